@@ -1,0 +1,124 @@
+"""A design: everything the designer decides, independent of the body. Lengths in mm, ratios without unit."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from blocks.parameters import check_parameters, parameter
+
+PRACTICE = "common practice, no source"
+MEMORY = "drafting handbooks, from memory"
+CHOICE = "the designer's choice"
+
+
+@dataclass(frozen=True, slots=True)
+class LegDesign:
+    """How the leg block is drafted from a body.
+
+    Raises:
+        DesignError: a parameter is outside its range.
+    """
+
+    inseam_length: float = parameter(110, "mm", 40, 400, "crotch point to finished hem, along the inseam", CHOICE)
+    fullness: float = parameter(1.5, "", 1.0, 2.2, "panel width over body width: what is gathered", CHOICE)
+    rise_ease: float = parameter(10, "mm", 5, 20, "added to body rise", PRACTICE)
+    hip_ease: float = parameter(60, "mm", 0, 200, "added to hip girth before fullness", MEMORY)
+    panel_shift: float = parameter(7.5, "mm", 0, 15, "front panel narrower and back panel wider than a quarter", MEMORY)
+    front_extension: float = parameter(1 / 16, "", 0.04, 0.08, "front crotch extension over hip girth", MEMORY)
+    back_extension: float = parameter(1 / 8, "", 0.09, 0.15, "back crotch extension over hip girth", MEMORY)
+    front_lean: float = parameter(7.5, "mm", 0, 15, "centre front leans in at the waist", PRACTICE)
+    front_drop: float = parameter(7.5, "mm", 0, 15, "waist dropped at centre front", PRACTICE)
+    back_lean: float = parameter(20, "mm", 10, 30, "centre back leans in at the waist", PRACTICE)
+    back_raise: float = parameter(27.5, "mm", 15, 45, "waist raised at centre back", PRACTICE)
+    back_crotch_drop: float = parameter(5, "mm", 0, 10, "back crotch point below the front one", PRACTICE)
+    front_scoop: float = parameter(0.72, "", 0.4, 0.95, "how far the front crotch curve is drawn into its corner", MEMORY)
+    back_scoop: float = parameter(0.62, "", 0.4, 0.95, "how far the back crotch curve is drawn into its corner", MEMORY)
+    inseam_shaping: float = parameter(0.6, "", 0.3, 0.8, "share of the inseam in which front and back are trued", MEMORY)
+    back_inseam_angle: float = parameter(12, "deg", 0, 25, "back inseam from the grain at the crotch point", MEMORY)
+    crotch_ease: float = parameter(20, "mm", 0, 60, "added to crotch length when it is measured", MEMORY)
+    slope_limit: float = parameter(1.0, "", 0.3, 2.0, "steepest |dX/dY| of an edge under a casing", PRACTICE)
+    mid_drop: float = parameter(60, "mm", 20, 140, "waist edge of the mid rise below that of the high rise", CHOICE)
+
+    def __post_init__(self) -> None:
+        check_parameters(self, "leg")
+
+
+@dataclass(frozen=True, slots=True)
+class Allowances:
+    """Seam allowances per kind of edge.
+
+    Raises:
+        DesignError: a parameter is outside its range.
+    """
+
+    seam: float = parameter(10, "mm", 5, 25, "crotch seam and inseam", PRACTICE)
+    waist: float = parameter(10, "mm", 5, 25, "waist seam", PRACTICE)
+    hem: float = parameter(10, "mm", 6, 40, "hem allowance, turned twice by half of it", PRACTICE)
+
+    def __post_init__(self) -> None:
+        check_parameters(self, "allowances")
+
+
+@dataclass(frozen=True, slots=True)
+class CasingDesign:
+    """One casing across the leg, stitched at `height` mm above the crotch line (negative: below it).
+
+    Raises:
+        DesignError: a parameter is outside its range.
+    """
+
+    name: str
+    height: float = parameter(None, "mm", -390, 450, "stitch line above the crotch line, negative below", CHOICE)
+    elastic_width: float = parameter(8, "mm", 3, 60, "width of the elastic", CHOICE)
+    depth: float = parameter(10, "mm", 5, 70, "fold to stitching", PRACTICE)
+    ease: float = parameter(0.03, "", -0.25, 0.25, "elastic longer than the body (shorter when negative)", PRACTICE)
+
+    def __post_init__(self) -> None:
+        check_parameters(self, f"casing {self.name!r}")
+
+
+@dataclass(frozen=True, slots=True)
+class WaistDesign:
+    """The waist elastic.
+
+    Raises:
+        DesignError: a parameter is outside its range.
+    """
+
+    elastic_width: float = parameter(20, "mm", 10, 60, "width of the waist elastic", CHOICE)
+    reduction: float = parameter(0.07, "", 0.0, 0.25, "waist elastic shorter than the body", PRACTICE)
+    overlap: float = parameter(20, "mm", 10, 50, "lap where the waist elastic is joined", PRACTICE)
+
+    def __post_init__(self) -> None:
+        check_parameters(self, "waist")
+
+
+@dataclass(frozen=True, slots=True)
+class Limits:
+    """Where the tool refuses or warns.
+
+    Raises:
+        DesignError: a parameter is outside its range.
+    """
+
+    elastic_clearance: float = parameter(2, "mm", 1, 10, "casing depth beyond the elastic's width", PRACTICE)
+    tuck_gap: float = parameter(3, "mm", 0, 30, "cloth left between a tuck and the next seam", PRACTICE)
+    squeeze: float = parameter(0.10, "", 0.0, 0.25, "elastic shorter than the body before a warning", PRACTICE)
+    gather_low: float = parameter(1.2, "", 1.0, 1.5, "gather ratio below which a casing lies flat", PRACTICE)
+    gather_high: float = parameter(2.5, "", 1.8, 4.0, "gather ratio above which cloth will not gather", PRACTICE)
+
+    def __post_init__(self) -> None:
+        check_parameters(self, "limits")
+
+
+@dataclass(frozen=True, slots=True)
+class Design:
+    """One design, drafted for any body."""
+
+    name: str
+    workroom: str = ""
+    leg: LegDesign = field(default_factory=LegDesign)
+    casings: tuple[CasingDesign, ...] = ()
+    waist: WaistDesign = field(default_factory=WaistDesign)
+    allowances: Allowances = field(default_factory=Allowances)
+    limits: Limits = field(default_factory=Limits)

@@ -1,0 +1,51 @@
+"""Numbers of the trade as named parameters: each has a default, a unit, an allowed range and a source."""
+
+from __future__ import annotations
+
+import dataclasses
+from dataclasses import dataclass
+from typing import Any
+
+from drafting.errors import DesignError
+
+
+@dataclass(frozen=True, slots=True)
+class Parameter:
+    """What is known of one number: its unit ("mm", "deg", or "" for a ratio), the range it may take, where it is from."""
+
+    unit: str
+    low: float
+    high: float
+    meaning: str
+    source: str
+
+
+def parameter(
+    default: float | None, unit: str, low: float, high: float, meaning: str, source: str
+) -> Any:  # noqa: ANN401 - stands where a dataclass default stands
+    """A dataclass field that carries its own documentation; without a default it must be given."""
+    metadata = {"parameter": Parameter(unit, low, high, meaning, source)}
+    return dataclasses.field(metadata=metadata) if default is None else dataclasses.field(default=default, metadata=metadata)
+
+
+def parameters_of(record: Any) -> dict[str, Parameter]:  # noqa: ANN401 - any dataclass or instance of one
+    """The parameters of a dataclass by field name."""
+    return {
+        field.name: field.metadata["parameter"] for field in dataclasses.fields(record) if "parameter" in field.metadata
+    }
+
+
+def check_parameters(record: Any, where: str) -> None:  # noqa: ANN401
+    """Hold every parameter of a dataclass instance to its range.
+
+    Raises:
+        DesignError: one is not a finite number within its range.
+    """
+    for name, about in parameters_of(record).items():
+        value = getattr(record, name)
+        if not about.low <= value <= about.high:  # also false for NaN
+            unit = f" {about.unit}" if about.unit else ""
+            raise DesignError(
+                f"{where}.{name}: {value:g}{unit} is outside {about.low:g} to {about.high:g}{unit} ({about.meaning}); "
+                "choose a value in that range"
+            )

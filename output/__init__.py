@@ -1,0 +1,1 @@
+"""Everything that leaves the program: printable PDF, pieces.json, the command line."""

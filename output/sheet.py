@@ -1,0 +1,57 @@
+"""A sheet: everything drawn on paper, in mm, y up, origin at the lower left. Pieces draw themselves into it; writers read it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final
+
+from drafting.path import Path
+from drafting.point import Point
+
+
+@dataclass(frozen=True, slots=True)
+class Pen:
+    """A line's weight in mm, its dash pattern in mm (empty: unbroken) and its colour as red, green, blue from 0 to 1."""
+
+    width: float
+    dash: tuple[float, ...] = ()
+    colour: tuple[float, float, float] = (0.0, 0.0, 0.0)
+
+
+@dataclass(frozen=True, slots=True)
+class Stroke:
+    """A path drawn with a pen; `filled` fills it with the pen's colour instead."""
+
+    path: Path
+    pen: Pen
+    filled: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Text:
+    """One line of text, its baseline starting at `at`, `size` mm high (the font's em), turned by `angle` degrees."""
+
+    at: Point
+    text: str
+    size: float
+    bold: bool = False
+    angle: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """What is drawn, and the closed outlines of the pieces on it: paper that a reader must have in hand."""
+
+    width: float
+    height: float
+    strokes: tuple[Stroke, ...]
+    texts: tuple[Text, ...]
+    outlines: tuple[Path, ...]
+
+
+CUT: Final = Pen(0.7)
+SEAM: Final = Pen(0.3, (4, 2))
+FOLD: Final = Pen(0.45, (12, 3, 2, 3))
+STITCH: Final = Pen(0.45, (1.2, 1.8))
+GRAIN: Final = Pen(0.5)
+NOTCH: Final = Pen(0.7)
