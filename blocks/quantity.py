@@ -1,0 +1,101 @@
+"""Numbers as a user wrote them: checked for their kind, their range and the unit they were meant in."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from typing import Final
+
+from drafting.units import MILLIMETRES, millimetres_per
+
+_NEAR: Final = 0.6
+"""How alike two names must be (0 to 1, `difflib`) before one is offered for the other."""
+
+
+def finite(raw: object) -> float | None:
+    """The number that was written, or None when it is not a finite number; a truth value is not a number.
+
+    >>> finite(3), finite("3"), finite(True), finite(float("nan"))
+    (3.0, None, None, None)
+    """
+    if isinstance(raw, bool) or not isinstance(raw, int | float):
+        return None
+    try:
+        number = float(raw)
+    except OverflowError:
+        return None
+    return number if math.isfinite(number) else None
+
+
+def not_a_number(raw: object) -> str:
+    """What is wrong with a value that `finite` refused, and what to write instead."""
+    if isinstance(raw, bool):
+        return f"{str(raw).lower()} is not a number; write a plain number"
+    if isinstance(raw, str):
+        return f"{_short(raw)} is text, not a number; write a plain number without quotes or a unit"
+    if isinstance(raw, int | float):
+        return f"{_short(raw)} is not a finite number; write a plain number"
+    return f"{_short(raw)} is not a number; write a single plain number"
+
+
+def outside(millimetres: float, low: float, high: float, unit: str) -> str:
+    """How a length outside a range is told to the user, with the unit it may have been meant in.
+
+    >>> outside(102 * 25.4, 600, 2000, "in")
+    '102 in (259.1 cm) is outside 23.6 to 78.7 in (60 to 200 cm); if it was measured in cm, set the unit to "cm"'
+    >>> outside(3, 5, 20, "mm")
+    '3 mm is outside 5 to 20 mm'
+    """
+    value = millimetres / millimetres_per(unit)
+    said = f"{length(millimetres, unit)} is outside {span(low, high, unit)}"
+    for other, size in MILLIMETRES.items():
+        if other != unit and low <= value * size <= high:
+            return f'{said}; if it was measured in {other}, set the unit to "{other}"'
+    return said
+
+
+def length(millimetres: float, unit: str) -> str:
+    """A length in the user's unit, and in cm beside inches.
+
+    >>> length(254, "in"), length(254, "cm")
+    ('10 in (25.4 cm)', '25.4 cm')
+    """
+    shown = f"{_plain(millimetres / millimetres_per(unit))} {unit}"
+    return f"{shown} ({_plain(millimetres / 10, 1)} cm)" if unit == "in" else shown
+
+
+def span(low: float, high: float, unit: str) -> str:
+    """A range of lengths in the user's unit, and in cm beside inches."""
+    per = millimetres_per(unit)
+    if unit != "in":
+        return f"{_plain(low / per)} to {_plain(high / per)} {unit}"
+    return f"{_plain(low / per, 1)} to {_plain(high / per, 1)} in ({_plain(low / 10)} to {_plain(high / 10)} cm)"
+
+
+def suggestion(name: str, known: Iterable[str]) -> str:
+    """A question that offers the known name nearest to an unknown one, or the list of them.
+
+    >>> suggestion("hip_girt", ["hip_girth", "waist_girth"])
+    'did you mean hip_girth?'
+    """
+    from difflib import get_close_matches  # noqa: PLC0415 - needed only for an error
+
+    names = list(known)
+    close = get_close_matches(name.lower(), names, n=1, cutoff=_NEAR)
+    return f"did you mean {close[0]}?" if close else f"known are {', '.join(names)}"
+
+
+def _plain(number: float, digits: int = 4) -> str:
+    """A number without trailing zeros."""
+    shown = f"{number:.{digits}f}" if abs(number) < 1e9 else f"{number:g}"
+    return shown.rstrip("0").rstrip(".") if "." in shown and "e" not in shown else shown
+
+
+def _short(raw: object) -> str:
+    """A value on one line, cut when it is long."""
+    try:
+        shown = f'"{raw}"' if isinstance(raw, str) else repr(raw)
+    except ValueError:  # an integer of thousands of digits will not be written out
+        return "a number of thousands of digits"
+    shown = " ".join(shown.split())
+    return shown if len(shown) <= 40 else f"{shown[:37]}..."

