@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from blocks.parameters import check_parameters, parameter
-from blocks.quantity import finite, length, not_a_number, outside, span, suggestion
+from blocks.quantity import finite, in_millimetres, length, not_a_number, other_unit, outside, span, suggestion
 from drafting.errors import MeasurementError
 from drafting.units import millimetres_per
 
@@ -115,7 +115,7 @@ def body_from(values: Mapping[str, object], *, unit: str, proportions: Proportio
         MeasurementError: one is missing, unknown, not a number, implausible, or two contradict each other.
         DraftError: `unit` is not a unit of length.
     """
-    per = millimetres_per(unit)
+    millimetres_per(unit)
     shares = proportions or Proportions()
     for name in values:
         if name not in RANGES:
@@ -123,7 +123,7 @@ def body_from(values: Mapping[str, object], *, unit: str, proportions: Proportio
     taken: dict[str, float] = {}
     for name, allowed in RANGES.items():
         if name in values:
-            taken[name] = _measurement(name, values[name], unit=unit, per=per)
+            taken[name] = _measurement(name, values[name], unit)
         elif allowed.required:
             raise MeasurementError(
                 f"{name}: missing; measure {allowed.meaning} and give {name}, "
@@ -148,16 +148,15 @@ _ESTIMATES: Final[Mapping[str, Callable[[Mapping[str, float], Proportions], floa
 }
 
 
-def _measurement(name: str, raw: object, *, unit: str, per: float) -> float:
+def _measurement(name: str, raw: object, unit: str) -> float:
     allowed = RANGES[name]
     number = finite(raw)
     if number is None:
         raise MeasurementError(f"{name}: {not_a_number(raw)}; it may be {span(allowed.low, allowed.high, unit)}")
-    value = number * per
+    value = in_millimetres(number, unit)
     if not allowed.low <= value <= allowed.high:
-        problem = outside(value, allowed.low, allowed.high, unit)
-        remedy = "" if "; " in problem else f"; measure again, {allowed.meaning}"
-        raise MeasurementError(f"{name}: {problem}{remedy}")
+        remedy = other_unit(value, allowed.low, allowed.high, unit) or f"measure again, {allowed.meaning}"
+        raise MeasurementError(f"{name}: {outside(value, allowed.low, allowed.high, unit)}; {remedy}")
     return value
 
 

@@ -29,29 +29,43 @@ def finite(raw: object) -> float | None:
 
 def not_a_number(raw: object) -> str:
     """What is wrong with a value that `finite` refused, and what to write instead."""
-    if isinstance(raw, bool):
-        return f"{str(raw).lower()} is not a number; write a plain number"
     if isinstance(raw, str):
-        return f"{_short(raw)} is text, not a number; write a plain number without quotes or a unit"
-    if isinstance(raw, int | float):
-        return f"{_short(raw)} is not a finite number; write a plain number"
-    return f"{_short(raw)} is not a number; write a single plain number"
+        return f"{shown(raw)} is text, not a number; write a plain number without quotes or a unit"
+    if isinstance(raw, int | float) and not isinstance(raw, bool):
+        return f"{shown(raw)} is not a finite number; write a plain number"
+    return f"{shown(raw)} is not a number; write a single plain number"
+
+
+def in_millimetres(number: float, unit: str) -> float:
+    """A length in mm, rounded far below any cloth so that 1.1 cm is 11 mm and not a hair more.
+
+    >>> in_millimetres(1.1, "cm")
+    11.0
+    """
+    return round(number * millimetres_per(unit), 9)
 
 
 def outside(millimetres: float, low: float, high: float, unit: str) -> str:
-    """How a length outside a range is told to the user, with the unit it may have been meant in.
+    """How a length outside its range is told to the user, in the unit it was given in.
 
     >>> outside(102 * 25.4, 600, 2000, "in")
-    '102 in (259.1 cm) is outside 23.6 to 78.7 in (60 to 200 cm); if it was measured in cm, set the unit to "cm"'
-    >>> outside(3, 5, 20, "mm")
-    '3 mm is outside 5 to 20 mm'
+    '102 in (259.1 cm) is outside 23.6 to 78.7 in (60 to 200 cm)'
+    """
+    return f"{length(millimetres, unit)} is outside {span(low, high, unit)}"
+
+
+def other_unit(millimetres: float, low: float, high: float, unit: str) -> str | None:
+    """What to do about a length outside its range when the same number in another unit would lie in it; else None.
+
+    >>> other_unit(102 * 25.4, 600, 2000, "in")
+    'if it was measured in cm, set the unit to "cm"'
+    >>> other_unit(3, 5, 20, "mm")
     """
     value = millimetres / millimetres_per(unit)
-    said = f"{length(millimetres, unit)} is outside {span(low, high, unit)}"
     for other, size in MILLIMETRES.items():
         if other != unit and low <= value * size <= high:
-            return f'{said}; if it was measured in {other}, set the unit to "{other}"'
-    return said
+            return f'if it was measured in {other}, set the unit to "{other}"'
+    return None
 
 
 def length(millimetres: float, unit: str) -> str:
@@ -60,8 +74,8 @@ def length(millimetres: float, unit: str) -> str:
     >>> length(254, "in"), length(254, "cm")
     ('10 in (25.4 cm)', '25.4 cm')
     """
-    shown = f"{_plain(millimetres / millimetres_per(unit))} {unit}"
-    return f"{shown} ({_plain(millimetres / 10, 1)} cm)" if unit == "in" else shown
+    own = f"{_plain(millimetres / millimetres_per(unit))} {unit}"
+    return f"{own} ({_plain(millimetres / 10, 1)} cm)" if unit == "in" else own
 
 
 def span(low: float, high: float, unit: str) -> str:
@@ -87,15 +101,21 @@ def suggestion(name: str, known: Iterable[str]) -> str:
 
 def _plain(number: float, digits: int = 4) -> str:
     """A number without trailing zeros."""
-    shown = f"{number:.{digits}f}" if abs(number) < 1e9 else f"{number:g}"
-    return shown.rstrip("0").rstrip(".") if "." in shown and "e" not in shown else shown
+    text = f"{number:.{digits}f}" if abs(number) < 1e9 else f"{number:g}"
+    return text.rstrip("0").rstrip(".") if "." in text and "e" not in text else text
 
 
-def _short(raw: object) -> str:
-    """A value on one line, cut when it is long."""
+def shown(raw: object) -> str:
+    """A value that a user wrote, on one line and cut when it is long.
+
+    >>> shown("10 cm"), shown([1, 2]), shown(True)
+    ('"10 cm"', '[1, 2]', 'true')
+    """
+    if isinstance(raw, bool):
+        return str(raw).lower()
     try:
-        shown = f'"{raw}"' if isinstance(raw, str) else repr(raw)
+        text = f'"{raw}"' if isinstance(raw, str) else repr(raw)
     except ValueError:  # an integer of thousands of digits will not be written out
         return "a number of thousands of digits"
-    shown = " ".join(shown.split())
-    return shown if len(shown) <= 40 else f"{shown[:37]}..."
+    text = " ".join("".join(character if character.isprintable() else " " for character in text).split())
+    return text if len(text) <= 40 else f"{text[:37]}..."

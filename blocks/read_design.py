@@ -1,0 +1,126 @@
+"""Reading a design from the tables of a file: every key known, every number in its range, every length made mm."""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Mapping
+from typing import Any, Final, get_type_hints
+
+from blocks.design import CasingDesign, Design
+from blocks.parameters import Parameter, parameters_of
+from blocks.quantity import finite, in_millimetres, not_a_number, other_unit, outside, shown, suggestion
+from drafting.errors import DesignError
+from drafting.units import MILLIMETRES
+
+NAME_LENGTH: Final = 60
+"""Characters that fit the title of a page."""
+
+CASING_NAME_LENGTH: Final = 24
+"""Characters that fit beside a casing's fold line."""
+
+_TABLES: Final[dict[str, Any]] = {
+    name: kind for name, kind in get_type_hints(Design).items() if dataclasses.is_dataclass(kind)
+}
+_TOP: Final = ("name", "workroom", "unit", *_TABLES, "casing")
+
+
+def design_from(data: Mapping[str, object]) -> Design:
+    """The design in the tables of a file: name, workroom, unit, [leg], [[casing]], [waist], [allowances], [limits].
+
+    Lengths are in the file's `unit` (mm, cm or in); ratios and degrees have none. What is left out keeps its default.
+
+    >>> design = design_from({"name": "Plain", "unit": "cm", "casing": [{"name": "low", "height": 9}]})
+    >>> design.casings[0].height, design.leg.fullness
+    (90.0, 1.5)
+
+    Raises:
+        DesignError: an unknown key or table, a value of the wrong kind or outside its range, two casings of one name.
+    """
+    _only_known("design", data, _TOP)
+    unit = _unit(data)
+    name = _text("name", data.get("name"), NAME_LENGTH)
+    if not any(character.isalnum() for character in name):
+        raise DesignError(f"name: {shown(name)} has no letter or digit; files are named after it: give one")
+    tables = {key: _record(kind, key, data.get(key, {}), unit) for key, kind in _TABLES.items()}
+    workroom = _text("workroom", data["workroom"], NAME_LENGTH) if "workroom" in data else ""
+    return Design(name=name, workroom=workroom, casings=_casings(data.get("casing", []), unit), **tables)
+
+
+def _unit(data: Mapping[str, object]) -> str:
+    units = ", ".join(f'"{unit}"' for unit in MILLIMETRES)
+    if "unit" not in data:
+        raise DesignError(f"unit: missing; it may be {units}: write the unit of the lengths in the design")
+    unit = data["unit"]
+    if not isinstance(unit, str) or unit not in MILLIMETRES:
+        raise DesignError(f"unit: {shown(unit)} is not a unit of length; it may be {units}: write one of them")
+    return unit
+
+
+def _casings(raw: object, unit: str) -> tuple[CasingDesign, ...]:
+    if not isinstance(raw, list):
+        raise DesignError("casing: it must be a list of tables; write each casing under a line [[casing]]")
+    casings: list[CasingDesign] = []
+    for number, table in enumerate(raw, start=1):
+        if not isinstance(table, Mapping):
+            raise DesignError(
+                f"casing {number}: {shown(table)} is not a table; write each casing under a line [[casing]]"
+            )
+        name = _text(f"casing {number}: name", table.get("name"), CASING_NAME_LENGTH)
+        if name.casefold() in {casing.name.casefold() for casing in casings}:
+            raise DesignError(f"casing {number}: name: {shown(name)} names two casings; give each casing its own name")
+        casings.append(_record(CasingDesign, f"casing {name!r}", table, unit))
+    return tuple(casings)
+
+
+def _record(kind: Any, where: str, table: object, unit: str) -> Any:
+    """One table as the dataclass whose fields it sets."""
+    if not isinstance(table, Mapping):
+        raise DesignError(f"{where}: {shown(table)} is not a table; write its values under a line [{where}]")
+    parameters = parameters_of(kind)
+    texts = [field.name for field in dataclasses.fields(kind) if field.name not in parameters]
+    _only_known(where, table, (*texts, *parameters))
+    values: dict[str, object] = {name: table[name] for name in texts if name in table}
+    for name, about in parameters.items():
+        if name in table:
+            values[name] = _number(f"{where}.{name}", table[name], about, unit)
+    for field in dataclasses.fields(kind):
+        if field.name not in values and field.default is field.default_factory is dataclasses.MISSING:
+            about = parameters[field.name]
+            raise DesignError(f"{where}.{field.name}: missing; give it: {about.meaning}")
+    return kind(**values)
+
+
+def _number(where: str, raw: object, about: Parameter, unit: str) -> float:
+    """A number in its range, a length in mm."""
+    number = finite(raw)
+    if number is None:
+        raise DesignError(f"{where}: {not_a_number(raw)} ({about.meaning})")
+    if about.unit == "mm":
+        value = in_millimetres(number, unit)
+        problem, remedy = outside(value, about.low, about.high, unit), other_unit(value, about.low, about.high, unit)
+    else:
+        value, of = number, f" {about.unit}" if about.unit else ""
+        problem = f"{number:g}{of} is outside {about.low:.3g} to {about.high:.3g}{of}"
+        per_cent = about.low <= number / 100 <= about.high and not about.unit
+        remedy = f"if it was meant in per cent, write {number / 100:g}" if per_cent else None
+    if about.low <= value <= about.high:
+        return value
+    raise DesignError(f"{where}: {problem} ({about.meaning}); {remedy or 'choose a value in that range'}")
+
+
+def _text(where: str, raw: object, longest: int) -> str:
+    """A text that fits on one line of a page."""
+    if raw is None:
+        raise DesignError(f"{where}: missing; give it as text in quotes, up to {longest} characters")
+    if not isinstance(raw, str):
+        raise DesignError(f"{where}: {shown(raw)} is not text; write it in quotes")
+    text = raw.strip()
+    if not text or len(text) > longest or not text.isprintable():
+        raise DesignError(f"{where}: {shown(text)} has {len(text)} characters; give 1 to {longest} printable ones")
+    return text
+
+
+def _only_known(where: str, table: Mapping[str, object], known: tuple[str, ...]) -> None:
+    for key in table:
+        if key not in known:
+            raise DesignError(f"{where}: {shown(key)} is unknown; {suggestion(key, known)}")

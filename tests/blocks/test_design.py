@@ -1,0 +1,185 @@
+from __future__ import annotations
+
+import copy
+import dataclasses
+import math
+from typing import Any
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from blocks.design import Allowances, CasingDesign, Design, LegDesign, Limits, WaistDesign
+from blocks.parameters import parameters_of
+from blocks.read_design import design_from
+from drafting.errors import DesignError
+from drafting.units import MILLIMETRES
+
+RECORDS = {"leg": LegDesign, "waist": WaistDesign, "allowances": Allowances, "limits": Limits}
+NUMBERS = [(table, name) for table, kind in RECORDS.items() for name in parameters_of(kind)]
+PLAIN: dict[str, Any] = {
+    "name": "Heron",
+    "workroom": "Reedbank Workroom",
+    "unit": "mm",
+    "casing": [{"name": "upper", "height": 190}, {"name": "leg", "height": -80, "elastic_width": 6}],
+}
+
+
+def plain(**changes: Any) -> dict[str, Any]:
+    data = {**copy.deepcopy(PLAIN), **changes}
+    return {name: value for name, value in data.items() if value is not ...}
+
+
+def refusal(data: dict[str, Any]) -> str:
+    with pytest.raises(DesignError) as caught:
+        design_from(data)
+    message = str(caught.value)
+    assert len(message.splitlines()) == 1
+    return message
+
+
+def test_a_design_is_read() -> None:
+    design = design_from(
+        plain(leg={"fullness": 1.6}, waist={"overlap": 25}, allowances={"hem": 12}, limits={"tuck_gap": 4})
+    )
+    assert design == Design(
+        name="Heron",
+        workroom="Reedbank Workroom",
+        leg=LegDesign(fullness=1.6),
+        casings=(CasingDesign("upper", 190.0), CasingDesign("leg", -80.0, elastic_width=6.0)),
+        waist=WaistDesign(overlap=25.0),
+        allowances=Allowances(hem=12.0),
+        limits=Limits(tuck_gap=4.0),
+    )
+
+
+def test_what_is_left_out_keeps_its_default() -> None:
+    assert design_from({"name": "Heron", "unit": "in"}) == Design(name="Heron")
+
+
+@pytest.mark.parametrize(("unit", "size"), MILLIMETRES.items())
+def test_lengths_take_the_unit_and_ratios_do_not(unit: str, size: float) -> None:
+    data = plain(unit=unit, leg={"inseam_length": 127 / size, "fullness": 1.4, "back_inseam_angle": 10}, casing=...)
+    leg = design_from(data).leg
+    assert leg.inseam_length == pytest.approx(127, abs=1e-8)
+    assert (leg.fullness, leg.back_inseam_angle) == (1.4, 10)
+
+
+def test_every_bound_may_be_reached_in_any_unit() -> None:
+    for unit, size in MILLIMETRES.items():
+        for table, name in NUMBERS:
+            about = parameters_of(RECORDS[table])[name]
+            for bound in (about.low, about.high):
+                given_value = bound / size if about.unit == "mm" else bound
+                design = design_from(plain(unit=unit, casing=..., **{table: {name: given_value}}))
+                assert getattr(getattr(design, table), name) == pytest.approx(bound, abs=1e-8)
+
+
+@pytest.mark.parametrize("record", [*RECORDS.values(), CasingDesign])
+def test_every_number_is_documented(record: Any) -> None:
+    for name, about in parameters_of(record).items():
+        assert about.low < about.high, name
+        assert about.unit in {"mm", "deg", ""}
+        assert about.meaning
+        assert about.source
+    for field in dataclasses.fields(record):
+        if field.default is not dataclasses.MISSING and field.name in parameters_of(record):
+            about = parameters_of(record)[field.name]
+            assert about.low <= field.default <= about.high
+
+
+@pytest.mark.parametrize(("table", "name"), NUMBERS)
+@pytest.mark.parametrize("raw", ["10", "10 mm", True, [10], {"mm": 10}, math.nan, math.inf, 10**400])
+def test_only_finite_numbers_are_numbers(table: str, name: str, raw: object) -> None:
+    message = refusal(plain(**{table: {name: raw}}))
+    assert message.startswith(f"{table}.{name}: ")
+    assert "number" in message
+
+
+@pytest.mark.parametrize(("table", "name"), NUMBERS)
+@pytest.mark.parametrize("value", [-999, 9999])
+def test_numbers_out_of_range_are_refused_with_value_and_range(table: str, name: str, value: float) -> None:
+    about = parameters_of(RECORDS[table])[name]
+    message = refusal(plain(**{table: {name: value}}))
+    assert message.startswith(f"{table}.{name}: {value} ".rstrip() if about.unit else f"{table}.{name}: {value}")
+    assert " is outside " in message
+    assert about.meaning in message
+
+
+def test_errors_speak_in_the_unit_of_the_file() -> None:
+    message = refusal(plain(unit="in", leg={"inseam_length": 1}, casing=...))
+    assert message.startswith("leg.inseam_length: 1 in (2.5 cm) is outside 1.6 to 15.7 in (4 to 40 cm) (")
+    assert message.endswith("; choose a value in that range")
+
+
+def test_a_length_in_the_wrong_unit_is_recognised() -> None:
+    message = refusal(plain(unit="cm", leg={"inseam_length": 110}, casing=...))
+    assert message.startswith("leg.inseam_length: 110 cm is outside 4 to 40 cm (")
+    assert message.endswith('; if it was measured in mm, set the unit to "mm"')
+
+
+def test_per_cent_for_a_ratio_is_recognised() -> None:
+    message = refusal(plain(waist={"reduction": 7}))
+    assert message.startswith("waist.reduction: 7 is outside 0 to 0.25 (")
+    assert message.endswith("; if it was meant in per cent, write 0.07")
+
+
+@pytest.mark.parametrize(
+    ("changes", "start", "end"),
+    [
+        ({"legs": {}}, 'design: "legs" is unknown', "did you mean leg?"),
+        ({"casings": []}, 'design: "casings" is unknown', "did you mean casing?"),
+        ({"leg": {"fulness": 1.5}}, 'leg: "fulness" is unknown', "did you mean fullness?"),
+        ({"casing": [{"name": "a", "hight": 90}]}, "casing 'a': \"hight\" is unknown", "did you mean height?"),
+        ({"zzz": 1}, 'design: "zzz" is unknown', "limits, casing"),
+    ],
+)
+def test_unknown_keys_are_refused_with_the_nearest(changes: dict[str, Any], start: str, end: str) -> None:
+    message = refusal(plain(**changes))
+    assert message.startswith(start)
+    assert message.endswith(end)
+
+
+@pytest.mark.parametrize(
+    ("changes", "start"),
+    [
+        ({"unit": ...}, "unit: missing"),
+        ({"unit": "ft"}, 'unit: "ft" is not a unit of length; it may be "mm", "cm", "in"'),
+        ({"unit": 10}, "unit: 10 is not a unit"),
+        ({"unit": ["mm"]}, "unit: ['mm'] is not a unit"),
+        ({"name": ...}, "name: missing"),
+        ({"name": 7}, "name: 7 is not text"),
+        ({"name": "  "}, 'name: "" has 0 characters'),
+        ({"name": "..."}, 'name: "..." has no letter or digit'),
+        ({"name": "a\nb"}, 'name: "a b" has 3 characters'),
+        ({"name": "x" * 61}, "name: "),
+        ({"workroom": 1.5}, "workroom: 1.5 is not text"),
+        ({"leg": 5}, "leg: 5 is not a table"),
+        ({"leg": [1]}, "leg: [1] is not a table"),
+        ({"casing": {"name": "upper", "height": 90}}, "casing: it must be a list of tables"),
+        ({"casing": "upper"}, "casing: it must be a list of tables"),
+        ({"casing": ["upper"]}, 'casing 1: "upper" is not a table'),
+        ({"casing": [{"height": 90}]}, "casing 1: name: missing"),
+        ({"casing": [{"name": 3, "height": 90}]}, "casing 1: name: 3 is not text"),
+        ({"casing": [{"name": "x" * 25, "height": 90}]}, "casing 1: name: "),
+        ({"casing": [{"name": "upper"}]}, "casing 'upper'.height: missing; give it: stitch line above"),
+        ({"casing": [{"name": "upper", "height": "90"}]}, "casing 'upper'.height: \"90\" is text"),
+        ({"casing": [{"name": "upper", "height": 900}]}, "casing 'upper'.height: 900 mm is outside -390 to 450 mm"),
+        (
+            {"casing": [{"name": "upper", "height": 90}, {"name": "Upper", "height": 140}]},
+            'casing 2: name: "Upper" names two casings',
+        ),
+    ],
+)
+def test_malformed_designs_are_refused(changes: dict[str, Any], start: str) -> None:
+    assert refusal(plain(**changes)).startswith(start)
+
+
+@given(st.dictionaries(st.sampled_from(sorted(PLAIN)), st.floats() | st.text("ab1. \n", max_size=3) | st.booleans()))
+def test_any_input_gives_a_design_or_one_line(values: dict[str, object]) -> None:
+    message = None
+    try:
+        design_from({**PLAIN, **values})
+    except DesignError as error:
+        message = str(error)
+    assert message is None or len(message.splitlines()) == 1
