@@ -9,6 +9,7 @@ import math
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import lru_cache
+from itertools import pairwise
 from typing import Final
 
 import numpy as np
@@ -20,15 +21,31 @@ from drafting.point import Motion, Point, Vector
 FLAT_TOLERANCE: Final = 0.01
 """mm; how far a flattened or offset curve may stray from the true one unless asked otherwise."""
 
+HEIGHT_TOLERANCE: Final = 1e-9
+"""mm; an end this close to a height counts as at it, so that rounding makes no sliver and loses no crossing."""
+
 _LENGTH_TOLERANCE: Final = 1e-9
+_CHECKS: Final = (0.0, 0.15, 0.3, 0.5, 0.7, 0.85, 1.0)  # the t at which a fitted parallel is compared with the true one
+_NEAREST_STEPS: Final = 24  # a cubic has at most five places nearer than their neighbours
+_SHORTEST: Final = 1e-9  # mm; below this, rounding decides where a line or a handle points
 
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """A straight segment. Its two ends may not coincide."""
+    """A straight segment.
+
+    Raises:
+        GeometryError: its two ends coincide.
+    """
 
     start: Point
     end: Point
+
+    def __post_init__(self) -> None:
+        if self.start.distance(self.end) < _SHORTEST:
+            raise GeometryError(
+                f"a line at ({self.start.x:.2f}, {self.start.y:.2f}) mm has no length; its two ends must differ"
+            )
 
     def length(self) -> float:
         return self.start.distance(self.end)
@@ -41,7 +58,17 @@ class Line:
         return (self.end - self.start).unit()
 
     def t_at_length(self, length: float) -> float:
+        """The t at which `length` mm lie behind; not held to the two ends."""
         return length / self.length()
+
+    def length_before(self, t: float) -> float:
+        """The arc length in mm from `start` to t."""
+        return t * self.length()
+
+    def nearest(self, point: Point) -> float:
+        """The t in [0, 1] at which the segment comes nearest to a point."""
+        along = self.end - self.start
+        return min(1.0, max(0.0, (point - self.start).dot(along) / along.dot(along)))
 
     def split(self, t: float) -> tuple[Line, Line]:
         middle = self.point(t)
@@ -60,10 +87,15 @@ class Line:
     def heights(self, y: float) -> list[float]:
         """The t in [0, 1] at which the segment is at height `y`; none for a level line."""
         rise = self.end.y - self.start.y
-        if rise == 0:
+        if abs(rise) <= HEIGHT_TOLERANCE:
             return []
-        t = (y - self.start.y) / rise
+        t = (_at_end(y, self.start.y, self.end.y) - self.start.y) / rise
         return [t] if 0 <= t <= 1 else []
+
+    def bounds(self) -> tuple[float, float, float, float]:
+        """Left, bottom, right, top in mm."""
+        (a, b), (c, d) = (self.start.x, self.start.y), (self.end.x, self.end.y)
+        return min(a, c), min(b, d), max(a, c), max(b, d)
 
     def offset(self, distance: float, tolerance: float = FLAT_TOLERANCE) -> list[Segment]:  # noqa: ARG002
         """The parallel line `distance` mm to the left of travel (right when negative)."""
@@ -73,12 +105,23 @@ class Line:
 
 @dataclass(frozen=True, slots=True)
 class Cubic:
-    """A cubic Bézier segment with two control points. Its handles may not have zero length."""
+    """A cubic Bézier segment with two control points. The handles join the ends to their control points.
+
+    Raises:
+        GeometryError: a handle has no length, so that the curve has no direction at its end.
+    """
 
     start: Point
     control1: Point
     control2: Point
     end: Point
+
+    def __post_init__(self) -> None:
+        if self.start.distance(self.control1) < _SHORTEST or self.control2.distance(self.end) < _SHORTEST:
+            raise GeometryError(
+                f"the curve from ({self.start.x:.2f}, {self.start.y:.2f}) to ({self.end.x:.2f}, {self.end.y:.2f}) mm "
+                "has a handle of no length; each control point must differ from its end"
+            )
 
     def _points(self) -> tuple[Point, Point, Point, Point]:
         return self.start, self.control1, self.control2, self.end
@@ -94,30 +137,83 @@ class Cubic:
         u = 1 - t
         p, q, r, s = self._points()
         a, b, c = 3 * u * u, 6 * u * t, 3 * t * t
-        return (q - p) * a + (r - q) * b + (s - r) * c
+        return Vector(
+            a * (q.x - p.x) + b * (r.x - q.x) + c * (s.x - r.x), a * (q.y - p.y) + b * (r.y - q.y) + c * (s.y - r.y)
+        )
 
     def tangent(self, t: float) -> Vector:
-        """Unit vector along the direction of travel."""
-        return self.derivative(t).unit()
+        """Unit vector along the direction of travel.
+
+        Raises:
+            GeometryError: the curve has a cusp there.
+        """
+        return self._moving(t).unit()
 
     def curvature(self, t: float) -> float:
-        """1/mm, positive where the curve turns left."""
+        """1/mm, positive where the curve turns left.
+
+        Raises:
+            GeometryError: the curve has a cusp there.
+        """
         p, q, r, s = self._points()
-        first = self.derivative(t)
+        first = self._moving(t)
         second = ((r - q) - (q - p)) * (6 * (1 - t)) + ((s - r) - (r - q)) * (6 * t)
         return first.cross(second) / first.length**3
 
+    def _moving(self, t: float) -> Vector:
+        first = self.derivative(t)
+        if first.length < _SHORTEST:
+            at = self.point(t)
+            raise GeometryError(
+                f"the curve has a cusp at ({at.x:.2f}, {at.y:.2f}) mm and no direction there; use shorter handles"
+            )
+        return first
+
     def length(self) -> float:
-        return _length_between(self, 0.0, 1.0)
+        """Arc length in mm, within 1e-9 mm."""
+        return _whole_length(self)
 
     def t_at_length(self, length: float) -> float:
-        """The t at which `length` mm lie behind."""
+        """The t at which `length` mm lie behind, held to the two ends."""
         total = self.length()
         if length <= 0:
             return 0.0
         if length >= total:
             return 1.0
-        return monotone_root(lambda t: _length_between(self, 0.0, t) - length, 0.0, 1.0)
+        # Newton's method, whose slope is the speed; each step measures only the arc it adds. Halving where it leaves.
+        low, high = 0.0, 1.0
+        t = length / total
+        behind = _length_between(self, 0.0, t)
+        for _ in range(64):
+            gap = length - behind
+            if abs(gap) <= _LENGTH_TOLERANCE / 10:
+                break
+            low, high = (t, high) if gap > 0 else (low, t)
+            speed = self.derivative(t).length
+            step = t + gap / speed if speed > 0 else low
+            if not low < step < high:
+                step = (low + high) / 2
+            behind += _length_between(self, t, step)
+            t = step
+        return t
+
+    def length_before(self, t: float) -> float:
+        """The arc length in mm from `start` to t."""
+        return self.length() if t == 1 else _length_between(self, 0.0, t)
+
+    def nearest(self, point: Point) -> float:
+        """The t in [0, 1] at which the segment comes nearest to a point; the first of several."""
+
+        def parting(t: float) -> float:
+            """Half of what the squared distance grows by per unit of t."""
+            return (self.point(t) - point).dot(self.derivative(t))
+
+        places = [(i / _NEAREST_STEPS, parting(i / _NEAREST_STEPS)) for i in range(_NEAREST_STEPS + 1)]
+        candidates = [0.0, 1.0, *(t for t, value in places if value == 0)]
+        for (low, at_low), (high, at_high) in pairwise(places):
+            if at_low < 0 < at_high:
+                candidates.append(monotone_root(parting, low, high))
+        return min(sorted(candidates), key=lambda t: self.point(t).distance(point))
 
     def split(self, t: float) -> tuple[Cubic, Cubic]:
         """The parts before and after t (de Casteljau)."""
@@ -150,16 +246,30 @@ class Cubic:
 
     def heights(self, y: float) -> list[float]:
         """The t in [0, 1] at which the curve is at height `y`, ascending; none when it is level."""
-        a, b, c, d = (point.y for point in self._points())
-        if y < min(a, b, c, d) or y > max(a, b, c, d):
+        heights = [point.y for point in self._points()]
+        lowest, highest = min(heights), max(heights)
+        y = _at_end(y, heights[0], heights[-1])
+        if not lowest <= y <= highest or highest - lowest <= HEIGHT_TOLERANCE:
             return []
-        if y == a or y == d:  # an end is met exactly, so that a split there leaves no sliver
-            inner = [0.0] if y == a else []
-            return [*inner, *([1.0] if y == d else [])]
-        if a <= b <= c <= d or a >= b >= c >= d:  # the common case of a draft: one crossing, found without a solver
-            return [monotone_root(lambda t: self.point(t).y - y, 0.0, 1.0)]
-        roots = np.roots([d - 3 * c + 3 * b - a, 3 * (c - 2 * b + a), 3 * (b - a), a - y])
-        return sorted({float(root.real) for root in roots if abs(root.imag) < 1e-9 and 0 <= root.real <= 1})
+        a, b, c, d = (height - y for height in heights)
+
+        def above(t: float) -> float:
+            u = 1 - t
+            return u * u * (u * a + 3 * t * b) + t * t * (3 * u * c + t * d)
+
+        stops = [(t, above(t)) for t in (0.0, *_turns(a, b, c, d), 1.0)]
+        found = [t for t, value in stops if value == 0]
+        for (low, at_low), (high, at_high) in pairwise(stops):
+            if at_low < 0 < at_high or at_high < 0 < at_low:
+                found.append(monotone_root(above, low, high))
+        return sorted(found)
+
+    def bounds(self) -> tuple[float, float, float, float]:
+        """Left, bottom, right, top in mm, of the curve itself and not of its control points."""
+        turns = [*_turns(*(point.x for point in self._points())), *_turns(*(point.y for point in self._points()))]
+        points = [self.start, self.end, *map(self.point, turns)]
+        xs, ys = [point.x for point in points], [point.y for point in points]
+        return min(xs), min(ys), max(xs), max(ys)
 
     def offset(self, distance: float, tolerance: float = FLAT_TOLERANCE) -> list[Segment]:
         """Cubics within `tolerance` mm of the parallel curve `distance` mm to the left of travel (right when negative).
@@ -190,8 +300,13 @@ def _gauss(order: int) -> tuple[tuple[float, float], ...]:
     return tuple(zip(nodes.tolist(), weights.tolist(), strict=True))
 
 
+@lru_cache(maxsize=4096)
+def _whole_length(curve: Cubic) -> float:
+    return _length_between(curve, 0.0, 1.0)
+
+
 def _length_between(curve: Cubic, low: float, high: float, depth: int = 24) -> float:
-    """Arc length by Gauss-Legendre quadrature, halved until two orders agree to 1e-9 mm."""
+    """Arc length by Gauss-Legendre quadrature, halved until two orders agree; negative when `high` is below `low`."""
     half, middle = (high - low) / 2, (high + low) / 2
     p, q, r, s = curve._points()
     ax, bx, cx = q.x - p.x, r.x - q.x, s.x - r.x
@@ -206,26 +321,66 @@ def _length_between(curve: Cubic, low: float, high: float, depth: int = 24) -> f
             total += weight * math.hypot(f * ax + g * bx + h * cx, f * ay + g * by + h * cy)
         return 3 * half * total
 
-    fine = quadrature(16)
-    if depth == 0 or abs(fine - quadrature(10)) <= _LENGTH_TOLERANCE:
+    fine = quadrature(4)
+    for order in (8, 16):
+        coarse, fine = fine, quadrature(order)
+        # The second term is what rounding alone makes of a length: without it, huge curves would be halved for ever.
+        if abs(fine - coarse) <= max(_LENGTH_TOLERANCE / 2, 1e-13 * abs(fine)):
+            return fine
+    if depth == 0:
         return fine
     return _length_between(curve, low, middle, depth - 1) + _length_between(curve, middle, high, depth - 1)
 
 
+def _turns(a: float, b: float, c: float, d: float) -> list[float]:
+    """The t inside (0, 1), ascending, at which a cubic with these Bernstein coefficients turns back."""
+    p, q, r = b - a, c - b, d - c
+    square, half = p - 2 * q + r, q - p
+    under = half * half - square * p
+    if under <= 0:
+        return []
+    # One root is found by the sum that cancels nothing, the other from their product.
+    sum_ = -(half + math.copysign(math.sqrt(under), half))
+    roots = [p / sum_, *([sum_ / square] if square else [])]
+    return sorted(t for t in roots if 1e-9 < t < 1 - 1e-9)
+
+
+def _at_end(y: float, start: float, end: float) -> float:
+    """The height `y`, or that of the end it equals but for rounding."""
+    if abs(y - start) <= HEIGHT_TOLERANCE:
+        return start
+    return end if abs(y - end) <= HEIGHT_TOLERANCE else y
+
+
 def _offset(curve: Cubic, distance: float, tolerance: float, depth: int) -> list[Segment]:
-    stretch0 = 1 - distance * curve.curvature(0)
-    stretch1 = 1 - distance * curve.curvature(1)
-    middle = 1 - distance * curve.curvature(0.5)
-    if min(stretch0, middle, stretch1) <= 0:
-        raise GeometryError(
-            f"curve near ({curve.start.x:.1f}, {curve.start.y:.1f}) mm bends tighter than the allowance of "
-            f"{abs(distance):.1f} mm; use a smaller allowance or a flatter curve"
-        )
-    first, last = curve.derivative(0), curve.derivative(1)
-    start = curve.start + first.unit().left() * distance
-    end = curve.end + last.unit().left() * distance
-    fit = Cubic(start, start + first * (stretch0 / 3), end - last * (stretch1 / 3), end)
-    if max(_strays(curve, fit, t, distance) for t in (0.2, 0.4, 0.6, 0.8)) <= tolerance / 2:
+    p, q, r, s = curve._points()
+    # The curve as a polynomial in t: this is the innermost loop of a draft.
+    cx, cy = 3 * (q.x - p.x), 3 * (q.y - p.y)
+    bx, by = 3 * (r.x - q.x) - cx, 3 * (r.y - q.y) - cy
+    ax, ay = s.x - p.x - cx - bx, s.y - p.y - cy - by
+    parallel: list[tuple[float, float, float, float, float]] = []
+    for t in _CHECKS:
+        dx, dy = (3 * ax * t + 2 * bx) * t + cx, (3 * ay * t + 2 * by) * t + cy
+        speed = math.hypot(dx, dy)
+        turning = dx * (6 * ay * t + 2 * by) - dy * (6 * ax * t + 2 * bx)
+        stretch = 1 - distance * turning / speed**3 if speed > _SHORTEST else 0.0
+        if stretch <= 0:
+            at = curve.point(t)
+            raise GeometryError(
+                f"the curve near ({at.x:.1f}, {at.y:.1f}) mm bends tighter than {abs(distance):.1f} mm, the distance "
+                "of the line parallel to it; use a smaller allowance or a flatter curve"
+            )
+        ux, uy = dx / speed, dy / speed
+        x, y = ((ax * t + bx) * t + cx) * t + p.x, ((ay * t + by) * t + cy) * t + p.y
+        parallel.append((x - uy * distance, y + ux * distance, ux, uy, speed * stretch / 3))
+    start_x, start_y, ux, uy, handle = parallel[0]
+    start, control1 = Point(start_x, start_y), Point(start_x + ux * handle, start_y + uy * handle)
+    _, _, ux, uy, handle = parallel[-1]
+    end = Point(s.x - uy * distance, s.y + ux * distance)
+    control2 = Point(end.x - ux * handle, end.y - uy * handle)
+    fit = Cubic(start, control1, control2, end)
+    inner = zip(_CHECKS[1:-1], parallel[1:-1], strict=True)
+    if all(_strays(fit, t, true) <= tolerance / 2 for t, true in inner):
         return [fit]
     if depth == 0:
         raise GeometryError(
@@ -236,49 +391,58 @@ def _offset(curve: Cubic, distance: float, tolerance: float, depth: int) -> list
     return _offset(before, distance, tolerance, depth - 1) + _offset(after, distance, tolerance, depth - 1)
 
 
-def _strays(curve: Cubic, fit: Cubic, t: float, distance: float) -> float:
-    """How far the fitted parallel is from the true one, measured along the true normal at t."""
-    direction = curve.tangent(t)
-    true = curve.point(t) + direction.left() * distance
-    # One Newton step onto the normal through the true point: the fit's own t drifts from the curve's.
-    gap = fit.point(t) - true
-    slope = fit.derivative(t).dot(direction)
-    return (fit.point(t - gap.dot(direction) / slope) - true).length if slope > 0 else math.inf
+def _strays(fit: Cubic, t: float, true: tuple[float, ...]) -> float:
+    """How far the fitted parallel is from the true one, along the normal at (x, y), whose direction of travel is u."""
+    x, y, ux, uy, _ = true
+    # One Newton step onto that normal: the fit's own t drifts from the curve's.
+    at, first = fit.point(t), fit.derivative(t)
+    slope = first.x * ux + first.y * uy
+    if slope <= 0:
+        return math.inf
+    near = fit.point(t - ((at.x - x) * ux + (at.y - y) * uy) / slope)
+    return math.hypot(near.x - x, near.y - y)
 
 
 def monotone_root(function: Callable[[float], float], low: float, high: float, *, tolerance: float = 1e-13) -> float:
-    """The zero of a monotone function between `low` and `high`, by the Illinois variant of false position.
+    """The zero of a monotone function between `low` and `high`, to `tolerance` of the larger of 1 and its size.
+
+    Inverse quadratic interpolation, or halving where that would not be safe (Chandrupatla, *A new hybrid
+    quadratic/bisection algorithm for finding the zero of a nonlinear function*, Adv. Eng. Softw. 28, 1997; from
+    memory).
+
+    >>> round(monotone_root(lambda x: x * x - 2, 0, 2), 12)
+    1.414213562373
 
     Raises:
-        GeometryError: the function has the same sign at both ends.
+        GeometryError: the function has the same sign at both ends, or no value there.
     """
     at_low, at_high = function(low), function(high)
     if at_low == 0:
         return low
     if at_high == 0:
         return high
-    if (at_low > 0) == (at_high > 0):
-        raise GeometryError(f"no crossing between {low:g} and {high:g}: {at_low:g} and {at_high:g} have one sign")
-    side = 0
-    for _ in range(200):
-        middle = (low * at_high - high * at_low) / (at_high - at_low)
-        if not low < middle < high:
-            middle = (low + high) / 2
-        value = function(middle)
-        if value == 0 or high - low <= tolerance * max(1.0, abs(high)):
-            return middle
-        if (value > 0) == (at_high > 0):
-            if abs(middle - high) <= tolerance * max(1.0, abs(high)) and side == 1:
-                return middle
-            high, at_high = middle, value
-            if side == 1:
-                at_low /= 2
-            side = 1
+    if not (at_low < 0 < at_high or at_high < 0 < at_low):
+        raise GeometryError(
+            f"no crossing between {low:g} and {high:g}: {at_low:g} and {at_high:g} are not of two signs"
+        )
+    # a is the newest place, b brackets the zero with it, c is the one dropped last.
+    a, b, at_a, at_b = low, high, at_low, at_high
+    share = 0.5
+    while True:
+        place = a + share * (b - a)
+        value = function(place)
+        if (value > 0) == (at_a > 0):
+            c, at_c = a, at_a
         else:
-            if abs(middle - low) <= tolerance * max(1.0, abs(high)) and side == -1:
-                return middle
-            low, at_low = middle, value
-            if side == -1:
-                at_high /= 2
-            side = -1
-    return (low + high) / 2
+            b, c, at_b, at_c = a, b, at_a, at_b
+        a, at_a = place, value
+        best, at_best = (a, at_a) if abs(at_a) < abs(at_b) else (b, at_b)
+        reach = tolerance * max(1.0, abs(best)) / abs(b - a) if a != b else 1.0
+        if at_best == 0 or reach > 0.5:
+            return best
+        across, along = (a - b) / (c - b), (at_a - at_b) / (at_c - at_b)
+        share = 0.5
+        if along**2 < across and (1 - along) ** 2 < 1 - across:
+            share = at_a / (at_b - at_a) * at_c / (at_b - at_c)
+            share += (c - a) / (b - a) * at_a / (at_c - at_a) * at_b / (at_c - at_b)
+        share = min(1 - reach, max(reach, share))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from bisect import bisect_right
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
@@ -18,6 +19,11 @@ from drafting.point import Motion, Point, Vector
 
 JOIN_TOLERANCE: Final = 1e-6
 """mm; two segments whose ends lie this close meet."""
+
+SMOOTH_TURN: Final = math.radians(0.1)
+"""rad; a joint that turns no more than this is smooth."""
+
+_ROUNDING: Final = 1e-9  # mm
 
 
 @dataclass(frozen=True)
@@ -46,11 +52,17 @@ class Path:
 
     @staticmethod
     def through(*points: Point) -> Path:
-        """Straight lines from point to point; a point that repeats the one before is left out."""
-        kept = [points[0]]
-        for point in points[1:]:
-            if not point.isclose(kept[-1], tolerance=JOIN_TOLERANCE):
+        """Straight lines from point to point; a point that repeats the one before is left out.
+
+        Raises:
+            GeometryError: fewer than two points are left.
+        """
+        kept: list[Point] = []
+        for point in points:
+            if not kept or not point.isclose(kept[-1], tolerance=JOIN_TOLERANCE):
                 kept.append(point)
+        if len(kept) < 2:
+            raise GeometryError(f"a path through {len(kept)} place goes nowhere; give two or more that differ")
         return Path(tuple(Line(a, b) for a, b in pairwise(kept)))
 
     @staticmethod
@@ -81,7 +93,8 @@ class Path:
 
     def _locate(self, distance: float) -> tuple[int, float]:
         """The segment and the t on it at an arc length, held to the path's two ends."""
-        index = min(bisect_right(self._ends, distance), len(self.segments) - 1)
+        # A length summed by the caller may miss a joint by rounding: it still means the segment that follows.
+        index = min(bisect_right(self._ends, distance + _ROUNDING), len(self.segments) - 1)
         behind = self._ends[index - 1] if index else 0.0
         t = self.segments[index].t_at_length(distance - behind)
         return index, min(1.0, max(0.0, t))
@@ -108,11 +121,10 @@ class Path:
         """Arc length to the place on the path nearest to `point`, to 1e-6 mm."""
         best, place, behind = float("inf"), 0.0, 0.0
         for segment, end in zip(self.segments, self._ends, strict=True):
-            t = _nearest(segment, point)
+            t = segment.nearest(point)
             gap = segment.point(t).distance(point)
             if gap < best:
-                part = 0.0 if t == 0 else end - behind if t == 1 else Path((segment.split(t)[0],)).length
-                best, place = gap, behind + part
+                best, place = gap, behind + segment.length_before(t)
             behind = end
         return place
 
@@ -131,12 +143,14 @@ class Path:
 
     def _split(self, index: int, t: float) -> tuple[Path, Path]:
         before, after = list(self.segments[:index]), list(self.segments[index + 1 :])
-        if t <= 1e-12:
-            after.insert(0, self.segments[index])
-        elif t >= 1 - 1e-12:
-            before.append(self.segments[index])
+        segment = self.segments[index]
+        behind = segment.length_before(t)
+        if behind <= JOIN_TOLERANCE:
+            after.insert(0, segment)
+        elif behind >= segment.length() - JOIN_TOLERANCE:
+            before.append(segment)
         else:
-            first, second = self.segments[index].split(t)
+            first, second = segment.split(t)
             before.append(first)
             after.insert(0, second)
         return Path(tuple(before)), Path(tuple(after))
@@ -155,29 +169,37 @@ class Path:
         return kept
 
     def heights(self, y: float) -> list[Point]:
-        """The places where the path is at height `y`, in order of travel; level lines do not count."""
+        """The places where the path is at height `y`, in order of travel; level lines do not count.
+
+        A closed path that starts at that height gives its start once.
+        """
         found: list[Point] = []
         for segment in self.segments:
             for t in segment.heights(y):
                 point = segment.point(t)
                 if not found or not point.isclose(found[-1], tolerance=JOIN_TOLERANCE):
                     found.append(point)
+        if len(found) > 1 and self.closed and found[-1].isclose(found[0], tolerance=JOIN_TOLERANCE):
+            found.pop()
         return found
 
     def split_at_height(self, y: float) -> tuple[Path, Path]:
-        """The parts before and after the path's one crossing of height `y`.
+        """The parts before and after the one place inside the path at height `y`; its two ends do not count.
 
         Raises:
-            GeometryError: the path does not cross that height, or more than once.
+            GeometryError: the path is at that height nowhere between its ends, or more than once.
         """
-        places = [(index, t) for index, segment in enumerate(self.segments) for t in segment.heights(y)]
-        inner = [
-            (index, t)
-            for index, t in places
-            if not (index == 0 and t <= 1e-12) and not (index == len(self.segments) - 1 and t >= 1 - 1e-12)
-        ]
-        points = [self.segments[index].point(t) for index, t in inner]
-        if not inner or any(not point.isclose(points[0], tolerance=1e-4) for point in points):
+        inner: list[tuple[int, float]] = []
+        points: list[Point] = []
+        for index, segment in enumerate(self.segments):
+            for t in segment.heights(y):
+                point = segment.point(t)
+                if any(point.isclose(end, tolerance=JOIN_TOLERANCE) for end in (self.start, self.end)):
+                    continue
+                if not points or not point.isclose(points[-1], tolerance=JOIN_TOLERANCE):
+                    inner.append((index, t))
+                    points.append(point)
+        if len(inner) != 1:
             raise GeometryError(
                 f"an edge from ({self.start.x:.1f}, {self.start.y:.1f}) to ({self.end.x:.1f}, {self.end.y:.1f}) mm "
                 f"crosses the height {y:.1f} mm {len(inner)} times; it must cross it once"
@@ -195,12 +217,14 @@ class Path:
         """The parallel path `distance` mm to the left of travel (right when negative), within `tolerance` mm.
 
         The path must be smooth: its corners are a question of sewing order, answered in `drafting.allowance`.
+        A closed path is taken as one that starts and ends at its start, whose corner there is left open.
 
         Raises:
             GeometryError: a corner of more than 0.1 degrees, or a curve tighter than the distance.
         """
         for before, after in pairwise(self.segments):
-            if abs(before.tangent(1).cross(after.tangent(0))) > 2e-3 or before.tangent(1).dot(after.tangent(0)) < 0:
+            arriving, leaving = before.tangent(1), after.tangent(0)
+            if abs(math.atan2(arriving.cross(leaving), arriving.dot(leaving))) > SMOOTH_TURN:
                 raise GeometryError(
                     f"an edge has a corner at ({before.end.x:.1f}, {before.end.y:.1f}) mm; "
                     "an allowance needs a smooth edge: make it two edges there"
@@ -221,10 +245,9 @@ class Path:
 
     @cached_property
     def bounds(self) -> tuple[float, float, float, float]:
-        """Left, bottom, right, top in mm, within the flattening tolerance."""
-        points = self.flat()
-        xs, ys = [point.x for point in points], [point.y for point in points]
-        return min(xs), min(ys), max(xs), max(ys)
+        """Left, bottom, right, top in mm, exact."""
+        lefts, bottoms, rights, tops = zip(*(segment.bounds() for segment in self.segments), strict=True)
+        return min(lefts), min(bottoms), max(rights), max(tops)
 
 
 def _closed_up(parts: Sequence[Segment]) -> list[Segment]:
@@ -232,29 +255,12 @@ def _closed_up(parts: Sequence[Segment]) -> list[Segment]:
     joined = [parts[0]]
     for part in parts[1:]:
         start = joined[-1].end
-        if part.start != start:
-            part = Line(start, part.end) if isinstance(part, Line) else Cubic(start, *_rest(part, start))
-        joined.append(part)
+        joined.append(part if part.start == start else _from(start, part))
     return joined
 
 
-def _rest(cubic: Cubic, start: Point) -> tuple[Point, Point, Point]:
-    return cubic.control1 + (start - cubic.start), cubic.control2, cubic.end
-
-
-def _nearest(segment: Segment, point: Point) -> float:
-    """The t at which a segment comes nearest to a point."""
-    if isinstance(segment, Line):
-        along = segment.end - segment.start
-        return min(1.0, max(0.0, (point - segment.start).dot(along) / along.dot(along)))
-    steps = 24
-    low = min(range(steps + 1), key=lambda i: segment.point(i / steps).distance(point)) / steps
-    a, b = max(0.0, low - 1 / steps), min(1.0, low + 1 / steps)
-    golden = (5**0.5 - 1) / 2
-    for _ in range(48):
-        left, right = b - golden * (b - a), a + golden * (b - a)
-        if segment.point(left).distance(point) < segment.point(right).distance(point):
-            b = right
-        else:
-            a = left
-    return (a + b) / 2
+def _from(start: Point, part: Segment) -> Segment:
+    """The segment with another start, and its direction there kept when it is a curve."""
+    if isinstance(part, Line):
+        return Line(start, part.end)
+    return Cubic(start, part.control1 + (start - part.start), part.control2, part.end)

@@ -6,6 +6,8 @@ import math
 from dataclasses import dataclass
 from typing import overload
 
+from drafting.errors import GeometryError
+
 
 @dataclass(frozen=True, slots=True)
 class Vector:
@@ -36,9 +38,12 @@ class Vector:
         """The same direction with length 1.
 
         Raises:
-            ZeroDivisionError: the vector has no direction.
+            GeometryError: the vector has no length, hence no direction.
         """
-        return self * (1 / self.length)
+        length = self.length
+        if length == 0:
+            raise GeometryError("a displacement of no length has no direction; the two places must differ")
+        return Vector(self.x / length, self.y / length)
 
     def dot(self, other: Vector) -> float:
         return self.x * other.x + self.y * other.y
@@ -48,11 +53,11 @@ class Vector:
         return self.x * other.y - self.y * other.x
 
     def left(self) -> Vector:
-        """This vector turned a quarter counter-clockwise."""
+        """The vector turned a quarter counter-clockwise."""
         return Vector(-self.y, self.x)
 
     def right(self) -> Vector:
-        """This vector turned a quarter clockwise."""
+        """The vector turned a quarter clockwise."""
         return Vector(self.y, -self.x)
 
     @staticmethod

@@ -1,6 +1,7 @@
 """Lengths are millimetres everywhere inside; this table is used only where numbers enter or leave.
 
-The inch is exactly 25.4 mm (international yard and pound agreement of 1959); a PDF unit is 1/72 inch (ISO 32000-1, 8.3.2.3).
+The inch is exactly 25.4 mm (international yard and pound agreement of 1959); a PDF unit is 1/72 inch (ISO 32000-1,
+8.3.2.3).
 """
 
 from __future__ import annotations
@@ -39,9 +40,11 @@ def show_cm(length: float) -> str:
 
 
 def show_both(length: float) -> str:
-    """A length in mm in both systems, as it is printed.
+    """A length in mm in both systems, as it is printed: inches to three figures, never coarser than a tenth.
 
-    >>> show_both(254)
-    '25.4 cm (10 in)'
+    >>> show_both(254), show_both(3200), show_both(8)
+    ('25.4 cm (10 in)', '320.0 cm (126 in)', '0.8 cm (0.315 in)')
     """
-    return f"{show_cm(length)} ({length / INCH:.3g} in)"
+    inches = length / INCH
+    decimals = 1 if abs(inches) >= 10 else 2 if abs(inches) >= 1 else 3
+    return f"{show_cm(length)} ({f'{inches:.{decimals}f}'.rstrip('0').rstrip('.')} in)"
