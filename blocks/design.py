@@ -33,10 +33,16 @@ class LegDesign:
     back_crotch_drop: float = parameter(5, "mm", 0, 10, "back crotch point below the front one", PRACTICE)
     front_scoop: float = parameter(0.72, "", 0.4, 0.95, "how far the front crotch curve is drawn into its corner", MEMORY)
     back_scoop: float = parameter(0.62, "", 0.4, 0.95, "how far the back crotch curve is drawn into its corner", MEMORY)
+    curve_floor: float = parameter(
+        0.28, "", 0.15, 0.5, "crotch curve starts at the hip level, but not below this share of the waist level", MEMORY
+    )
     inseam_shaping: float = parameter(0.6, "", 0.3, 0.8, "share of the inseam in which front and back are trued", MEMORY)
     back_inseam_angle: float = parameter(12, "deg", 0, 25, "back inseam from the grain at the crotch point", MEMORY)
     crotch_ease: float = parameter(20, "mm", 0, 60, "added to crotch length when it is measured", MEMORY)
     slope_limit: float = parameter(1.0, "", 0.3, 2.0, "steepest |dX/dY| of an edge under a casing", PRACTICE)
+    high_hip_share: float = parameter(0.5, "", 0.3, 0.7, "high-hip level on the way down from waist to hip", MEMORY)
+    balance_share: float = parameter(0.4, "", 0.2, 0.45, "crotch curve's balance notch, from the crotch point", PRACTICE)
+    grainline_margin: float = parameter(0.15, "", 0.05, 0.4, "grainline clear of hem and waist, over its length", CHOICE)
     mid_drop: float = parameter(60, "mm", 20, 140, "waist edge of the mid rise below that of the high rise", CHOICE)
 
     def __post_init__(self) -> None:
@@ -86,6 +92,7 @@ class WaistDesign:
     """
 
     elastic_width: float = parameter(20, "mm", 10, 60, "width of the waist elastic", CHOICE)
+    channel: float = parameter(25, "mm", 12, 70, "stitch line of the waist facing below the waist seam", PRACTICE)
     reduction: float = parameter(0.07, "", 0.0, 0.25, "waist elastic shorter than the body", PRACTICE)
     overlap: float = parameter(20, "mm", 10, 50, "lap where the waist elastic is joined", PRACTICE)
 
@@ -106,6 +113,7 @@ class Limits:
     squeeze: float = parameter(0.10, "", 0.0, 0.25, "elastic shorter than the body before a warning", PRACTICE)
     gather_low: float = parameter(1.2, "", 1.0, 1.5, "gather ratio below which a casing lies flat", PRACTICE)
     gather_high: float = parameter(2.5, "", 1.8, 4.0, "gather ratio above which cloth will not gather", PRACTICE)
+    thigh_reach: float = parameter(120, "mm", 50, 400, "casing below the crotch before a warning on fit", PRACTICE)
 
     def __post_init__(self) -> None:
         check_parameters(self, "limits")

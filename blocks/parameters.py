@@ -11,7 +11,7 @@ from drafting.errors import DesignError
 
 @dataclass(frozen=True, slots=True)
 class Parameter:
-    """What is known of one number: its unit ("mm", "deg", or "" for a ratio), the range it may take, where it is from."""
+    """What is known of one number: its unit ("mm", "deg" or "" for a ratio), the range it may take, its source."""
 
     unit: str
     low: float
@@ -20,22 +20,24 @@ class Parameter:
     source: str
 
 
-def parameter(
-    default: float | None, unit: str, low: float, high: float, meaning: str, source: str
-) -> Any:  # noqa: ANN401 - stands where a dataclass default stands
+def parameter(default: float | None, unit: str, low: float, high: float, meaning: str, source: str) -> Any:
     """A dataclass field that carries its own documentation; without a default it must be given."""
     metadata = {"parameter": Parameter(unit, low, high, meaning, source)}
-    return dataclasses.field(metadata=metadata) if default is None else dataclasses.field(default=default, metadata=metadata)
+    return (
+        dataclasses.field(metadata=metadata)
+        if default is None
+        else dataclasses.field(default=default, metadata=metadata)
+    )
 
 
-def parameters_of(record: Any) -> dict[str, Parameter]:  # noqa: ANN401 - any dataclass or instance of one
+def parameters_of(record: Any) -> dict[str, Parameter]:
     """The parameters of a dataclass by field name."""
     return {
         field.name: field.metadata["parameter"] for field in dataclasses.fields(record) if "parameter" in field.metadata
     }
 
 
-def check_parameters(record: Any, where: str) -> None:  # noqa: ANN401
+def check_parameters(record: Any, where: str) -> None:
     """Hold every parameter of a dataclass instance to its range.
 
     Raises:

@@ -1,4 +1,4 @@
-"""A pattern piece: named edges round a closed seam line, and all that is marked on it. Lengths in mm, y up the grain."""
+"""A pattern piece: named edges round a closed seam line, and all that is marked on it. In mm, y up the grain."""
 
 from __future__ import annotations
 
@@ -117,12 +117,14 @@ class Piece:
         ):
             twice = {name for name in names if names.count(name) > 1}
             if twice:
-                raise GeometryError(f"piece {self.name}: two {what} are named {', '.join(sorted(twice))}; name each once")
+                raise GeometryError(
+                    f"piece {self.name}: two {what} are named {', '.join(sorted(twice))}; name each once"
+                )
         for line in (self.seam_line, self.cut_line):
             if not line.closed:
                 gap = line.start.distance(line.end)
                 raise GeometryError(
-                    f"piece {self.name}: its outline has a gap of {gap:.3f} mm; it must close within {JOIN_TOLERANCE} mm"
+                    f"piece {self.name}: its outline has a gap of {gap:.3f} mm; it may have {JOIN_TOLERANCE} mm"
                 )
 
     @cached_property
@@ -165,7 +167,9 @@ class Piece:
             GeometryError: the motion mirrors.
         """
         if motion.mirrors:
-            raise GeometryError(f"piece {self.name}: it can be shifted or turned, but not mirrored, when it is laid out")
+            raise GeometryError(
+                f"piece {self.name}: it can be shifted or turned, but not mirrored, when it is laid out"
+            )
         return replace(
             self,
             edges=tuple(edge.moved(motion) for edge in self.edges),

@@ -1,0 +1,346 @@
+"""The leg block: one finished leg without a side seam, before its casings are opened.
+
+Origin at side line x crotch line; front is x > 0, back is x < 0; the side line x = 0 is the straight grain. The outline
+runs counter-clockwise: hem, front inseam, front crotch, waist, back crotch, back inseam.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+from enum import StrEnum
+from itertools import pairwise
+from typing import Final
+
+from blocks.design import CasingDesign, Design, LegDesign
+from blocks.measurements import Body
+from blocks.parameters import parameters_of
+from drafting.casing import Tuck
+from drafting.curve import Cubic, Line, monotone_root
+from drafting.errors import DesignError
+from drafting.path import Path
+from drafting.point import Point, Vector
+from drafting.units import show_cm
+
+SEAM_TOLERANCE: Final = 0.1
+"""mm; how near the crotch seam must come to a measured crotch length."""
+
+CHORD_SHARE: Final = 0.6
+"""The back inseam may leave the crotch point at this share of its chord's angle at most, or it would bulge outwards."""
+
+
+class Rise(StrEnum):
+    """Where the waist edge lies: as drafted, or lowered by the design's mid drop."""
+
+    HIGH = "high"
+    MID = "mid"
+
+
+@dataclass(frozen=True, slots=True)
+class LegBlock:
+    """A finished leg in mm: its six edges and the levels that other things are placed by."""
+
+    hem: Path
+    front_inseam: Path
+    front_crotch: Path
+    waist: Path
+    back_crotch: Path
+    back_inseam: Path
+    waist_level: float
+    hip_level: float
+    trued_level: float
+    hem_level: float
+    front_width: float
+    back_width: float
+    notes: tuple[str, ...] = ()
+
+    @property
+    def edges(self) -> dict[str, Path]:
+        """The edges by their printed names, counter-clockwise."""
+        return {
+            "hem": self.hem,
+            "front inseam": self.front_inseam,
+            "front crotch": self.front_crotch,
+            "waist": self.waist,
+            "back crotch": self.back_crotch,
+            "back inseam": self.back_inseam,
+        }
+
+    @property
+    def crotch_seam(self) -> float:
+        """Length of the front and back crotch seam together, waist to waist between the legs."""
+        return self.front_crotch.length + self.back_crotch.length
+
+    def width_at(self, height: float) -> float:
+        """Width of the finished leg, from the front edge to the back edge, `height` mm above the crotch line."""
+        front, back = (self.front_crotch, self.back_crotch) if height > 0 else (self.front_inseam, self.back_inseam)
+        return front.heights(height)[0].x - back.heights(height)[0].x
+
+
+def draft_leg(body: Body, design: Design, rise: Rise) -> LegBlock:
+    """Draft the finished leg.
+
+    With a measured crotch length the back raise, then the back crotch extension, are solved within their ranges so
+    that the high rise's crotch seam equals crotch length + crotch ease within 0.1 mm; a note says so where the ranges
+    forbid it. Proportions are those of drafting handbooks, from memory, each a parameter of the design.
+
+    Raises:
+        DesignError: the curves cannot be drawn for this body with these parameters.
+    """
+    leg, notes = design.leg, []
+    if body.measured("crotch_length"):
+        leg, note = _fitted(body, leg)
+        notes.append(note)
+    return replace(_draft(body, leg, leg.mid_drop if rise is Rise.MID else 0.0), notes=tuple(notes))
+
+
+def _draft(body: Body, leg: LegDesign, lowered: float) -> LegBlock:
+    waist_level = body.body_rise + leg.rise_ease
+    hip_level = waist_level - body.waist_to_hip
+    curve_level = max(hip_level, leg.curve_floor * waist_level)
+    quarter = (body.hip_girth + leg.hip_ease) / 4
+    front_width = (quarter - leg.panel_shift) * leg.fullness
+    back_width = (quarter + leg.panel_shift) * leg.fullness
+    hem_level = -leg.inseam_length
+    trued_level = hem_level * leg.inseam_shaping
+
+    front_point = Point(front_width + leg.front_extension * body.hip_girth, 0.0)
+    front_inseam = Path.through(Point(front_point.x, hem_level), front_point)
+    back_point = Point(-back_width - leg.back_extension * body.hip_girth, -leg.back_crotch_drop)
+    back_inseam = _back_inseam(back_point, trued_level, hem_level, leg.back_inseam_angle)
+
+    front_waist = Point(front_width - leg.front_lean, waist_level - leg.front_drop)
+    back_waist = Point(-back_width + leg.back_lean, waist_level + leg.back_raise)
+    front_crotch = _crotch(
+        Line(front_waist, Point(front_width, hip_level)),
+        front_point,
+        front_inseam.end_direction.right(),
+        curve_level,
+        leg.front_scoop,
+        "front",
+    ).reversed()
+    back_crotch = _crotch(
+        Line(back_waist, Point(-back_width, hip_level)),
+        back_point,
+        back_inseam.start_direction.right(),
+        curve_level,
+        leg.back_scoop,
+        "back",
+    )
+    if lowered:
+        lowest = front_waist.y - lowered
+        if lowest <= curve_level:
+            raise DesignError(
+                f"leg.mid_drop: {lowered:.0f} mm puts the mid rise's waist {curve_level - lowest:.0f} mm below the top "
+                f"of the crotch curve; lower the waist by less than {front_waist.y - curve_level:.0f} mm on this body"
+            )
+        front_crotch = front_crotch.split_at_height(lowest)[0]
+        back_crotch = back_crotch.split_at_height(back_waist.y - lowered)[1]
+    return LegBlock(
+        hem=Path.through(back_inseam.end, front_inseam.start),
+        front_inseam=front_inseam,
+        front_crotch=front_crotch,
+        waist=_waist(front_crotch, Point(0.0, waist_level - lowered), back_crotch),
+        back_crotch=back_crotch,
+        back_inseam=back_inseam,
+        waist_level=waist_level - lowered,
+        hip_level=hip_level,
+        trued_level=trued_level,
+        hem_level=hem_level,
+        front_width=front_width,
+        back_width=back_width,
+    )
+
+
+def _back_inseam(top: Point, trued_level: float, hem_level: float, degrees: float) -> Path:
+    """The back inseam: as long as the straight front one in all, and parallel to the grain below the trued level.
+
+    Its crotch point lies lower than the front's, so it swings inwards; how far is solved for. Below the trued level
+    both inseams are on the grain: casings meet there at one distance from the crotch point, and the hem runs smooth.
+    """
+    length, tall = -trued_level, top.y - trued_level
+    if length - tall < 1e-9:
+        return Path.through(top, Point(top.x, hem_level))
+    chord = math.degrees(math.acos(tall / length))
+    leave = Vector.at_angle(min(degrees, CHORD_SHARE * chord) - 90)
+    handle = tall / 3
+
+    def curve(inwards: float) -> Cubic:
+        end = Point(top.x + inwards, trued_level)
+        return Cubic(top, top + leave * handle, end + Vector(0, handle), end)
+
+    inwards = monotone_root(lambda inwards: curve(inwards).length() - length, leave.x * handle, length)
+    swing = curve(inwards)
+    return Path((swing, Line(swing.end, Point(swing.end.x, hem_level))))
+
+
+def _crotch(centre: Line, point: Point, arrive: Vector, curve_level: float, scoop: float, name: str) -> Path:
+    """From the waist down the centre line to the curve's start, and in one cubic to the crotch point.
+
+    `arrive` is the direction of travel at the crotch point, square to the inseam. The handles reach `scoop` of the
+    way to the corner of the two tangents, so the curve has no inflection and only ever runs outwards and down.
+    """
+    down = centre.tangent(0)
+    start = centre.start + down * ((curve_level - centre.start.y) / down.y)
+    corner = point - arrive * (_side_of(down, start, point) / down.cross(arrive))
+    if not point.y - 1e-9 <= corner.y < start.y or (corner - point).dot(arrive) >= 0:
+        raise DesignError(
+            f"{name} crotch curve: it has no room between the hip level ({show_cm(start.y)} above the crotch line) and "
+            f"the crotch point; lower leg.{name}_extension or leg.back_inseam_angle, or raise leg.curve_floor"
+        )
+    curve = Cubic(start, start.toward(corner, scoop), point.toward(corner, scoop), point)
+    return Path((Line(centre.start, start), curve))
+
+
+def _side_of(along: Vector, origin: Point, point: Point) -> float:
+    return along.cross(point - origin)
+
+
+def _waist(front_crotch: Path, side: Point, back_crotch: Path) -> Path:
+    """One smooth curve from centre front through the side line to centre back, square to both centre lines."""
+    front, back = front_crotch.end, back_crotch.start
+    leave, arrive = front_crotch.end_direction.left(), back_crotch.start_direction.right()
+    across = ((side - front).unit() + (back - side).unit()).unit()
+    to_side, to_back = front.distance(side) / 3, side.distance(back) / 3
+    return Path(
+        (
+            Cubic(front, front + leave * to_side, side - across * to_side, side),
+            Cubic(side, side + across * to_back, back - arrive * to_back, back),
+        )
+    )
+
+
+def _fitted(body: Body, leg: LegDesign) -> tuple[LegDesign, str]:
+    """The leg with back raise, then back extension, solved for the measured crotch length; and a note on it."""
+    target = body.crotch_length + leg.crotch_ease
+
+    def miss(trial: LegDesign) -> float:
+        return _draft(body, trial, 0.0).crotch_seam - target
+
+    about = parameters_of(leg)
+    gap = miss(leg)
+    for name in ("back_raise", "back_extension"):
+        if abs(gap) <= SEAM_TOLERANCE / 10:
+            break
+        limit = about[name].low if gap > 0 else about[name].high
+        edge = replace(leg, **{name: limit})
+        at_edge = miss(edge)
+        if (at_edge > 0) == (gap > 0) and abs(at_edge) > SEAM_TOLERANCE / 10:
+            leg, gap = edge, at_edge
+            continue
+        value = monotone_root(
+            lambda value, name=name, leg=leg: miss(replace(leg, **{name: value})),  # type: ignore[misc]
+            min(getattr(leg, name), limit),
+            max(getattr(leg, name), limit),
+            tolerance=1e-9,
+        )
+        leg = replace(leg, **{name: value})
+        gap = miss(leg)
+    solved = f"back raise {leg.back_raise:.1f} mm, back crotch extension {leg.back_extension:.4f} of the hip girth"
+    if abs(gap) <= SEAM_TOLERANCE:
+        return leg, f"crotch seam fitted to the measured crotch length: {solved}"
+    return leg, (
+        f"crotch seam is {abs(gap):.0f} mm {'longer' if gap > 0 else 'shorter'} than the measured crotch length plus "
+        f"ease ({show_cm(target)}): {solved} are at the end of their ranges; measure again, or change leg.rise_ease"
+    )
+
+
+def tucks_of(block: LegBlock, design: Design) -> tuple[tuple[Tuck, ...], tuple[str, ...]]:
+    """The tucks of a design's casings on this leg, lowest first, and the names of those that vanish above the waist.
+
+    Raises:
+        DesignError: a casing too shallow for its elastic, in the flat of the crotch curve, off the leg, or whose tuck
+            covers another casing, the hem or (high rise) the waist; the message says by how many mm to move it.
+    """
+    ceiling = _ceiling(block, design)
+    kept = sorted((c for c in design.casings if c.height <= ceiling), key=lambda c: c.height)
+    for casing in design.casings:
+        _check_depth(casing, design)
+    for casing in kept:
+        _check_place(casing, block, design)
+    for low, high in pairwise(kept):
+        short = low.height + design.limits.tuck_gap - (high.height - high.depth)
+        if short > 0:
+            raise DesignError(
+                f"casing {high.name!r}: at {high.height:.0f} mm its tuck of {high.depth:.0f} mm comes within "
+                f"{design.limits.tuck_gap:.0f} mm of casing {low.name!r} at {low.height:.0f} mm; "
+                f"move it up by {math.ceil(short)} mm"
+            )
+    return tuple(Tuck(c.name, c.height, c.depth) for c in kept), tuple(
+        c.name for c in design.casings if c.height > ceiling
+    )
+
+
+def _ceiling(block: LegBlock, design: Design) -> float:
+    """The highest stitch line that clears the waist elastic's channel."""
+    return block.front_crotch.end.y - design.waist.channel - design.limits.tuck_gap
+
+
+def check_high_rise(block: LegBlock, design: Design) -> None:
+    """Refuse casings that the high rise has no room for: there, nothing may vanish.
+
+    Raises:
+        DesignError: a casing in the channel of the waist elastic or above it.
+    """
+    ceiling = _ceiling(block, design)
+    for casing in design.casings:
+        if casing.height > ceiling:
+            raise DesignError(
+                f"casing {casing.name!r}: at {casing.height:.0f} mm above the crotch line it runs into the waist seam "
+                f"and its {design.waist.channel:.0f} mm channel; {ceiling:.0f} mm is the most on this body: "
+                f"move it down by {math.ceil(casing.height - ceiling)} mm"
+            )
+
+
+def _check_depth(casing: CasingDesign, design: Design) -> None:
+    need = casing.elastic_width + design.limits.elastic_clearance
+    if casing.depth < need:
+        raise DesignError(
+            f"casing {casing.name!r}: a depth of {casing.depth:g} mm is too shallow for its elastic of "
+            f"{casing.elastic_width:g} mm; make it at least {need:g} mm deep"
+        )
+
+
+def _check_place(casing: CasingDesign, block: LegBlock, design: Design) -> None:
+    top, bottom = casing.height, casing.height - casing.depth
+    floor = _steep_floor(block, design)
+    highest_below = block.trued_level
+    lowest = block.hem_level + design.allowances.hem / 2 + design.limits.tuck_gap
+    if top > highest_below and bottom < floor:
+        up, down = math.ceil(floor - bottom), math.ceil(top - highest_below)
+        raise DesignError(
+            f"casing {casing.name!r}: from {bottom:.0f} to {top:.0f} mm it lies in the flat of the crotch curve or "
+            f"where the inseams are still being trued; move it up by {up} mm or down by {down} mm"
+        )
+    if bottom < lowest:
+        raise DesignError(
+            f"casing {casing.name!r}: its tuck reaches down to {bottom:.0f} mm and covers the hem, which needs "
+            f"{lowest:.0f} mm; move it up by {math.ceil(lowest - bottom)} mm or lengthen the inseam"
+        )
+
+
+def _steep_floor(block: LegBlock, design: Design) -> float:
+    """The lowest height from which both crotch edges and their cut lines keep under the slope limit all the way up."""
+    floors = [0.0]
+    allowance = design.allowances.seam
+    for edge in (block.front_crotch, block.back_crotch):
+        for path in (edge, edge.offset(-allowance)):
+            curves = [segment for segment in path.segments if isinstance(segment, Cubic)]
+            for curve in curves:
+                floors.append(_steep_height(curve, design.leg.slope_limit))
+    return max(floors)
+
+
+def _steep_height(curve: Cubic, limit: float) -> float:
+    """The height on a hollow curve above which |dX/dY| stays under the limit."""
+
+    def excess(t: float) -> float:
+        along = curve.derivative(t)
+        return abs(along.x) - limit * abs(along.y)
+
+    at_start, at_end = excess(0), excess(1)
+    if at_start <= 0 and at_end <= 0:
+        return min(curve.start.y, curve.end.y)
+    if at_start > 0 and at_end > 0:
+        return max(curve.start.y, curve.end.y)
+    return curve.point(monotone_root(excess, 0, 1, tolerance=1e-6)).y

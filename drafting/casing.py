@@ -1,0 +1,124 @@
+"""Casings folded from the piece itself: tucks right across it, opened into the flat pattern and folded back as a proof.
+
+A tuck is folded along a line square to the grain and stitched `depth` mm from the fold. Its `height` is that of the
+stitching on the finished piece. Pressed down, its two layers cover the piece from `height` - `depth` to `height`.
+Opened, a strip 2 x `depth` tall stands above the lower line of stitching.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from drafting.errors import GeometryError
+from drafting.path import Path
+from drafting.point import Motion, Vector
+
+
+@dataclass(frozen=True, slots=True)
+class Tuck:
+    """One casing: stitched at finished `height`, `depth` mm from its fold. Both in mm."""
+
+    name: str
+    height: float
+    depth: float
+
+
+@dataclass(frozen=True, slots=True)
+class Marks:
+    """Where one tuck marks an opened edge: arc lengths, in the edge's direction of travel, of its stitching and fold."""
+
+    tuck: Tuck
+    lower: float
+    fold: float
+    upper: float
+
+
+@dataclass(frozen=True, slots=True)
+class Opened:
+    """An edge of the flat pattern, with where each tuck marks it."""
+
+    path: Path
+    marks: tuple[Marks, ...]
+
+
+def flat_height(tucks: Sequence[Tuck], height: float) -> float:
+    """Where a finished height lies on the flat pattern: higher by 2 x depth for every tuck stitched below it.
+
+    >>> flat_height([Tuck("low", 50, 10)], 50), flat_height([Tuck("low", 50, 10)], 51)
+    (50, 71)
+    """
+    return height + sum(2 * tuck.depth for tuck in tucks if tuck.height < height)
+
+
+def opened(edge: Path, tucks: Sequence[Tuck]) -> Opened:
+    """Open the tucks that an edge of the finished piece runs through, and shift it over those that lie below it.
+
+    Each strip's edge repeats the edge below the stitching, once mirrored and once upright, so both layers lie exactly
+    on the piece when the tuck is pressed down: the truing of a pleat. Exact: curves are split, mirrored and shifted.
+
+    Raises:
+        GeometryError: an edge that turns back in height where a tuck crosses it, or that ends under a tuck.
+    """
+    if edge.end.y < edge.start.y:
+        up = opened(edge.reversed(), tucks)
+        length = up.path.length
+        marks = (Marks(m.tuck, length - m.lower, length - m.fold, length - m.upper) for m in reversed(up.marks))
+        return Opened(up.path.reversed(), tuple(marks))
+    _, bottom, _, top = edge.bounds
+    shift, along, parts, marks_up, rest = 0.0, 0.0, [], [], edge
+    for tuck in sorted(tucks, key=lambda tuck: tuck.height):
+        if tuck.height <= bottom:
+            shift += 2 * tuck.depth
+        elif tuck.height < top:
+            below, rest = rest.split_at_height(tuck.height)
+            layer = below.split_at_height(tuck.height - tuck.depth)[1]
+            mirrored = layer.reversed().moved(Motion.mirror_height(tuck.height)).moved(_up(shift))
+            parts += [below.moved(_up(shift)), mirrored]
+            shift += 2 * tuck.depth
+            parts.append(layer.moved(_up(shift)))
+            lower = along + below.length
+            marks_up.append(Marks(tuck, lower, lower + layer.length, lower + 2 * layer.length))
+            along = lower + 2 * layer.length
+    parts.append(rest.moved(_up(shift)))
+    return Opened(Path.joined(parts), tuple(marks_up))
+
+
+def _up(by: float) -> Motion:
+    return Motion.shift(Vector(0, by))
+
+
+def folded_heights(flat: NDArray[np.float64], tucks: Sequence[Tuck]) -> NDArray[np.float64]:
+    """Fold flat heights back as the cloth folds: a strip's lower layer is reflected, its upper layer lies below the seam.
+
+    `flat` and the result have shape (n,). The inverse of opening, computed from the lines on the flat pattern alone.
+    """
+    finished = flat.copy()
+    for tuck in sorted(tucks, key=lambda tuck: tuck.height):
+        seam = flat_height(tucks, tuck.height)
+        finished = np.where(flat > seam + tuck.depth, finished - 2 * tuck.depth, finished)
+        lower = (flat > seam) & (flat <= seam + tuck.depth)
+        finished = np.where(lower, tuck.height - (flat - seam), finished)
+    return finished
+
+
+def fold_gap(edge: Path, flat_edge: Path, tucks: Sequence[Tuck]) -> float:
+    """The fold proof of one edge: how far, in mm, any layer of the folded flat edge lies from the finished edge.
+
+    Raises:
+        GeometryError: folding does not bring the ends of the flat edge back to those of the finished one.
+    """
+    from shapely import LineString, distance, points  # noqa: PLC0415 - a slow import
+
+    flat = flat_edge.array()
+    folded = np.column_stack((flat[:, 0], folded_heights(flat[:, 1], tucks)))
+    target = LineString(edge.array())
+    gaps = distance(points(folded), target)
+    for end, point in ((folded[0], edge.start), (folded[-1], edge.end)):
+        gap = float(np.hypot(end[0] - point.x, end[1] - point.y))
+        if gap > 0.05:
+            raise GeometryError(f"folded back, an edge ends {gap:.3f} mm from where it should; move the casing near it")
+    return float(gaps.max())
