@@ -1,0 +1,126 @@
+"""Reading the user's TOML files and writing finished files: all of them, or none."""
+
+from __future__ import annotations
+
+import errno
+import os
+import tomllib
+from collections.abc import Callable, Mapping
+from contextlib import ExitStack, suppress
+from pathlib import Path
+from typing import Final
+
+from drafting.errors import OutputError
+
+LARGEST: Final = 1_000_000
+"""Bytes; a file of measurements or a design has a few thousand."""
+
+
+def read_toml(path: str | Path) -> dict[str, object]:
+    """The tables of a TOML 1.0 file in UTF-8; a byte order mark is passed over.
+
+    Raises:
+        OutputError: no such file, a folder, not readable, too big, not UTF-8, or not TOML; with the line where known.
+    """
+    try:
+        with Path(path).open("rb") as file:
+            raw = file.read(LARGEST + 1)
+    except (OSError, ValueError) as error:  # ValueError: a NUL in the path
+        raise OutputError(f"{path}: cannot be read: {_reason(error)}; give a TOML file that exists") from None
+    if len(raw) > LARGEST:
+        raise OutputError(f"{path}: it is longer than {LARGEST} bytes; give a TOML file of measurements or a design")
+    try:
+        return tomllib.loads(raw.decode("utf-8-sig").replace("\r\n", "\n"))
+    except UnicodeDecodeError as error:
+        line = raw.count(b"\n", 0, error.start) + 1
+        raise OutputError(f"{path}: line {line} is not UTF-8 text; save the file as UTF-8") from None
+    except RecursionError:
+        raise OutputError(f"{path}: its tables are nested too deeply; write plain tables") from None
+    except ValueError as error:  # broken TOML, or an integer too long for Python to read
+        raise OutputError(f"{path}: not TOML: {error}; mend the file there") from None
+
+
+def write_all(folder: str | Path, files: Mapping[str, bytes]) -> None:
+    """Write every file into the folder, or none: after a failure, what was there before is there still, byte for byte.
+
+    The folder is made when it is missing. Each file is written whole under a temporary name beside its place and
+    forced to the disk; only then do all take their places, each at one stroke. A machine that stops during those
+    strokes can leave some files new and some old, but none half written.
+
+    Raises:
+        OutputError: the folder or a file in it cannot be written: not a folder, no permission, a full disk.
+    """
+    folder = Path(folder)
+    waiting = [(folder / f".{name}.{os.getpid()}.part", folder / name) for name in files]
+    kept: list[Path] = []
+    try:
+        with ExitStack() as undo:
+            for missing in reversed([path for path in (folder, *folder.parents) if not path.exists()]):
+                missing.mkdir()
+                undo.callback(_quietly, missing.rmdir)  # it stays when someone else has put a file into it
+            for (temporary, target), content in zip(waiting, files.values(), strict=True):
+                if target.is_dir():
+                    raise IsADirectoryError(errno.EISDIR, f"{target.name} is a folder")
+                undo.callback(_quietly, temporary.unlink)
+                _write(temporary, content)
+            for temporary, target in waiting:
+                if target.exists():
+                    old = temporary.with_suffix(".old")
+                    _keep(target, old)
+                    kept.append(old)
+                    undo.callback(_quietly, old.unlink)  # replacing one name of a file with its other leaves both
+                    undo.callback(old.replace, target)
+                else:
+                    undo.callback(_quietly, target.unlink)
+                temporary.replace(target)
+            undo.pop_all()
+    except (OSError, ValueError) as error:
+        raise OutputError(f"{folder}: cannot be written: {_reason(error)}; {_remedy(error)}") from None
+    for old in kept:
+        _quietly(old.unlink)
+    _sync(folder)
+
+
+def _write(path: Path, content: bytes) -> None:
+    """Write a file and force it to the disk."""
+    with path.open("wb") as file:
+        file.write(content)
+        file.flush()
+        os.fsync(file.fileno())
+
+
+def _keep(target: Path, old: Path) -> None:
+    """Keep a file that is about to be replaced under a second name, or move it there where files have but one."""
+    with suppress(FileNotFoundError):
+        old.unlink()
+    try:
+        old.hardlink_to(target)
+    except OSError:
+        target.replace(old)
+
+
+def _sync(folder: Path) -> None:
+    """Force the folder's new names to the disk, where the system can."""
+    with suppress(OSError):
+        handle = os.open(folder, os.O_RDONLY)
+        try:
+            os.fsync(handle)
+        finally:
+            os.close(handle)
+
+
+def _quietly(undo: Callable[[], object]) -> None:
+    """Undo one step; what cannot be undone, or never happened, must not hide why the rest is undone."""
+    with suppress(OSError):
+        undo()
+
+
+def _reason(error: OSError | ValueError) -> str:
+    return (error.strerror if isinstance(error, OSError) else None) or str(error)
+
+
+def _remedy(error: OSError | ValueError) -> str:
+    code = error.errno if isinstance(error, OSError) else None
+    if code in (errno.ENOSPC, errno.EDQUOT, errno.EFBIG):
+        return "free some space or choose a folder on another disk"
+    return "choose a folder that you may write to"
