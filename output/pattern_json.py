@@ -1,0 +1,93 @@
+"""pieces.json: the pieces as plain geometry, for other programs and for checks. Described by pieces.schema.json."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from typing import Final
+
+from drafting.path import Path
+from drafting.piece import CasingLine, Piece
+from drafting.point import Point
+
+SCHEMA_VERSION: Final = 1
+
+DIGITS: Final = 4
+"""Decimals of a coordinate in mm: a tenth of a micrometre."""
+
+FLATNESS: Final = 0.01
+"""mm; how far a polyline may stray from the true curve."""
+
+_FLATTENING: Final = FLATNESS - 10.0**-DIGITS
+"""mm; flattened a little finer, so that rounding stays within the flatness promised."""
+
+
+def pattern_json(pieces: Sequence[Piece]) -> bytes:
+    """The pieces as UTF-8 JSON in mm, y up the grain; the same pieces give the same bytes, in whatever order they come.
+
+    Polylines lie within 0.01 mm of the drafted curves. Closed ones run counter-clockwise and repeat their first point.
+    """
+    ordered = sorted(pieces, key=lambda piece: (piece.name, piece.size, piece.rise))
+    document = {
+        "schema_version": SCHEMA_VERSION,
+        "unit": "mm",
+        "flatness": FLATNESS,
+        "pieces": [_piece(piece) for piece in ordered],
+    }
+    return (json.dumps(document, sort_keys=True, separators=(",", ":"), allow_nan=False) + "\n").encode()
+
+
+def _piece(piece: Piece) -> dict[str, object]:
+    return {
+        "name": piece.name,
+        "size": piece.size,
+        "rise": str(piece.rise),
+        "cut_count": piece.cut_count,
+        "mirrored": piece.mirrored,
+        "seam_line": _polyline(piece.seam_line),
+        "cut_line": _polyline(piece.cut_line),
+        "finished_line": _polyline(piece.finished) if piece.finished else None,
+        "edges": [
+            {"name": edge.name, "allowance": _number(edge.allowance), "line": _polyline(edge.seam)}
+            for edge in piece.edges
+        ],
+        "fold_lines": [_casing_line(line) for line in piece.fold_lines],
+        "stitch_lines": [_casing_line(line) for line in piece.stitch_lines],
+        "notches": [
+            {
+                "id": notch.id,
+                "kind": notch.kind.value,
+                "edge": notch.edge,
+                "seam_point": _point(notch.seam_point),
+                "cut_point": _point(notch.cut_point),
+                "mate": notch.mate,
+            }
+            for notch in sorted(piece.notches, key=lambda notch: notch.id)
+        ],
+        "grainline": {"start": _point(piece.grainline.start), "end": _point(piece.grainline.end)},
+    }
+
+
+def _casing_line(line: CasingLine) -> dict[str, object]:
+    return {
+        "name": line.name,
+        "casing": line.casing,
+        "start": _point(line.start),
+        "end": _point(line.end),
+        "depth": _number(line.depth),
+    }
+
+
+def _polyline(path: Path) -> list[list[float]]:
+    points = [_point(point) for point in path.flat(tolerance=_FLATTENING)]
+    if path.closed:
+        points[-1] = points[0]
+    return points
+
+
+def _point(point: Point) -> list[float]:
+    return [_number(point.x), _number(point.y)]
+
+
+def _number(value: float) -> float:
+    return round(value, DIGITS) + 0.0  # adding zero turns -0.0 into 0.0

@@ -1,0 +1,32 @@
+"""The Heron short of the samples, drafted: the garment that tests of whole files look at."""
+
+from __future__ import annotations
+
+from functools import cache
+from pathlib import Path
+
+from blocks.design import Design
+from blocks.measurements import Body, body_from
+from blocks.read_design import design_from
+from blocks.short import Short, draft_short
+from output.files import read_toml
+
+SAMPLES = Path(__file__).parent.parent / "samples"
+DESIGN = SAMPLES / "design.toml"
+MEASUREMENTS = SAMPLES / "measurements.toml"
+
+
+def heron_design() -> Design:
+    return design_from(read_toml(DESIGN))
+
+
+def heron_body() -> Body:
+    values = read_toml(MEASUREMENTS)
+    size, unit = values.pop("size"), str(values.pop("unit"))
+    assert size == "H102"
+    return body_from(values, unit=unit)
+
+
+@cache
+def heron(rise: str = "high") -> Short:
+    return draft_short(heron_design(), heron_body(), rise=rise, size="H102")
