@@ -1,0 +1,357 @@
+"""Where the pieces lie on a grid of pages, so that as few pages as possible are printed. Lengths in mm, y up.
+
+The grid's cells are the pages' own parts of the drawing; a cell that no piece touches is not printed. For the search a
+piece is its profile: the lowest and highest y in each narrow slab of x, never smaller than the piece. Which cells are
+printed is then decided on the outlines themselves.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from math import ceil
+from typing import Final, NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from drafting.errors import DraftError
+from drafting.piece import Piece
+from drafting.point import Motion, Point, Vector
+from output.paper import Paper, Tiling
+from output.sheet import CUT
+
+FLAT: Final = 0.05
+"""mm; tolerance of the outlines that the layout works on."""
+
+PAD: Final = CUT.width / 2 + FLAT
+"""mm; how far the ink of a cut line may reach beyond its flattened outline."""
+
+SLAB: Final = 4.0
+"""mm; the widest slab of a profile."""
+
+_EPS: Final = 1e-7
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Cell:
+    """One page's place in the grid; row 1 is at the top, column 1 at the left."""
+
+    row: int
+    column: int
+
+    def beside(self, *, rows: int = 0, columns: int = 0) -> Cell:
+        """The cell so many rows further down and columns further right."""
+        return Cell(self.row + rows, self.column + columns)
+
+
+@dataclass(frozen=True)
+class Layout:
+    """Pieces laid on a grid of `rows` by `columns` cells, of which `cells` are printed, row by row.
+
+    The grid's lower left corner is the origin; `paper` is turned as it is printed.
+    """
+
+    paper: Paper
+    tiling: Tiling
+    pieces: tuple[Piece, ...]
+    rows: int
+    columns: int
+    cells: tuple[Cell, ...]
+
+    @property
+    def cell_size(self) -> tuple[float, float]:
+        return self.tiling.cell(self.paper)
+
+    @property
+    def width(self) -> float:
+        return self.columns * self.cell_size[0]
+
+    @property
+    def height(self) -> float:
+        return self.rows * self.cell_size[1]
+
+    @cached_property
+    def _printed(self) -> frozenset[Cell]:
+        return frozenset(self.cells)
+
+    def prints(self, cell: Cell) -> bool:
+        return cell in self._printed
+
+    def corner(self, cell: Cell) -> Point:
+        """The lower left corner of a cell on the sheet."""
+        width, height = self.cell_size
+        return Point((cell.column - 1) * width, (self.rows - cell.row) * height)
+
+
+def lay_out(pieces: Sequence[Piece], paper: Paper, *, tiling: Tiling | None = None) -> Layout:
+    """The layout with the fewest pages; of those the smallest grid, and upright pages before turned ones.
+
+    Pieces are shifted, and all but the largest may be turned by 180 degrees, never otherwise: the grain stays upright.
+
+    Raises:
+        DraftError: there is no piece.
+    """
+    if not pieces:
+        raise DraftError("layout: there is no piece to print; draft at least one")
+    tiling = tiling or Tiling()
+    outlines = [piece.cut_line.array(tolerance=FLAT) for piece in pieces]
+    options = (
+        option
+        for turned in (paper, paper.turned())
+        for motions in _arrangements(outlines, *tiling.cell(turned), tiling.gap)
+        for option in [_settled(pieces, outlines, motions, turned, tiling)]
+    )
+    return min(options, key=lambda layout: (len(layout.cells), layout.rows * layout.columns))
+
+
+def _settled(
+    pieces: Sequence[Piece], outlines: Sequence[Floats], motions: Sequence[Motion], paper: Paper, tiling: Tiling
+) -> Layout:
+    """Decide the printed cells, and centre the pieces on the grid as far as that costs no page."""
+    import shapely  # noqa: PLC0415 - slow to import, and only printing needs it
+
+    width, height = tiling.cell(paper)
+    laid = [_moved(outline, motion) for outline, motion in zip(outlines, motions, strict=True)]
+    polygons = [shapely.Polygon(outline) for outline in laid]
+    for polygon in polygons:
+        shapely.prepare(polygon)
+    points = np.concatenate(laid)
+    low, high = points.min(axis=0) - PAD, points.max(axis=0) + PAD
+    size = np.array((width, height))
+    first, last = np.floor(low / size + _EPS), np.ceil(high / size - _EPS)
+    columns, rows = (last - first).astype(int).tolist()
+    slack = ((first + last) * size - low - high) / 2
+
+    def touched(shift: Floats) -> list[tuple[int, int]]:
+        x, y = np.meshgrid(np.arange(columns), np.arange(rows), indexing="ij")
+        left, bottom = (first[0] + x.ravel()) * width - shift[0], (first[1] + y.ravel()) * height - shift[1]
+        grown = PAD - _EPS
+        boxes = shapely.box(left - grown, bottom - grown, left + width + grown, bottom + height + grown)
+        hit = np.any([shapely.intersects(polygon, boxes) for polygon in polygons], axis=0)
+        return [(int(a), int(b)) for a, b in zip(x.ravel()[hit], y.ravel()[hit], strict=True)]
+
+    shifts = [slack * np.array(share) for share in ((1, 1), (1, 0), (0, 1), (0, 0))]
+    shift, cells = min(((shift, touched(shift)) for shift in shifts), key=lambda option: len(option[1]))
+    by = Motion.shift(Vector(*(shift - first * size).tolist()))
+    return Layout(
+        paper,
+        tiling,
+        tuple(piece.moved(motion.then(by)) for piece, motion in zip(pieces, motions, strict=True)),
+        rows,
+        columns,
+        tuple(sorted(Cell(rows - row, column + 1) for column, row in cells)),
+    )
+
+
+def _moved(outline: Floats, motion: Motion) -> Floats:
+    return outline @ np.array(((motion.a, motion.b), (motion.c, motion.d))) + np.array((motion.e, motion.f))
+
+
+class _Profile(NamedTuple):
+    """`low` and `high` per slab; the first slab begins at `left` in the piece's own coordinates."""
+
+    left: float
+    low: Floats
+    high: Floats
+    turned: bool = False
+
+    def motion(self, slab: int, rise: float, pitch: float) -> Motion:
+        turn = Motion(a=-1.0, d=-1.0) if self.turned else Motion()
+        return turn.then(Motion.shift(Vector(slab * pitch - self.left, rise)))
+
+
+class _Placed(NamedTuple):
+    profile: _Profile
+    slab: int
+    rise: float
+
+
+def _profile(outline: Floats, pitch: float, *, turned: bool = False) -> _Profile:
+    if turned:
+        outline = -outline
+    start, along = outline[:-1], np.diff(outline, axis=0)
+    parts = np.maximum(1, np.ceil(np.abs(along[:, 0]) / pitch)).astype(np.int64)
+    edge = np.repeat(np.arange(len(parts)), parts)
+    step = np.arange(len(edge)) - np.repeat(np.cumsum(parts) - parts, parts)
+    from_ = start[edge] + along[edge] * (step / parts[edge])[:, None]
+    to = start[edge] + along[edge] * ((step + 1) / parts[edge])[:, None]
+    left = float(outline[:, 0].min()) - PAD
+    count = ceil((float(outline[:, 0].max()) + PAD - left) / pitch - _EPS)
+    below, above = np.minimum(from_, to) - PAD, np.maximum(from_, to) + PAD
+    slab = np.floor((below[:, 0] - left) / pitch + _EPS).astype(np.int64)
+    final = np.minimum(np.floor((above[:, 0] - left) / pitch).astype(np.int64), count - 1)
+    low, high = np.full(count, np.inf), np.full(count, -np.inf)
+    for more in range(3):  # a part is at most one pitch wide, so with its ink it lies in three slabs
+        into = np.minimum(slab + more, final)
+        np.minimum.at(low, into, below[:, 1])
+        np.maximum.at(high, into, above[:, 1])
+    return _Profile(left, low, high, turned)
+
+
+def _page_columns(profile: _Profile, slabs: int) -> tuple[Floats, Floats]:
+    """Low and high per column of pages, for each slab of the first column at which the piece may begin.
+
+    Shape (slabs, columns); a column without the piece has low = inf and high = -inf.
+    """
+    length = len(profile.low)
+    columns = (length + slabs - 2) // slabs + 1
+    low, high = np.full((slabs, columns * slabs), np.inf), np.full((slabs, columns * slabs), -np.inf)
+    for begin in range(slabs):
+        low[begin, begin : begin + length] = profile.low
+        high[begin, begin : begin + length] = profile.high
+    shape = (slabs, columns, slabs)
+    return low.reshape(shape).min(axis=2), high.reshape(shape).max(axis=2)
+
+
+def _arrangements(outlines: Sequence[Floats], width: float, height: float, gap: float) -> Iterator[list[Motion]]:
+    """Good ways to lay all pieces: the largest first, each where it adds the fewest pages."""
+    slabs = ceil(width / SLAB)
+    pitch = width / slabs
+    order = sorted(range(len(outlines)), key=lambda i: -float(np.prod(np.ptp(outlines[i], axis=0))))
+    profiles = [_profile(outlines[i], pitch) for i in order]
+    turned = [_profile(outlines[i], pitch, turned=True) for i in order]
+    alone = len(order) == 1
+    for begin, rise in _first_places(profiles[0], slabs, height, most=1 if alone else 2):
+        placed = [_Placed(profiles[0], begin, rise)]
+        for upright, upside_down in zip(profiles[1:], turned[1:], strict=True):
+            placed.append(_next_place(placed, (upright, upside_down), slabs, pitch, height, gap))
+        motions = {i: place.profile.motion(place.slab, place.rise, pitch) for i, place in zip(order, placed, strict=True)}
+        yield [motions[i] for i in range(len(outlines))]
+
+
+def _first_places(profile: _Profile, slabs: int, height: float, *, most: int) -> list[tuple[int, float]]:
+    """The best places of a piece alone: slab in the first column, and shift upward; the lowest and highest of them.
+
+    For a given slab the number of rows can change only where an end of a column's extent meets a grid line, so those
+    shifts are all that need trying.
+    """
+    low, high = _page_columns(profile, slabs)
+    ends = np.concatenate((low, high), axis=1)
+    rises = -np.where(np.isfinite(ends), ends, profile.low[0]) % height
+    bottom, top = _rows(low[:, None, :] + rises[:, :, None], high[:, None, :] + rises[:, :, None], height)
+    pages = (top - bottom).sum(axis=2)
+    columns = np.isfinite(low).sum(axis=1)[:, None]
+    present = np.isfinite(low)[:, None, :]
+    rows = np.where(present, top, -(10**6)).max(axis=2) - np.where(present, bottom, 10**6).min(axis=2)
+    cost = pages * 10**6 + columns * rows
+    begins, which = np.nonzero(cost == cost.min())
+    found = sorted({(float(rises[b, w]), int(b)) for b, w in zip(begins, which, strict=True)})
+    return [(begin, rise) for rise, begin in dict.fromkeys((found[0], found[-1]))][:most]
+
+
+def _rows(low: Floats, high: Floats, height: float) -> tuple[Ints, Ints]:
+    """First row and the row after the last that a column's extent touches; equal where there is none."""
+    absent = ~np.isfinite(low)
+    bottom = np.floor(np.where(absent, 0.0, low) / height + _EPS).astype(np.int64)
+    top = np.ceil(np.where(absent, 0.0, high) / height - _EPS).astype(np.int64)
+    return bottom, np.where(absent, bottom, np.maximum(top, bottom))
+
+
+def _next_place(
+    placed: Sequence[_Placed], turns: Sequence[_Profile], slabs: int, pitch: float, height: float, gap: float
+) -> _Placed:
+    """Where a piece adds the fewest pages to those already used, then the smallest grid, then the least room."""
+    used = _used_cells(placed, slabs, height)
+    margin = ceil(gap / pitch)
+    left = min(place.slab for place in placed)
+    right = max(place.slab + len(place.profile.low) for place in placed)
+    floor = min(float(place.profile.low.min()) + place.rise for place in placed)
+    roof = max(float(place.profile.high.max()) + place.rise for place in placed)
+    best: tuple[tuple[float, ...], _Placed] | None = None
+    for profile in turns:
+        length = len(profile.low)
+        slab = np.arange(left - length - margin - slabs, right + margin + slabs + 1)
+        under, over = _forbidden(placed, profile, slab, margin, gap)
+        rise = _rises(profile, under, over, used, height)
+        clash = np.zeros(rise.shape, dtype=bool)
+        for column in range(rise.shape[1]):
+            shift = rise[:, column, None, None]
+            clash[:, column] = np.any((shift > under + _EPS) & (shift < over - _EPS), axis=(1, 2))
+        clash |= ~np.isfinite(rise)
+        rise = np.where(clash, 0.0, rise)
+        pages, grid = _added(profile, slab, rise, used, slabs, height)
+        width = np.maximum(right, slab + length) - np.minimum(left, slab)
+        tall = np.maximum(roof, float(profile.high.max()) + rise) - np.minimum(floor, float(profile.low.min()) + rise)
+        room = np.round(width[:, None] * tall, 3)
+        keys = [np.where(clash, np.inf, pages), grid, room, np.broadcast_to(slab[:, None], rise.shape), rise]
+        row = np.lexsort([key.ravel() for key in reversed(keys)])[0]
+        cost = tuple(float(key.ravel()[row]) for key in keys)
+        place = _Placed(profile, int(slab[row // rise.shape[1]]), float(rise.ravel()[row]))
+        if best is None or cost[:3] < best[0][:3]:
+            best = cost, place
+    assert best is not None
+    return best[1]
+
+
+def _used_cells(placed: Sequence[_Placed], slabs: int, height: float) -> set[tuple[int, int]]:
+    """(column, row) of each cell that a placed piece touches, rows counted upward from y = 0."""
+    used: set[tuple[int, int]] = set()
+    for place in placed:
+        low, high = (table[place.slab % slabs] + place.rise for table in _page_columns(place.profile, slabs))
+        bottom, top = _rows(low, high, height)
+        for k, (first, after) in enumerate(zip(bottom.tolist(), top.tolist(), strict=True)):
+            used.update((place.slab // slabs + k, row) for row in range(first, after))
+    return used
+
+
+def _forbidden(
+    placed: Sequence[_Placed], profile: _Profile, slab: Ints, margin: int, gap: float
+) -> tuple[Floats, Floats]:
+    """The open interval of shifts that would bring a piece too near each placed one; shape (places, placed, slabs)."""
+    length = len(profile.low)
+    under, over = [], []
+    for place in placed:
+        size = len(place.profile.low) + 2 * margin
+        low, high = np.full(size, np.inf), np.full(size, -np.inf)
+        for offset in range(2 * margin + 1):
+            part = slice(offset, offset + len(place.profile.low))
+            low[part] = np.minimum(low[part], place.profile.low)
+            high[part] = np.maximum(high[part], place.profile.high)
+        begin = place.slab - margin
+        window = np.arange(length)[None, :] + slab[:, None] - begin
+        inside = (window >= 0) & (window < size)
+        at = np.clip(window, 0, size - 1)
+        under.append(np.where(inside, low[at] + place.rise - profile.high - gap, np.inf))
+        over.append(np.where(inside, high[at] + place.rise - profile.low + gap, -np.inf))
+    return np.stack(under, axis=1), np.stack(over, axis=1)
+
+
+def _rises(profile: _Profile, under: Floats, over: Floats, used: set[tuple[int, int]], height: float) -> Floats:
+    """Shifts worth trying at each place: resting on what is placed, hanging below it, or flush with a grid line."""
+    rows = [row for _, row in used]
+    bottom, top = float(profile.low.min()), float(profile.high.max())
+    more = ceil((top - bottom) / height) + 1
+    lines = np.arange(min(rows) - more, max(rows) + more + 2) * height
+    flush = np.concatenate((lines - bottom, lines - top))
+    resting, hanging = over.max(axis=(1, 2)), under.min(axis=(1, 2))
+    return np.column_stack((resting, hanging, np.broadcast_to(flush, (len(resting), len(flush)))))
+
+
+def _added(
+    profile: _Profile, slab: Ints, rise: Floats, used: set[tuple[int, int]], slabs: int, height: float
+) -> tuple[Ints, Ints]:
+    """For each place and shift: cells that are not yet used, and cells of the whole grid that results."""
+    low, high = (table[slab % slabs] for table in _page_columns(profile, slabs))
+    bottom, top = _rows(low[:, None, :] + rise[:, :, None], high[:, None, :] + rise[:, :, None], height)
+    column = (slab // slabs)[:, None] + np.arange(low.shape[1])
+    least = min(int(bottom.min()), min(row for _, row in used))
+    most = max(int(top.max()), max(row for _, row in used) + 1)
+    first = min(int(column.min()), min(c for c, _ in used))
+    last = max(int(column.max()), max(c for c, _ in used))
+    free = np.ones((last - first + 1, most - least), dtype=np.int64)
+    for c, row in used:
+        free[c - first, row - least] = 0
+    count = np.concatenate((np.zeros((len(free), 1), dtype=np.int64), free.cumsum(axis=1)), axis=1)
+    at = (column - first)[:, None, :]
+    pages = (count[at, top - least] - count[at, bottom - least]).sum(axis=2)
+    here = np.isfinite(low)
+    left = np.minimum(np.where(here, column, 10**6).min(axis=1), min(c for c, _ in used))
+    right = np.maximum(np.where(here, column, -(10**6)).max(axis=1), max(c for c, _ in used))
+    lowest = np.minimum(np.where(here[:, None, :], bottom, 10**6).min(axis=2), min(row for _, row in used))
+    highest = np.maximum(np.where(here[:, None, :], top, -(10**6)).max(axis=2), max(row for _, row in used) + 1)
+    return pages, (right - left + 1)[:, None] * (highest - lowest)

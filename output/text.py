@@ -1,0 +1,164 @@
+"""The words that are printed. British English; one place, so that a translator need read one file."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Final
+
+from drafting.piece import CasingLine, Piece
+from drafting.units import INCH
+
+LANGUAGE: Final = "en-GB"
+
+CHECK_HEADING: Final = "Check first"
+CHECK_STEPS: Final = (
+    "Print at 100 % or “actual size”. Switch off “fit to page”, “shrink” and “scale to fit”.",
+    "Print this page first and measure both squares with a rigid ruler, across and up: 50 mm and 2 in exactly.",
+    "If either is out, do not cut: correct the print scale and print this page again.",
+    "Then print the rest on the same paper with the same settings.",
+)
+SQUARE_HINT: Final = "measure both ways"
+
+JOIN_HEADING: Final = "Join the pages"
+JOIN_STEPS: Final = (
+    "Lay the pages out as in the map. Row 1 is at the top, column 1 at the left.",
+    "A fine grey line is a join. Where a page has one on its left or at its bottom, cut that edge off along the line.",
+    "Leave the right and top edges as they are: they go under the next page.",
+    "Begin at the lower left. Lay each cut edge on the grey line of its neighbour and tape it.",
+    "Check every register mark (a cross in a ring): when the pages lie true it is whole, unbroken in both directions. "
+    "If not, lift the page and lay it again.",
+    "Cut out the piece along the heavy line when all its pages are joined.",
+)
+MAP_HEADING: Final = "Map of the pages"
+LINES_HEADING: Final = "Lines and notches"
+CUTTING_HEADING: Final = "Cutting list"
+CAUTION_HEADING: Final = "Work safely"
+CAUTIONS: Final = (
+    "Blades, shears, pins and needles cut and pierce: cut away from yourself, keep fingers clear of the machine needle, "
+    "and switch the machine off before you thread it.",
+    "An iron burns and scorches: test on a scrap, keep the cord clear and never leave a hot iron alone.",
+    "Elastic that grips too hard can hinder the circulation. Try it round the body, seated and moving, before you sew "
+    "it in; if it marks the skin or pinches, cut it longer.",
+    "For a child: no loose cords, drawstrings or small parts that come off, and mind how readily the cloth burns. "
+    "The rules for children's wear differ from place to place.",
+    "Your local codes and licensed or qualified practice come before anything written here.",
+)
+SCALE_NOTE: Final = "Print at 100 %, not fitted to the page."
+
+KEY_CUT: Final = "Cut line"
+KEY_SEAM: Final = "Seam line: stitch here"
+KEY_FOLD: Final = "Fold line of a casing"
+KEY_STITCH: Final = "Stitch line of a casing"
+KEY_GRAIN: Final = "Straight grain: lay parallel to the selvedge"
+KEY_NOTCH: Final = {
+    "single": "Single notch: front",
+    "double": "Double notch: back",
+    "fold": "Fold notch: runs on into the fold line",
+    "stitch": "Stitch mark: short, at a stitch line",
+    "centre": "Centre notch: runs past the seam line",
+    "side": "Side notch: runs past the seam line",
+}
+KEY_JOIN: Final = "Join line of two pages"
+KEY_REGISTER: Final = "Register mark: whole when pages lie true"
+
+GRAIN: Final = "straight grain"
+
+
+def size_line(size: str, rise: str) -> str:
+    """
+    >>> size_line("H102", "high")
+    'Size H102 · high rise'
+    """
+    if not rise:
+        return f"Size {size}"
+    return f"Size {size} · {rise if 'rise' in rise.lower() else f'{rise} rise'}"
+
+
+def cut_line(piece: Piece) -> str:
+    """How often to cut a piece, as it stands in its title."""
+    if not piece.mirrored:
+        return f"Cut {piece.cut_count}"
+    half = piece.cut_count // 2
+    return f"Cut {piece.cut_count}: {piece.cut_count - half} as drawn, {half} mirrored"
+
+
+def piece_heading(piece: Piece, design: str) -> tuple[str, ...]:
+    """The lines of a piece's title, the most important first."""
+    lines = (piece.title, design, size_line(piece.size, piece.rise), cut_line(piece), *piece.notes)
+    return tuple(line for line in lines if line)
+
+
+def casing_name(casing: str) -> str:
+    """
+    >>> casing_name("thigh"), casing_name("lower casing")
+    ('thigh casing', 'lower casing')
+    """
+    return casing if "casing" in casing.lower() else f"{casing} casing"
+
+
+def fold_label(line: CasingLine) -> str:
+    return f"fold · {casing_name(line.casing)}"
+
+
+def stitch_label(line: CasingLine) -> str:
+    return f"stitch · {casing_name(line.casing)}"
+
+
+def page_name(row: int, column: int) -> str:
+    return f"Row {row} · Column {column}"
+
+
+def joins_here(row: int, column: int) -> str:
+    return f"row {row}, column {column} joins here"
+
+
+def cut_off_here(row: int, column: int) -> str:
+    return f"cut off along this line · lay on row {row}, column {column}"
+
+
+def page_number(page: int, pages: int) -> str:
+    return f"page {page} of {pages}"
+
+
+def map_page(page: int) -> str:
+    return f"page {page}"
+
+
+def map_column(column: int) -> str:
+    return f"column {column}"
+
+
+def map_row(row: int) -> str:
+    return f"row {row}"
+
+
+def square_size(side: float) -> tuple[str, str]:
+    """A calibration square's size in its own unit, and in the other."""
+    if side == round(side):
+        return f"{side:.0f} mm × {side:.0f} mm", f"({side / INCH:.2f} in)"
+    return f"{side / INCH:.0f} in × {side / INCH:.0f} in", f"({side:.1f} mm)"
+
+
+def map_caption(pages: int, rows: int, columns: int, paper: str, width: float, height: float) -> str:
+    """Lengths in mm."""
+    return (
+        f"{count(pages, 'page')} of {paper}, {count(rows, 'row')}, {count(columns, 'column')}; joined: "
+        f"{width / 10:.1f} × {height / 10:.1f} cm ({width / INCH:.1f} × {height / INCH:.1f} in)"
+    )
+
+
+def count(number: int, noun: str) -> str:
+    """
+    >>> count(1, "page"), count(2, "page")
+    ('1 page', '2 pages')
+    """
+    return f"{number} {noun}" if number == 1 else f"{number} {noun}s"
+
+
+def continued(heading: str) -> str:
+    return f"{heading} (continued)"
+
+
+def cutting_rows(pieces: Sequence[Piece]) -> tuple[tuple[str, ...], ...]:
+    """One row a piece: its title and how often it is cut."""
+    return tuple((piece.title, cut_line(piece), "; ".join(piece.notes)) for piece in pieces)
