@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from typing import Final
 
 from blocks.parameters import check_parameters, parameter
-from blocks.quantity import finite, in_millimetres, length, not_a_number, other_unit, outside, span, suggestion
+from blocks.quantity import finite, in_millimetres, length, not_a_number, other_unit, outside, shown, span, suggestion
 from drafting.errors import MeasurementError
-from drafting.units import millimetres_per
+from drafting.units import MILLIMETRES, millimetres_per
 
 MEMORY: Final = "drafting handbooks, from memory"
 WOMEN_260: Final = (
@@ -17,6 +17,9 @@ WOMEN_260: Final = (
     "Journal of Statistics Education 11(2); residual s.d. 20 mm"
 )
 PRACTICE: Final = "common practice, no source"
+
+LABEL_LENGTH: Final = 20
+"""Characters of a size label that fit the title of a page."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,6 +139,46 @@ def body_from(values: Mapping[str, object], *, unit: str, proportions: Proportio
         if name not in taken
     }
     return Body(**taken, **estimates, estimated=tuple(estimates), warnings=tuple(_unusual(taken, unit)))
+
+
+def labelled_body(data: Mapping[str, object]) -> tuple[str, Body]:
+    """The size label and the body in the table of a measurements file: `unit`, perhaps `size`, and measurements.
+
+    Without a `size` the label is empty.
+
+    >>> measured = {"waist_girth": 76, "hip_girth": 102, "body_rise": 27, "waist_to_hip": 20.5}
+    >>> label, body = labelled_body({"size": "H102", "unit": "cm", **measured})
+    >>> label, body.waist_girth
+    ('H102', 760.0)
+
+    Raises:
+        MeasurementError: no unit, a size that cannot be printed, or what `body_from` refuses.
+    """
+    values = dict(data)
+    for name in values:
+        if name not in RANGES and name not in ("size", "unit"):
+            raise MeasurementError(f"{name}: unknown key; {suggestion(name, ('size', 'unit', *RANGES))}")
+    unit = values.pop("unit", None)
+    if not isinstance(unit, str) or unit not in MILLIMETRES:
+        found = "missing" if unit is None else f"{shown(unit)} is not a unit of length"
+        units = ", ".join(f'"{known}"' for known in MILLIMETRES)
+        raise MeasurementError(f"unit: {found}; it may be {units}: write the unit of the measurements")
+    label = check_label(values.pop("size")) if "size" in values else ""
+    return label, body_from(values, unit=unit)
+
+
+def check_label(raw: object) -> str:
+    """A size label that fits the title of a page and the name of a file.
+
+    Raises:
+        MeasurementError: it is not text, too long, or has no letter or digit.
+    """
+    label = raw.strip() if isinstance(raw, str) else ""
+    if not (0 < len(label) <= LABEL_LENGTH and label.isprintable() and any(map(str.isalnum, label))):
+        raise MeasurementError(
+            f'size: {shown(raw)} is not a label; write 1 to {LABEL_LENGTH} characters in quotes, as in "H102"'
+        )
+    return label
 
 
 _ESTIMATES: Final[Mapping[str, Callable[[Mapping[str, float], Proportions], float]]] = {

@@ -30,7 +30,7 @@ def finite(raw: object) -> float | None:
 def not_a_number(raw: object) -> str:
     """What is wrong with a value that `finite` refused, and what to write instead."""
     if isinstance(raw, str):
-        return f"{shown(raw)} is text, not a number; write a plain number without quotes or a unit"
+        return f"{shown(raw)} is text, not a number; write a plain number such as 20.5, without quotes or a unit"
     if isinstance(raw, int | float) and not isinstance(raw, bool):
         return f"{shown(raw)} is not a finite number; write a plain number"
     return f"{shown(raw)} is not a number; write a single plain number"

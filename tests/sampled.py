@@ -6,7 +6,7 @@ from functools import cache
 from pathlib import Path
 
 from blocks.design import Design
-from blocks.measurements import Body, body_from
+from blocks.measurements import Body, labelled_body
 from blocks.read_design import design_from
 from blocks.short import Short, draft_short
 from output.files import read_toml
@@ -21,10 +21,9 @@ def heron_design() -> Design:
 
 
 def heron_body() -> Body:
-    values = read_toml(MEASUREMENTS)
-    size, unit = values.pop("size"), str(values.pop("unit"))
-    assert size == "H102"
-    return body_from(values, unit=unit)
+    label, body = labelled_body(read_toml(MEASUREMENTS))
+    assert label == "H102"
+    return body
 
 
 @cache
