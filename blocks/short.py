@@ -12,7 +12,7 @@ from blocks.leg import LegBlock, Rise, check_high_rise, draft_leg, tucks_of
 from blocks.leg_piece import leg_piece
 from blocks.measurements import Body
 from drafting.casing import Tuck, fold_gap
-from drafting.errors import GeometryError
+from drafting.errors import DesignError, GeometryError
 from drafting.piece import Piece
 from drafting.seam import walk
 
@@ -70,6 +70,8 @@ def draft_short(design: Design, body: Body, *, rise: str = "high", size: str = "
         DesignError: a design that this body cannot wear, or an unknown rise; the message says what to change.
         GeometryError: a piece that cannot be built, or that fails one of its proofs.
     """
+    if rise not in tuple(Rise):
+        raise DesignError(f"rise: {rise!r} is not a rise of this design; choose one of {', '.join(Rise)}")
     level = Rise(rise)
     block = draft_leg(body, design, level)
     if level is Rise.HIGH:

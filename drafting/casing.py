@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,6 +17,10 @@ from numpy.typing import NDArray
 from drafting.errors import GeometryError
 from drafting.path import Path
 from drafting.point import Motion, Vector
+
+
+PROOF_STEP: Final = 1.0
+"""mm; the fold proof looks at the flat edge at least this often, whatever its vertices."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,7 +34,7 @@ class Tuck:
 
 @dataclass(frozen=True, slots=True)
 class Marks:
-    """Where one tuck marks an opened edge: arc lengths, in the edge's direction of travel, of its stitching and fold."""
+    """Where one tuck marks an opened edge: arc lengths in its direction of travel of its stitching and fold."""
 
     tuck: Tuck
     lower: float
@@ -92,7 +97,7 @@ def _up(by: float) -> Motion:
 
 
 def folded_heights(flat: NDArray[np.float64], tucks: Sequence[Tuck]) -> NDArray[np.float64]:
-    """Fold flat heights back as the cloth folds: a strip's lower layer is reflected, its upper layer lies below the seam.
+    """Fold flat heights back as cloth folds: a strip's lower layer is reflected, its upper layer lies below the seam.
 
     `flat` and the result have shape (n,). The inverse of opening, computed from the lines on the flat pattern alone.
     """
@@ -111,9 +116,9 @@ def fold_gap(edge: Path, flat_edge: Path, tucks: Sequence[Tuck]) -> float:
     Raises:
         GeometryError: folding does not bring the ends of the flat edge back to those of the finished one.
     """
-    from shapely import LineString, distance, points  # noqa: PLC0415 - a slow import
+    from shapely import LineString, distance, get_coordinates, points, segmentize  # noqa: PLC0415 - a slow import
 
-    flat = flat_edge.array()
+    flat = get_coordinates(segmentize(LineString(flat_edge.array()), PROOF_STEP))
     folded = np.column_stack((flat[:, 0], folded_heights(flat[:, 1], tucks)))
     target = LineString(edge.array())
     gaps = distance(points(folded), target)

@@ -1,0 +1,37 @@
+"""The invented demo design and body, for tests that need one of each."""
+
+from hypothesis import strategies as st
+
+from blocks.design import CasingDesign, Design
+from blocks.measurements import body_from
+
+DESIGN = Design(
+    "Heron shorts",
+    "Reedbank Workroom",
+    casings=(
+        CasingDesign("upper", height=190),
+        CasingDesign("middle", height=140),
+        CasingDesign("lower", height=90),
+        CasingDesign("leg", height=-80),
+    ),
+)
+MEASURED = {"waist_girth": 76, "hip_girth": 102, "body_rise": 27, "waist_to_hip": 20.5}
+
+
+def a_body(**changes):
+    return body_from({**MEASURED, **changes}, unit="cm")
+
+
+BODY = a_body()
+
+
+@st.composite
+def bodies(draw):
+    """Bodies of every build that a range would hold, the demo's proportions varied."""
+    hip, rise = draw(st.integers(82, 152)), draw(st.integers(23, 34))
+    return a_body(
+        hip_girth=hip,
+        waist_girth=round(hip * draw(st.floats(0.62, 1.05)), 1),
+        body_rise=rise,
+        waist_to_hip=round(rise * draw(st.floats(0.66, 0.85)), 1),
+    )

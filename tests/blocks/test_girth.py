@@ -1,0 +1,72 @@
+import pytest
+from heron import BODY, DESIGN, a_body
+from hypothesis import given
+from hypothesis import strategies as st
+from scipy.interpolate import PchipInterpolator
+
+from blocks.design import CasingDesign
+from blocks.girth import elastic_warnings, elastics_of, girth_at
+from blocks.leg import Rise, draft_leg, tucks_of
+from blocks.short import draft_short
+
+
+def lengths(design=DESIGN, body=BODY, rise="high"):
+    return {elastic.name: elastic for elastic in draft_short(design, body, rise=rise).elastics}
+
+
+@given(st.floats(1, 400))
+def test_girth_between_the_levels_is_pchip(height):
+    # Reference: scipy's PCHIP through waist, high hip and hip; beyond them the end girths hold.
+    waist = BODY.body_rise + DESIGN.leg.rise_ease
+    levels = [waist - BODY.waist_to_hip, waist - BODY.waist_to_hip / 2, waist]
+    curve = PchipInterpolator(levels, [BODY.hip_girth, BODY.high_hip_girth, BODY.waist_girth])
+    expected = float(curve(min(max(height, levels[0]), levels[2])))
+    assert girth_at(BODY, DESIGN, height) == pytest.approx(expected, abs=1e-9)
+
+
+def test_below_the_crotch_it_is_one_thigh():
+    assert girth_at(BODY, DESIGN, -1) == girth_at(BODY, DESIGN, -300) == BODY.thigh_girth
+
+
+def test_cut_lengths_by_hand():
+    # Worked by hand: ends caught in two seam allowances of 10 mm, ease 3 %; the waist laps 20 mm, 7 % shorter.
+    elastics = lengths(body=a_body(thigh_girth=60))
+    assert elastics["leg"].cut_length == pytest.approx(600 * 1.03 + 20)
+    assert elastics["leg"].quantity == 2
+    hip = DESIGN.casings[2].height
+    assert elastics["lower"].cut_length == pytest.approx(girth_at(BODY, DESIGN, hip) * 1.03 / 2 + 20)
+    assert elastics["waist"].cut_length == pytest.approx(760 * 0.93 + 20)
+    assert elastics["waist"].quantity == 1
+
+
+def test_a_lowered_waist_takes_the_girth_it_lies_on():
+    high, mid = lengths()["waist"], lengths(rise="mid")["waist"]
+    assert mid.girth > high.girth == BODY.waist_girth
+    assert mid.girth == pytest.approx(girth_at(BODY, DESIGN, high.height - DESIGN.leg.mid_drop))
+
+
+def test_flat_width_is_the_width_of_the_finished_leg():
+    for name, elastic in lengths().items():
+        if name != "waist":
+            leg = draft_short(DESIGN, BODY).pieces[0]
+            line = next(line for line in leg.stitch_lines if line.name == f"{name} lower stitch line")
+            assert elastic.flat_width == pytest.approx(line.start.distance(line.end), abs=1e-6)
+
+
+def test_squeezing_flat_and_low_casings_are_warned_of():
+    from dataclasses import replace  # noqa: PLC0415
+
+    casings = (CasingDesign("tight", height=120, ease=-0.2), CasingDesign("low", height=-150))
+    leg = replace(DESIGN.leg, fullness=1.0, inseam_length=200, hip_ease=0)
+    design = replace(DESIGN, casings=casings, leg=leg)
+    block = draft_leg(BODY, design, Rise.HIGH)
+    tucks, _ = tucks_of(block, design)
+    warnings = elastic_warnings(elastics_of(BODY, block, design, tucks), design)
+    assert any("tight elastic: 20 % shorter than the body" in warning for warning in warnings)
+    assert any("low elastic: 150 mm below the crotch" in warning for warning in warnings)
+    assert any("hardly gathers" in warning for warning in warnings)
+    full = replace(design, leg=replace(leg, fullness=2.2))
+    block = draft_leg(BODY, full, Rise.HIGH)
+    warnings = elastic_warnings(elastics_of(BODY, block, full, tucks_of(block, full)[0]), full)
+    assert any("hard to gather" in warning for warning in warnings)
+    assert elastic_warnings(draft_short(DESIGN, BODY).elastics, DESIGN) == ()

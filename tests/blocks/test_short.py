@@ -1,0 +1,161 @@
+from dataclasses import replace
+
+import pytest
+from heron import BODY, DESIGN, bodies
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from shapely import Point as Spot
+from shapely import Polygon, hausdorff_distance
+
+from blocks.leg import tucks_of
+from blocks.short import draft_short, prove
+from drafting.curve import Line
+from drafting.errors import DesignError, DraftError, GeometryError
+from drafting.path import Path
+from drafting.piece import Edge, NotchKind
+from drafting.point import Vector
+
+both_rises = pytest.mark.parametrize("rise", ["high", "mid"])
+
+
+@both_rises
+def test_the_proofs_hold(rise):
+    proofs = draft_short(DESIGN, BODY, rise=rise).proofs
+    assert proofs.fold <= 0.05
+    assert proofs.seam <= 0.1
+    assert proofs.mates <= 0.5
+
+
+@both_rises
+def test_casings_add_twice_their_depth_and_nothing_else(rise):
+    short = draft_short(DESIGN, BODY, rise=rise)
+    leg = short.pieces[0]
+    added = sum(2 * line.depth for line in leg.fold_lines)
+    assert leg.edge("waist").seam.start.y - leg.finished.bounds[1] == pytest.approx(
+        short.block.waist.start.y - short.block.hem_level + added
+    )
+    for line in (*leg.fold_lines, *leg.stitch_lines):
+        assert line.start.y == pytest.approx(line.end.y, abs=1e-9)  # square to the grain
+        assert line.start.x < line.end.x
+
+
+@both_rises
+def test_every_casing_is_marked_at_both_ends(rise):
+    leg = draft_short(DESIGN, BODY, rise=rise).pieces[0]
+    for fold in leg.fold_lines:
+        ends = [notch.seam_point for notch in leg.notches if notch.id.startswith(f"{fold.casing}-fold")]
+        assert len(ends) == 2
+        assert any(end.isclose(fold.start, tolerance=1e-6) for end in ends)
+        assert any(end.isclose(fold.end, tolerance=1e-6) for end in ends)
+
+
+@both_rises
+def test_notches_lie_on_their_lines(rise):
+    leg = draft_short(DESIGN, BODY, rise=rise).pieces[0]
+    seam, cut = Polygon(leg.seam_line.array(tolerance=1e-4)), Polygon(leg.cut_line.array(tolerance=1e-4))
+    for notch in leg.notches:
+        edge = leg.edge(notch.edge)
+        assert edge.seam.point_at(notch.distance).isclose(notch.seam_point, tolerance=1e-6)
+        assert seam.exterior.distance(Spot(notch.seam_point.x, notch.seam_point.y)) < 1e-3
+        assert cut.exterior.distance(Spot(notch.cut_point.x, notch.cut_point.y)) < 1e-3
+        # Square across the allowance, or along the fold line where the edge leans.
+        assert edge.allowance - 0.01 <= notch.seam_point.distance(notch.cut_point) < 1.5 * edge.allowance
+
+
+def test_single_front_and_double_back():
+    # Common practice, no source: one notch marks a front, two a back.
+    kinds = {notch.id: notch.kind for notch in draft_short(DESIGN, BODY).pieces[0].notches}
+    assert kinds["front-balance"] is NotchKind.SINGLE
+    assert kinds["back-balance"] is NotchKind.DOUBLE
+
+
+def test_inseam_casings_meet_at_one_distance_from_the_crotch_point():
+    leg = draft_short(DESIGN, BODY).pieces[0]
+    front, back = leg.edge("front inseam").seam, leg.edge("back inseam").seam
+    for part in ("lower", "fold", "upper"):
+        from_front = front.length - leg.notch(f"leg-{part}-front").distance
+        assert from_front == pytest.approx(leg.notch(f"leg-{part}-back").distance, abs=1e-6)
+    assert front.length == pytest.approx(back.length, abs=1e-6)
+
+
+def test_without_casings_the_cut_line_is_a_mitred_buffer():
+    # Reference: shapely's buffer. All allowances are equal and all corners of the plain leg are square.
+    leg = draft_short(replace(DESIGN, casings=()), BODY).pieces[0]
+    seam = Polygon(leg.seam_line.array(tolerance=1e-5))
+    reference = seam.buffer(10, join_style="mitre", mitre_limit=5, quad_segs=64)
+    assert hausdorff_distance(Polygon(leg.cut_line.array(tolerance=1e-4)), reference) < 0.05
+
+
+@settings(max_examples=60)
+@given(
+    bodies(),
+    st.floats(1.0, 2.2),
+    st.sampled_from(["high", "mid"]),
+)
+def test_any_body_drafts_and_proves_or_is_refused_by_name(body, fullness, rise):
+    design = replace(DESIGN, leg=replace(DESIGN.leg, fullness=fullness))
+    try:
+        short = draft_short(design, body, rise=rise)
+    except DesignError as error:
+        named = str(error)
+        assert "casing" in named or "leg." in named
+        return
+    leg = short.pieces[0]
+    seam, cut = Polygon(leg.seam_line.array()), Polygon(leg.cut_line.array())
+    assert seam.is_simple
+    assert seam.is_valid
+    assert cut.is_valid
+    assert cut.contains(seam)
+    assert seam.contains(Spot(leg.grainline.start.x, leg.grainline.start.y))
+    assert seam.contains(Spot(leg.grainline.end.x, leg.grainline.end.y))
+
+
+def test_measures_are_those_of_the_block():
+    short = draft_short(DESIGN, BODY)
+    leg = short.pieces[0]
+    assert short.measures.waist_seam == pytest.approx(2 * leg.edge("waist").seam.length)
+    assert short.measures.crotch_seam == pytest.approx(short.measures.front_rise + short.measures.back_rise)
+    assert short.measures.hip == pytest.approx(1.5 * (1020 + 60))
+    assert short.measures.inseam == 110
+    assert short.measures.leg_opening == pytest.approx(BODY.thigh_girth * 1.03)
+    assert draft_short(replace(DESIGN, casings=()), BODY).measures.leg_opening == short.measures.hem
+
+
+def test_size_is_labelled_by_hip_girth_unless_named():
+    assert draft_short(DESIGN, BODY).size == "H102"
+    assert draft_short(DESIGN, BODY, size="mine").pieces[0].size == "mine"
+
+
+def test_an_unknown_rise_is_refused():
+    with pytest.raises(DraftError, match=r"rise: 'low' .* high, mid"):
+        draft_short(DESIGN, BODY, rise="low")
+
+
+def test_what_vanishes_is_said():
+    notes = draft_short(DESIGN, BODY, rise="mid").notes
+    assert any("'upper' lies above the mid rise's waist" in note for note in notes)
+
+
+def test_a_spoiled_piece_fails_its_proof():
+    short = draft_short(DESIGN, BODY)
+    leg, tucks = short.pieces[0], tucks_of(short.block, DESIGN)[0]
+
+    def spoiled(name, spoil):
+        edges = tuple(spoil(edge) if edge.name == name else edge for edge in leg.edges)
+        piece = replace(leg)
+        object.__setattr__(piece, "edges", edges)
+        return piece
+
+    def bulged(edge):
+        before, after = edge.seam.split_at(250)
+        bulge = before.end + Vector(-0.2, 0)
+        path = Path((*before.segments, Line(before.end, bulge), Line(bulge, after.start), *after.segments))
+        return Edge(edge.name, path, edge.allowance, edge.cut)
+
+    def shortened(edge):
+        return Edge(edge.name, edge.seam.part(0, edge.seam.length - 0.2), edge.allowance, edge.cut)
+
+    with pytest.raises(GeometryError, match="fold proof"):
+        prove(short.block, spoiled("back crotch", bulged), tucks)
+    with pytest.raises(GeometryError, match=r"from where it should|differ by"):
+        prove(short.block, spoiled("front inseam", shortened), tucks)

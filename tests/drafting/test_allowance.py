@@ -1,0 +1,116 @@
+import math
+
+import pytest
+from shapely import Polygon, hausdorff_distance
+
+from drafting.allowance import Corner, Side, with_allowances
+from drafting.curve import Cubic, Line
+from drafting.errors import GeometryError
+from drafting.path import Path
+from drafting.point import Point
+
+
+def sides(points, allowances, *, corner=Corner.MITRE, turns=None):
+    closed = [*points, points[0]]
+    return [
+        Side(f"e{i}", Path.through(a, b), allowance, corner, (turns or {}).get(i, 0))
+        for i, (a, b, allowance) in enumerate(zip(closed, closed[1:], allowances, strict=False))
+    ]
+
+
+def polygon(edges, line):
+    return Polygon(Path.joined(getattr(edge, line) for edge in edges).array(tolerance=1e-5))
+
+
+ELL = ((0, 0), (200, 0), (200, 100), (100, 100), (100, 200), (0, 200))
+TRAPEZIUM = (Point(0, 0), Point(300, 0), Point(250, 200), Point(40, 180))
+
+
+def test_equal_allowances_are_a_mitred_buffer():
+    # Reference: shapely's buffer with mitred corners.
+    edges = with_allowances(sides(TRAPEZIUM, [10] * 4))
+    reference = polygon(edges, "seam").buffer(10, join_style="mitre", mitre_limit=5)
+    assert hausdorff_distance(polygon(edges, "cut"), reference) < 0.01
+
+
+def test_a_hollow_curve_keeps_its_allowance():
+    # Reference: shapely's buffer; the cut line of a hollow crotch curve lies on the far side from the piece.
+    corner = [Point(0, 0), Point(300, 0), Point(300, 100), Point(200, 180), Point(0, 180)]
+    hollow = Path((Cubic(corner[2], Point(240, 100), Point(200, 130), corner[3]),))
+    made = sides(corner, [12] * 5)
+    made[2] = Side("hollow", hollow, 12)
+    edges = with_allowances(made)
+    reference = polygon(edges, "seam").buffer(12, join_style="mitre", mitre_limit=5)
+    assert hausdorff_distance(polygon(edges, "cut"), reference) < 0.02
+
+
+def test_each_edge_keeps_its_own_allowance():
+    allowances = [5, 10, 15, 20]
+    edges = with_allowances(sides(TRAPEZIUM, allowances))
+    for edge, allowance in zip(edges, allowances, strict=True):
+        middle = edge.seam.point_at(edge.seam.length / 2)
+        foot = edge.cut.point_at(edge.cut.distance_of(middle))
+        assert middle.distance(foot) == pytest.approx(allowance, abs=1e-6)
+    assert polygon(edges, "cut").contains(polygon(edges, "seam"))
+
+
+def test_a_squared_corner_reaches_into_the_next_seam_and_no_further():
+    # A corner of 45 degrees: mitred it would be a spike; squared, the first edge's allowance ends square to its seam
+    # where its stitching would meet the next cut line.
+    points = (Point(0, 0), Point(200, 0), Point(50, 150), Point(0, 150))
+    edges = with_allowances(sides(points, [10] * 4, corner=Corner.SQUARED))
+    first = edges[0].cut.flat()
+    tip, foot = first[-2], first[-1]
+    assert tip.x == pytest.approx(foot.x)
+    assert foot.y == pytest.approx(0)
+    assert foot.x == pytest.approx(200 + 10 / math.sin(math.radians(45)))
+    assert tip.y == pytest.approx(-10)
+
+
+@pytest.mark.parametrize("turns", [1, 2])
+@pytest.mark.parametrize("lean", [-30, 0, 30])
+def test_a_turned_hem_lies_on_the_piece(turns, lean):
+    # Common practice, no source: fold the hem up and its raw ends lie on the cut line above it, turn on turn.
+    points = (Point(0, 0), Point(200, 0), Point(200 + lean, 150), Point(-lean, 150))
+    edges = with_allowances(sides(points, [12, 10, 10, 10], turns={0: turns}))
+    hem, side = edges[0], edges[1]
+    deep = 12 / turns
+    assert hem.cut.start.y == hem.cut.end.y == pytest.approx(-12)
+
+    def folded(y):
+        for turn in reversed(range(turns)):  # the raw edge is turned first
+            y = 2 * -turn * deep - y if y < -turn * deep else y
+        return y
+
+    slope = lean / 150
+    at_zero = next(p.x for p in side.cut.flat() if abs(p.y) < 1e-9)
+    below = [p for p in side.cut.flat() if p.y < 0]
+    assert len(below) >= turns
+    for point in below:
+        assert point.x == pytest.approx(at_zero + slope * folded(point.y), abs=1e-6)
+
+
+def test_smooth_joint_with_two_allowances_steps_square_across():
+    points = (Point(0, 0), Point(100, 0), Point(200, 0), Point(200, 90), Point(0, 90))
+    edges = with_allowances(sides(points, [10, 20, 10, 10, 10]))
+    assert edges[0].cut.flat()[-2:] == [Point(100, -10), Point(100, -20)]
+
+
+@pytest.mark.parametrize(
+    ("made", "match"),
+    [
+        (sides([Point(*xy) for xy in ELL], [10] * 6), "edges e2 and e3.* inward corner"),
+        (sides((Point(0, 0), Point(400, 0), Point(0, 20)), [10] * 3), "squared corner"),
+        (sides(TRAPEZIUM, [10] * 4, turns={0: 1, 1: 1}), "two turned hems"),
+        (sides(TRAPEZIUM, [10] * 4, turns={2: 1}), "square to the grain"),
+    ],
+)
+def test_what_cannot_be_cut_is_refused_by_name(made, match):
+    with pytest.raises(GeometryError, match=match):
+        with_allowances(made)
+
+
+def test_a_corner_inside_an_edge_is_refused():
+    bent = Path((Line(Point(0, 0), Point(100, 0)), Line(Point(100, 0), Point(150, 60))))
+    with pytest.raises(GeometryError, match="corner at"):
+        bent.offset(10)

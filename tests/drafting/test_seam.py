@@ -1,0 +1,64 @@
+import pytest
+
+from drafting.allowance import Side, with_allowances
+from drafting.errors import GeometryError
+from drafting.path import Path
+from drafting.piece import Grainline, Notch, NotchKind, Piece
+from drafting.point import Point
+from drafting.seam import walk
+
+
+def panel(name, width, notches, height=100.0):
+    points = [Point(0, 0), Point(width, 0), Point(width, height), Point(0, height)]
+    sides = [
+        Side(label, Path.through(a, b), 10)
+        for label, a, b in zip(("bottom", "right", "top", "left"), points, [*points[1:], points[0]], strict=True)
+    ]
+    return Piece(
+        name, name, "H100", "high", with_allowances(sides), Grainline(Point(5, 10), Point(5, 90)), notches=notches
+    )
+
+
+def mark(notch_id, edge, distance, mate):
+    return Notch(notch_id, NotchKind.SINGLE, edge, distance, Point(0, 0), Point(0, 0), mate)
+
+
+def test_right_sides_together_start_meets_end():
+    one = panel("one", 200, (mark("a", "right", 30, "two/b"),))
+    two = panel("two", 150, (mark("b", "left", 70, "one/a"),))
+    result = walk(one, "right", two, "left")
+    assert (result.longer, result.mate_gap, result.mates) == (0, 0, 1)
+
+
+def test_a_mate_off_by_half_a_millimetre_shows():
+    one = panel("one", 200, (mark("a", "right", 30.5, "two/b"),))
+    two = panel("two", 150, (mark("b", "left", 70, "one/a"),), height=100.25)
+    result = walk(one, "right", two, "left")
+    assert result.longer == pytest.approx(-0.25)
+    assert result.mate_gap == pytest.approx(0.25)
+
+
+def test_an_edge_on_its_mirrored_twin():
+    one = panel("one", 200, (mark("a", "right", 30, "mirror/a"), mark("loose", "right", 50, None)))
+    assert walk(one, "right", one, "right", mirrored=True).mate_gap == 0
+    assert walk(one, "right", one, "right").mates == 0
+
+
+def test_two_edges_of_one_piece():
+    one = panel("one", 200, (mark("a", "right", 30, "b"), mark("b", "left", 60, "a")))
+    assert walk(one, "right", one, "left").mate_gap == pytest.approx(10)
+
+
+def test_mates_must_name_each_other():
+    one = panel("one", 200, (mark("a", "right", 30, "two/b"),))
+    two = panel("two", 150, (mark("b", "left", 70, None),))
+    with pytest.raises(GeometryError, match="must name each other"):
+        walk(one, "right", two, "left")
+
+
+def test_unknown_names_are_refused():
+    one = panel("one", 200, (mark("a", "right", 30, "two/missing"),))
+    with pytest.raises(GeometryError, match="no edge 'side'"):
+        walk(one, "side", one, "left")
+    with pytest.raises(GeometryError, match="no notch 'missing'"):
+        walk(one, "right", panel("two", 150, ()), "left")
