@@ -220,7 +220,9 @@ def _arrangements(outlines: Sequence[Floats], width: float, height: float, gap: 
         placed = [_Placed(profiles[0], begin, rise)]
         for upright, upside_down in zip(profiles[1:], turned[1:], strict=True):
             placed.append(_next_place(placed, (upright, upside_down), slabs, pitch, height, gap))
-        motions = {i: place.profile.motion(place.slab, place.rise, pitch) for i, place in zip(order, placed, strict=True)}
+        motions = {
+            i: place.profile.motion(place.slab, place.rise, pitch) for i, place in zip(order, placed, strict=True)
+        }
         yield [motions[i] for i in range(len(outlines))]
 
 

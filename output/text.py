@@ -29,7 +29,7 @@ JOIN_STEPS: Final = (
     "If not, lift the page and lay it again.",
     "Cut out the piece along the heavy line when all its pages are joined.",
 )
-MAP_HEADING: Final = "Map of the pages"
+MAP_HINT: Final = "The number in a cell is the page of this file."
 LINES_HEADING: Final = "Lines and notches"
 CUTTING_HEADING: Final = "Cutting list"
 CAUTION_HEADING: Final = "Work safely"
@@ -43,8 +43,6 @@ CAUTIONS: Final = (
     "The rules for children's wear differ from place to place.",
     "Your local codes and licensed or qualified practice come before anything written here.",
 )
-SCALE_NOTE: Final = "Print at 100 %, not fitted to the page."
-
 KEY_CUT: Final = "Cut line"
 KEY_SEAM: Final = "Seam line: stitch here"
 KEY_FOLD: Final = "Fold line of a casing"
@@ -118,10 +116,6 @@ def cut_off_here(row: int, column: int) -> str:
 
 def page_number(page: int, pages: int) -> str:
     return f"page {page} of {pages}"
-
-
-def map_page(page: int) -> str:
-    return f"page {page}"
 
 
 def map_column(column: int) -> str:

@@ -25,14 +25,14 @@ def leg_like(
     rise: str = "high",
 ) -> Piece:
     """A wide leg: inseams that widen to the crotch points, hollow crotch curves, tucks that give zig-zag sides."""
-    crotch = height * 0.3
+    crotch = height * 0.22
     half = width / 2 - ALLOWANCE
     lines = [height * (i + 0.5) / casings for i in range(casings)]
 
     def half_width(y: float) -> float:
         if y <= crotch:
             return half * (0.93 + 0.07 * y / crotch)
-        return half * (0.82 + 0.18 * math.exp(-(y - crotch) / (0.08 * height)))
+        return half * (0.82 + 0.18 * math.exp(-(y - crotch) / (0.045 * height)))
 
     def side(y: float) -> float:
         """The tucks fold back what lies above their lower stitching, so their edge mirrors the edge below it."""
@@ -83,9 +83,7 @@ def leg_like(
             for i, y in enumerate(lines)
         ),
         stitch_lines=tuple(
-            CasingLine(
-                f"{names[i]}/{part}", names[i], Point(-side(y + d), y + d), Point(side(y + d), y + d), depth
-            )
+            CasingLine(f"{names[i]}/{part}", names[i], Point(-side(y + d), y + d), Point(side(y + d), y + d), depth)
             for i, y in enumerate(lines)
             for part, d in (("lower", -depth), ("upper", depth))
         ),
@@ -130,7 +128,9 @@ def _bow(start: Point, end: Point) -> Cubic:
 def _parallel(points: list[Point], *, start: Vector, end: Vector) -> list[Point]:
     """The polyline one allowance to the right, its corners mitred; its ends are squared with the edges that adjoin."""
     normals = [(b - a).unit().right() for a, b in pairwise(points)]
-    inner = [p + (m + n) * (ALLOWANCE / (1 + m.dot(n))) for p, m, n in zip(points[1:-1], normals, normals[1:], strict=False)]
+    inner = [
+        p + (m + n) * (ALLOWANCE / (1 + m.dot(n))) for p, m, n in zip(points[1:-1], normals, normals[1:], strict=False)
+    ]
     return [
         points[0] + normals[0] * ALLOWANCE + start,
         *inner,
@@ -146,16 +146,14 @@ def _casing_notches(i: int, fold: float, depth: float, side) -> list[Notch]:  # 
     found = []
     for edge, sign in (("front", 1), ("back", -1)):
         for kind, y in ((NotchKind.FOLD, fold), (NotchKind.STITCH, fold - depth), (NotchKind.STITCH, fold + depth)):
-            found.append(
-                _notch(f"{edge}-{i}-{y:.1f}", kind, edge, Point(sign * side(y), y), Vector(sign, 0))
-            )
+            found.append(_notch(f"{edge}-{i}-{y:.1f}", kind, edge, Point(sign * side(y), y), Vector(sign, 0)))
     return found
 
 
 def _balance_notches(front: Path, back: Path, height: float) -> list[Notch]:
     found = []
     for edge, path, kind in (("front", front, NotchKind.SINGLE), ("back", back, NotchKind.DOUBLE)):
-        point = path.heights(height * 0.26)[0]
+        point = path.heights(height * 0.2)[0]
         outward = path.tangent_at(path.distance_of(point)).right()
         found.append(_notch(f"{edge}-balance", kind, edge, point, outward))
     return found

@@ -1,0 +1,29 @@
+"""Pieces drawn on a sheet: their lines and the words inside them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from drafting.piece import Piece
+from output.labels import Joins, label_piece
+from output.marks import piece_strokes
+from output.sheet import Sheet
+
+
+def draw_sheet(pieces: Sequence[Piece], *, width: float, height: float, design: str, joins: Joins = Joins()) -> Sheet:
+    """A sheet of `width` by `height` mm with pieces that already lie where they are to be printed.
+
+    `design` is the name of the design, printed on every piece; `joins` are lines that labels avoid if they can.
+
+    Raises:
+        OutputError: a label has no room in its piece, or the fonts lack a character.
+    """
+    lines = [piece_strokes(piece) for piece in pieces]
+    texts = [label_piece(p, strokes, design=design, joins=joins) for p, strokes in zip(pieces, lines, strict=True)]
+    return Sheet(
+        width,
+        height,
+        tuple(stroke for strokes in lines for stroke in strokes),
+        tuple(text for found in texts for text in found),
+        tuple(piece.cut_line for piece in pieces),
+    )

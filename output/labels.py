@@ -1,0 +1,349 @@
+"""Words inside a piece: its title, its grainline and its lines are named where nothing is drawn. Lengths in mm, y up.
+
+Every label keeps clear of every line and of every other label. It stays on one page and off the register marks when
+there is room for that.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, field
+from math import cos, radians, sin
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from blocks.design import CHOICE, PRACTICE
+from blocks.parameters import check_parameters, parameter
+from drafting.errors import OutputError
+from drafting.piece import CasingLine, Piece
+from drafting.point import Point, Vector
+from output import text as words
+from output.lettering import Block, Box, Line, text_box, wrap
+from output.sheet import Stroke, Text
+
+if TYPE_CHECKING:
+    import shapely
+
+Floats = NDArray[np.float64]
+
+_SPACING: Final = 1.0
+"""mm; lines are seen as points this far apart."""
+
+
+@dataclass(frozen=True, slots=True)
+class LabelStyle:
+    """Sizes of the letters (the font's em) and how far they keep off the lines.
+
+    Raises:
+        DesignError: a parameter is outside its range.
+    """
+
+    title: float = parameter(7, "mm", 4, 15, "first line of a piece's title", CHOICE)
+    body: float = parameter(4.2, "mm", 3, 8, "other lines of a piece's title", CHOICE)
+    line: float = parameter(3.2, "mm", 2.5, 6, "name of a fold, stitch or grain line", CHOICE)
+    smallest: float = parameter(2.2, "mm", 1.8, 3, "letters are not printed smaller: about 6 points", PRACTICE)
+    clearance: float = parameter(
+        1.0, "mm", 0.5, 3, "between a label and the middle of a line, or another label", CHOICE
+    )
+    repeat: float = parameter(400, "mm", 100, 2000, "a long line is named about once in this length", CHOICE)
+
+    def __post_init__(self) -> None:
+        check_parameters(self, "labels")
+
+
+STYLE: Final = LabelStyle()
+
+
+@dataclass(frozen=True, slots=True)
+class Joins:
+    """Where a sheet is cut into pages: the x and y of its joins, and the register marks on them."""
+
+    xs: tuple[float, ...] = ()
+    ys: tuple[float, ...] = ()
+    marks: tuple[Box, ...] = ()
+
+
+def _around(points: Floats) -> Box:
+    (left, bottom), (right, top) = points.min(axis=0).tolist(), points.max(axis=0).tolist()
+    return left, bottom, right, top
+
+
+def _turned(points: Floats, degrees: float) -> Floats:
+    if degrees == 0:
+        return points
+    c, s = cos(radians(degrees)), sin(radians(degrees))
+    if degrees % 90 == 0:
+        c, s = round(c), round(s)
+    return points @ np.array(((c, s), (-s, c)))
+
+
+def label_piece(
+    piece: Piece, strokes: Sequence[Stroke], *, design: str, joins: Joins = Joins(), style: LabelStyle = STYLE
+) -> tuple[Text, ...]:
+    """The texts of a piece that lies where it is to be printed, `strokes` being all that is drawn on it.
+
+    Raises:
+        OutputError: a label has no room in the piece even in the smallest letters, or the fonts lack a character.
+    """
+    room = _Room(piece, strokes, joins, style.clearance)
+    texts = _title(piece, room, words.piece_heading(piece, design), style)
+    grain = piece.grainline
+    texts += _along(piece, room, grain.start, grain.end, words.GRAIN, style, above=True)
+    for line, label, above in _line_labels(piece):
+        texts += _along(piece, room, line.start, line.end, label, style, above=above)
+    return tuple(texts)
+
+
+def _line_labels(piece: Piece) -> Iterator[tuple[CasingLine, str, bool]]:
+    """Fold lines are named above, stitch lines on the side away from their fold."""
+    for line in piece.fold_lines:
+        yield line, words.fold_label(line), True
+    for line in piece.stitch_lines:
+        folds = [fold for fold in piece.fold_lines if fold.casing == line.casing]
+        yield line, words.stitch_label(line), not folds or line.start.y >= folds[0].start.y
+
+
+@dataclass
+class _Room:
+    """What a piece already carries. A view turned by some degrees sees it so that a label lies level there."""
+
+    piece: Piece
+    strokes: Sequence[Stroke]
+    joins: Joins
+    clearance: float
+    taken: list[Box] = field(default_factory=list)
+
+    def __post_init__(self) -> None:
+        import shapely  # noqa: PLC0415 - slow to import, and only printing needs it
+
+        self._points = dotted(self.strokes)
+        self._inside = shapely.Polygon(self.piece.seam_line.array(tolerance=0.05))
+        shapely.prepare(self._inside)
+        self._views: dict[float, _View] = {}
+
+    def view(self, degrees: float) -> _View:
+        if degrees not in self._views:
+            self._views[degrees] = _View(self, degrees, self._points, self._inside)
+        return self._views[degrees]
+
+    def take(self, texts: Sequence[Text]) -> None:
+        self.taken += [text_box(text) for text in texts]
+
+
+def dotted(strokes: Iterable[Stroke]) -> Floats:
+    """Points along all strokes, no further apart than the spacing."""
+    starts, ends = [], []
+    for stroke in strokes:
+        points = [(point.x, point.y) for point in stroke.path.flat(tolerance=0.1)]
+        starts += points[:-1]
+        ends += points[1:]
+    start, along = np.array(starts), np.array(ends) - np.array(starts)
+    parts = np.maximum(1, np.ceil(np.hypot(along[:, 0], along[:, 1]) / _SPACING)).astype(np.int64)
+    which = np.repeat(np.arange(len(parts)), parts)
+    step = np.arange(len(which)) - np.repeat(np.cumsum(parts) - parts, parts)
+    inner = start[which] + along[which] * (step / parts[which])[:, None]
+    return np.concatenate((inner, start + along))
+
+
+class _View:
+    """The room seen from a frame turned by `degrees`; all coordinates of its methods are of that frame."""
+
+    def __init__(self, room: _Room, degrees: float, points: Floats, inside: shapely.Polygon) -> None:
+        self._room = room
+        self._degrees = degrees
+        self._inside = inside
+        seen = _turned(points, -degrees)
+        self._points = seen[np.argsort(seen[:, 1], kind="stable")]
+        # A join is an endless line; in a frame turned by 90 degrees upright joins are level and the other way about.
+        upright, level = _turned(np.eye(2), -degrees)
+        self._xs: list[float] = []
+        self._ys: list[float] = []
+        for places, normal in ((room.joins.xs, upright), (room.joins.ys, level)):
+            if abs(normal[1]) < 1e-6:
+                self._xs += [place * float(normal[0]) for place in places]
+            elif abs(normal[0]) < 1e-6:
+                self._ys += [place * float(normal[1]) for place in places]
+
+    def seen(self, point: Point) -> Point:
+        x, y = _turned(np.array(((point.x, point.y),)), -self._degrees)[0].tolist()
+        return Point(x, y)
+
+    def real(self, point: Point) -> Point:
+        x, y = _turned(np.array(((point.x, point.y),)), self._degrees)[0].tolist()
+        return Point(x, y)
+
+    def _boxes(self, boxes: Sequence[Box]) -> list[Box]:
+        if self._degrees == 0:
+            return list(boxes)
+        return [_around(_turned(np.array(((a, b), (c, b), (c, d), (a, d))), -self._degrees)) for a, b, c, d in boxes]
+
+    def gaps(self, bottom: float, top: float, *, on_one_page: bool) -> list[tuple[float, float]]:
+        """Stretches of a level band that are free, from left to right; the outermost reach no further than a line."""
+        keep = self._room.clearance
+        ys = self._points[:, 1]
+        near = slice(int(np.searchsorted(ys, bottom - keep, "right")), int(np.searchsorted(ys, top + keep, "left")))
+        xs = np.sort(self._points[near, 0])
+        if not len(xs):
+            return []
+        room = np.flatnonzero(np.diff(xs) > 2 * (keep + _SPACING))
+        free = [(float(xs[i]) + keep, float(xs[i + 1]) - keep) for i in room]
+        boxes = self._boxes(self._room.taken)
+        if on_one_page:
+            if any(bottom - keep < y < top + keep for y in self._ys):
+                return []
+            boxes += self._boxes(self._room.joins.marks) + [(x, bottom, x, top) for x in self._xs]
+        for left, low, right, high in boxes:
+            if low < top + keep and high > bottom - keep:
+                free = without(free, left - keep, right + keep)
+        return free
+
+    def inside(self, x: float, y: float) -> bool:
+        import shapely  # noqa: PLC0415
+
+        point = self.real(Point(x, y))
+        return bool(shapely.contains_xy(self._inside, point.x, point.y))
+
+    def fit(
+        self, width: float, bottom: float, top: float, target: float, *, within: tuple[float, float], on_one_page: bool
+    ) -> float | None:
+        """The left end of a free stretch inside the piece, its middle as near to `target` as can be."""
+        lefts = []
+        for begin, end in self.gaps(bottom, top, on_one_page=on_one_page):
+            low, high = max(begin, within[0]), min(end, within[1]) - width
+            if low <= high:
+                lefts.append(min(max(target - width / 2, low), high))
+        for left in sorted(lefts, key=lambda left: abs(left + width / 2 - target)):
+            if self.inside(left + width / 2, (bottom + top) / 2):
+                return left
+        return None
+
+
+def without(stretches: Sequence[tuple[float, float]], left: float, right: float) -> list[tuple[float, float]]:
+    parts = [part for a, b in stretches for part in ((a, min(b, left)), (max(a, right), b))]
+    return [(a, b) for a, b in parts if a < b]
+
+
+def _title(piece: Piece, room: _Room, lines: Sequence[str], style: LabelStyle) -> list[Text]:
+    view = room.view(0)
+    grain = piece.grainline
+    aim = grain.start.toward(grain.end, 0.5) + Vector(4 * style.clearance, 0)
+    for block, on_one_page in _title_blocks(lines, style):
+        place = _nearest_place(view, piece, block, aim, on_one_page=on_one_page)
+        if place:
+            texts = block.texts(view.real(Point(*place)))
+            room.take(texts)
+            return texts
+    raise OutputError(
+        f"piece {piece.name}: its title {lines[0]!r} with {len(lines) - 1} more lines has no room inside the seam line, "
+        f"even in letters of {style.smallest:g} mm; shorten its notes or widen the piece"
+    )
+
+
+def _title_blocks(lines: Sequence[str], style: LabelStyle) -> Iterator[tuple[Block, bool]]:
+    """Ever more modest titles: shrunk, then across a join, then wrapped."""
+    least = style.smallest / style.body
+    scales = (1.0, 0.85, 0.7)
+    joined = (lines[0], " · ".join(lines[1:])) if len(lines) > 2 else tuple(lines)
+
+    def block(lines: Sequence[str], scale: float) -> Block:
+        first = Line(lines[0], style.title * scale, bold=True)
+        return Block((first, *(Line(line, style.body * scale) for line in lines[1:])))
+
+    for on_one_page, sizes in ((True, scales), (False, (*scales, least))):
+        for scale in sizes:
+            for arrangement in (lines, joined):
+                yield block(arrangement, scale), on_one_page
+    for limit in (80.0, 60.0, 45.0, 35.0, 25.0):
+        wrapped = [part for line in lines for part in wrap(line, limit, style.smallest)]
+        yield Block(tuple(Line(part, style.smallest, i == 0) for i, part in enumerate(wrapped))), False
+
+
+def _nearest_place(
+    view: _View, piece: Piece, block: Block, aim: Point, *, on_one_page: bool
+) -> tuple[float, float] | None:
+    """Left and bottom of the free place nearest to one that starts at `aim` and is centred on its height."""
+    width, height = block.width, block.height
+    left, low, right, high = piece.seam_line.bounds
+    best: tuple[float, tuple[float, float]] | None = None
+    steps = np.arange(low, high - height, 2.0)
+    target = aim.x + width / 2
+    for bottom in sorted(steps.tolist(), key=lambda y: abs(y + height / 2 - aim.y)):
+        away = abs(bottom + height / 2 - aim.y)
+        if best and away >= best[0]:
+            break
+        found = view.fit(width, bottom, bottom + height, target, within=(left, right), on_one_page=on_one_page)
+        if found is not None:
+            cost = float(np.hypot(away, found + width / 2 - target))
+            if best is None or cost < best[0]:
+                best = cost, (found, bottom)
+    return best[1] if best else None
+
+
+def _along(
+    piece: Piece, room: _Room, start: Point, end: Point, label: str, style: LabelStyle, *, above: bool
+) -> list[Text]:
+    """A label beside a straight line, repeated along a long one where there is room."""
+    along = end - start
+    degrees = float(np.degrees(np.arctan2(along.y, along.x)))
+    if not -90 < round(degrees, 6) <= 90:  # never upside down
+        start, end, degrees = end, start, degrees - 180 if degrees > 0 else degrees + 180
+    degrees = round(degrees, 9) + 0.0
+    view = room.view(degrees)
+    a, b = view.seen(start), view.seen(end)
+    length = b.x - a.x
+    count = max(1, round(length / style.repeat))
+    texts: list[Text] = []
+    sizes = [style.line * share for share in (1, 0.9, 0.8)]
+    for i in range(count):
+        within = (a.x + length * i / count, a.x + length * (i + 1) / count)
+        texts += _beside(room, view, degrees, a.y, within, [(label,)], sizes, style, above=above, on_one_page=True)
+    if not texts:
+        sizes.append(style.smallest)
+        arrangements = [(label,), *_split(label)]
+        texts = _beside(
+            room, view, degrees, a.y, (a.x, b.x), arrangements, sizes, style, above=above, on_one_page=False
+        )
+    if not texts:
+        raise OutputError(
+            f"piece {piece.name}: its label {label!r} has no room beside its line of {length:.0f} mm, even in letters of "
+            f"{style.smallest:g} mm; move what lies near it or shorten the name"
+        )
+    return texts
+
+
+def _split(label: str) -> list[tuple[str, ...]]:
+    """The label in two lines, broken at each space in turn, then a word a line."""
+    parts = label.split()
+    halves = [(" ".join(parts[:i]), " ".join(parts[i:])) for i in range(1, len(parts))]
+    return [*halves, tuple(parts)]
+
+
+def _beside(
+    room: _Room,
+    view: _View,
+    degrees: float,
+    y: float,
+    within: tuple[float, float],
+    arrangements: Sequence[tuple[str, ...]],
+    sizes: Sequence[float],
+    style: LabelStyle,
+    *,
+    above: bool,
+    on_one_page: bool,
+) -> list[Text]:
+    """The label once, in the largest letters that have room on either side of a level line at height `y`."""
+    off = style.clearance + 1e-6
+    for arrangement in arrangements:
+        for size in sizes:
+            block = Block(tuple(Line(part, size) for part in arrangement))
+            width, height = block.width, block.height
+            for bottom in (y + off, y - off - height) if above else (y - off - height, y + off):
+                middle = (within[0] + within[1]) / 2
+                left = view.fit(width, bottom, bottom + height, middle, within=within, on_one_page=on_one_page)
+                if left is not None:
+                    texts = block.texts(view.real(Point(left, bottom)), degrees)
+                    room.take(texts)
+                    return texts
+    return []

@@ -1,0 +1,99 @@
+"""How much paper words take, from the metrics of the embedded fonts. Lengths in mm, y up."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final
+
+from drafting.point import Point, Vector
+from output.pdf import text_width
+from output.sheet import Text
+
+ASCENT: Final = 0.93
+DESCENT: Final = 0.24
+"""Reach of the tallest letters above and below the baseline, as shares of the size (hhea table of the fonts)."""
+
+LEADING: Final = 1.3
+"""Baseline to baseline over the size of the lower line."""
+
+Box = tuple[float, float, float, float]
+"""Left, bottom, right, top."""
+
+
+def text_box(text: Text) -> Box:
+    """The box that a line of text fills; it stays upright when the text is turned, and holds all of it.
+
+    Raises:
+        OutputError: the fonts lack a character.
+    """
+    width = text_width(text.text, text.size, bold=text.bold)
+    along = Vector.at_angle(text.angle)
+    up, base = along.left() * text.size, text.at
+    corners = [
+        base + along * (width * share) + up * reach
+        for share, reach in ((0, -DESCENT), (1, -DESCENT), (1, ASCENT), (0, ASCENT))
+    ]
+    xs, ys = [corner.x for corner in corners], [corner.y for corner in corners]
+    return min(xs), min(ys), max(xs), max(ys)
+
+
+def overlap(a: Sequence[float], b: Sequence[float], *, apart: float = 0.0) -> bool:
+    """True when two boxes share room, or lie less than `apart` mm from each other both ways."""
+    return a[0] < b[2] + apart and b[0] < a[2] + apart and a[1] < b[3] + apart and b[1] < a[3] + apart
+
+
+def wrap(text: str, limit: float, size: float, *, bold: bool = False) -> list[str]:
+    """A text in lines no wider than `limit` mm, broken between words; a longer word stands alone.
+
+    Raises:
+        OutputError: the fonts lack a character.
+    """
+    lines: list[str] = []
+    for word in text.split():
+        if lines and text_width(f"{lines[-1]} {word}", size, bold=bold) <= limit:
+            lines[-1] += f" {word}"
+        else:
+            lines.append(word)
+    return lines
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One line of a block, `size` mm high."""
+
+    text: str
+    size: float
+    bold: bool = False
+
+    @property
+    def width(self) -> float:
+        return text_width(self.text, self.size, bold=self.bold)
+
+
+@dataclass(frozen=True, slots=True)
+class Block:
+    """Lines under each other, flush left; at least one."""
+
+    lines: tuple[Line, ...]
+
+    @property
+    def width(self) -> float:
+        return max(line.width for line in self.lines)
+
+    @property
+    def height(self) -> float:
+        first, last = self.lines[0], self.lines[-1]
+        return ASCENT * first.size + sum(line.size for line in self.lines[1:]) * LEADING + DESCENT * last.size
+
+    def scaled(self, share: float) -> Block:
+        return Block(tuple(Line(line.text, line.size * share, line.bold) for line in self.lines))
+
+    def texts(self, corner: Point, degrees: float = 0.0) -> list[Text]:
+        """The block with its lower left corner at `corner`, turned about it."""
+        along = Vector.at_angle(degrees)
+        texts, rise = [], self.height - ASCENT * self.lines[0].size
+        for i, line in enumerate(self.lines):
+            rise -= line.size * LEADING if i else 0.0
+            texts.append(Text(corner + along.left() * rise, line.text, line.size, line.bold, degrees))
+        return texts

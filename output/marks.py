@@ -1,0 +1,121 @@
+"""The lines of a piece on paper: each kind can be told apart in black and white. Lengths in mm."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+from math import cos, pi, sin
+from typing import Final
+
+from blocks.design import CHOICE, PRACTICE
+from blocks.parameters import check_parameters, parameter
+from drafting.curve import Cubic, Line
+from drafting.path import Path
+from drafting.piece import Grainline, Notch, NotchKind, Piece
+from drafting.point import Motion, Point, Vector
+from output.sheet import CUT, FOLD, GRAIN, NOTCH, SEAM, STITCH, Pen, Stroke
+
+JOIN: Final = Pen(0.2, colour=(0.55, 0.55, 0.55))
+REGISTER: Final = Pen(0.2, colour=(0.25, 0.25, 0.25))
+"""Join lines and register marks are page furniture: fine and grey, so that nobody cuts along them by mistake."""
+
+
+@dataclass(frozen=True, slots=True)
+class MarkStyle:
+    """Sizes of the marks.
+
+    Raises:
+        DesignError: a parameter is outside its range.
+    """
+
+    double_gap: float = parameter(4, "mm", 2, 8, "between the two ticks of a double notch", PRACTICE)
+    fold_reach: float = parameter(8, "mm", 3, 20, "a fold notch goes on inside the seam line", CHOICE)
+    long_reach: float = parameter(5, "mm", 2, 15, "a centre or side notch goes on inside the seam line", CHOICE)
+    stitch_share: float = parameter(0.45, "", 0.2, 0.8, "length of a stitch mark over the allowance", CHOICE)
+    arrow_length: float = parameter(8, "mm", 4, 15, "arrowhead of the grainline", PRACTICE)
+    arrow_width: float = parameter(4, "mm", 2, 8, "arrowhead of the grainline", PRACTICE)
+    register_ring: float = parameter(2.2, "mm", 1, 4, "radius of the ring of a register mark", PRACTICE)
+    register_arm: float = parameter(4, "mm", 2, 5.5, "arm of the cross of a register mark", PRACTICE)
+
+    def __post_init__(self) -> None:
+        check_parameters(self, "marks")
+
+
+STYLE: Final = MarkStyle()
+
+
+def piece_strokes(piece: Piece, *, style: MarkStyle = STYLE) -> tuple[Stroke, ...]:
+    """All lines of a piece, the cut line first."""
+    return (
+        Stroke(piece.cut_line, CUT),
+        Stroke(piece.seam_line, SEAM),
+        *(Stroke(Path.through(line.start, line.end), FOLD) for line in piece.fold_lines),
+        *(Stroke(Path.through(line.start, line.end), STITCH) for line in piece.stitch_lines),
+        *grain_strokes(piece.grainline, style=style),
+        *(Stroke(tick, NOTCH) for notch in piece.notches for tick in notch_ticks(notch, style=style)),
+    )
+
+
+def grain_strokes(grain: Grainline, *, style: MarkStyle = STYLE) -> tuple[Stroke, ...]:
+    """The straight grain with an arrowhead at each end."""
+    along = (grain.end - grain.start).unit()
+    inset = along * (style.arrow_length / 2)
+    heads = ((grain.start, along), (grain.end, -along))
+    return (
+        Stroke(Path.through(grain.start + inset, grain.end - inset), GRAIN),
+        *(Stroke(_arrowhead(tip, inward, style), GRAIN, filled=True) for tip, inward in heads),
+    )
+
+
+def _arrowhead(tip: Point, inward: Vector, style: MarkStyle) -> Path:
+    base, side = tip + inward * style.arrow_length, inward.left() * (style.arrow_width / 2)
+    return Path.through(tip, base + side, base - side, tip)
+
+
+def notch_ticks(notch: Notch, *, style: MarkStyle = STYLE) -> tuple[Path, ...]:
+    """The ticks of a notch, each from the cut line inward; none when the edge has no allowance."""
+    if notch.cut_point == notch.seam_point:
+        return ()
+    inward = notch.seam_point - notch.cut_point
+    onward = inward.unit()
+    if notch.kind is NotchKind.DOUBLE:
+        aside = onward.left() * (style.double_gap / 2)
+        return tuple(Path.through(notch.cut_point + by, notch.seam_point + by) for by in (aside, -aside))
+    end = {
+        NotchKind.SINGLE: notch.seam_point,
+        NotchKind.STITCH: notch.cut_point + inward * style.stitch_share,
+        NotchKind.FOLD: notch.seam_point + onward * style.fold_reach,
+        NotchKind.CENTRE: notch.seam_point + onward * style.long_reach,
+        NotchKind.SIDE: notch.seam_point + onward * style.long_reach,
+    }[notch.kind]
+    return (Path.through(notch.cut_point, end),)
+
+
+def register_mark(centre: Point, *, style: MarkStyle = STYLE) -> tuple[Stroke, ...]:
+    """A cross in a ring: the register mark of the printing trade (named so in ISO 12647-1)."""
+    by = Motion.shift(centre - Point(0, 0))
+    return tuple(Stroke(path.moved(by), REGISTER) for path in _register_paths(style))
+
+
+@lru_cache(maxsize=4)
+def _register_paths(style: MarkStyle) -> tuple[Path, ...]:
+    arm = style.register_arm
+    across, upright = Path.through(Point(-arm, 0), Point(arm, 0)), Path.through(Point(0, -arm), Point(0, arm))
+    return across, upright, circle(Point(0, 0), style.register_ring)
+
+
+def circle(centre: Point, radius: float) -> Path:
+    """Four cubics within 0.03 % of the radius (handles of 4/3 tan(pi/8), from memory)."""
+    handle = 4 / 3 * 0.41421356237309503 * radius
+    arcs = []
+    for quarter in range(4):
+        first, last = (Vector(cos(angle), sin(angle)) for angle in (quarter * pi / 2, (quarter + 1) * pi / 2))
+        start, end = centre + first * radius, centre + last * radius
+        arcs.append(Cubic(start, start + first.left() * handle, end + last.right() * handle, end))
+    return Path(tuple(arcs))
+
+
+def rectangle(left: float, bottom: float, right: float, top: float) -> Path:
+    """A closed rectangle."""
+    corners = (Point(left, bottom), Point(right, bottom), Point(right, top), Point(left, top), Point(left, bottom))
+    return Path(tuple(Line(a, b) for a, b in zip(corners, corners[1:], strict=False)))

@@ -1,0 +1,229 @@
+"""Writing PDF: a thin layer over reportlab in mm, y up, with fonts embedded and bytes that do not vary.
+
+Page boxes are those of ISO 32000-1, 14.11.2; a PDF unit is 1/72 inch (8.3.2.3), and an inch is 25.4 mm.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from functools import lru_cache
+from io import BytesIO
+from pathlib import Path as FilePath
+from typing import TYPE_CHECKING, Final
+
+from drafting.curve import Line
+from drafting.errors import OutputError
+from drafting.units import POINT
+from output import text as words
+from output.sheet import Pen, Sheet, Stroke, Text
+
+if TYPE_CHECKING:
+    from reportlab.pdfbase.ttfonts import TTFont
+    from reportlab.pdfgen.canvas import Canvas
+
+    from drafting.path import Path
+
+REGULAR: Final = "DejaVuSans"
+BOLD: Final = "DejaVuSans-Bold"
+
+PAGE_LIMIT: Final = 14400 * POINT
+"""mm; the longest side of a page in the default unit (ISO 32000-1, annex C.2)."""
+
+
+@lru_cache(maxsize=2)
+def _font(name: str) -> TTFont:
+    from reportlab.pdfbase import pdfmetrics  # noqa: PLC0415 - slow to import, and only printing needs it
+    from reportlab.pdfbase.ttfonts import TTFont  # noqa: PLC0415
+
+    font = TTFont(name, str(FilePath(__file__).parent / "fonts" / f"{name}.ttf"))
+    pdfmetrics.registerFont(font)
+    return font
+
+
+def check_text(text: str) -> None:
+    """See that every character of a text can be printed.
+
+    Raises:
+        OutputError: the fonts lack one.
+    """
+    known = _font(REGULAR).face.charToGlyph
+    bold = _font(BOLD).face.charToGlyph
+    for character in text:
+        if ord(character) < 32 or ord(character) not in known or ord(character) not in bold:
+            raise OutputError(
+                f"text {text!r}: the character {character!r} (U+{ord(character):04X}) is not in the fonts that are "
+                "embedded; leave it out or spell it differently"
+            )
+
+
+@lru_cache(maxsize=4096)
+def text_width(text: str, size: float, *, bold: bool = False) -> float:
+    """How far a line of text runs, in mm.
+
+    Raises:
+        OutputError: the fonts lack one of its characters.
+    """
+    check_text(text)
+    return float(_font(BOLD if bold else REGULAR).stringWidth(text, size))
+
+
+class Document:
+    """A PDF in the making; one page at a time, closed by `data`."""
+
+    def __init__(self, *, title: str, author: str = "", subject: str = "") -> None:
+        """Begin a document.
+
+        Raises:
+            OutputError: title, author or subject has a character that cannot be printed.
+        """
+        from reportlab.pdfgen.canvas import Canvas  # noqa: PLC0415
+
+        for said in (title, author, subject):
+            check_text(said)
+        self._file = BytesIO()
+        self._canvas: Canvas = Canvas(
+            self._file, pageCompression=1, invariant=1, pdfVersion=(1, 7), lang=words.LANGUAGE
+        )
+        self._canvas.setTitle(title)
+        self._canvas.setAuthor(author)
+        self._canvas.setSubject(subject)
+        self._canvas.setCreator("shirrline")
+        self._canvas.setViewerPreference("PrintScaling", "None")
+        self._canvas.setViewerPreference("DisplayDocTitle", "true")
+        self._open = False
+        _font(REGULAR)
+        _font(BOLD)
+
+    def page(self, width: float, height: float, *, bookmark: str = "") -> None:
+        """Begin a page whose media, crop and trim boxes are all `width` by `height` mm.
+
+        Raises:
+            OutputError: a side is longer than a PDF page may be.
+        """
+        if max(width, height) > PAGE_LIMIT:
+            raise OutputError(
+                f"page: {max(width, height):.0f} mm is longer than a PDF page may be ({PAGE_LIMIT:.0f} mm); "
+                "print on several pages"
+            )
+        self._close_page()
+        size = (width / POINT, height / POINT)
+        self._canvas.setPageSize(size)
+        self._canvas.setCropBox(size)
+        self._canvas.setTrimBox(size)
+        if bookmark:
+            check_text(bookmark)
+            key = f"page-{self._canvas.getPageNumber()}"
+            self._canvas.bookmarkPage(key)
+            self._canvas.addOutlineEntry(bookmark, key)
+        self._canvas.scale(1 / POINT, 1 / POINT)
+        self._open = True
+
+    def _close_page(self) -> None:
+        if self._open:
+            self._canvas.showPage()
+            self._open = False
+
+    def define(self, name: str, sheet: Sheet) -> None:
+        """Store a sheet's strokes once, to be shown on any page by `show`."""
+        self._close_page()
+        reach = max((stroke.pen.width for stroke in sheet.strokes), default=0.0)
+        self._canvas.beginForm(name, -reach, -reach, sheet.width + reach, sheet.height + reach)
+        self.strokes(sheet.strokes)
+        self._canvas.endForm()
+
+    def show(
+        self, name: str, *, shift: tuple[float, float], clip: tuple[float, float, float, float] | None = None
+    ) -> None:
+        """Draw stored strokes, moved by `shift` mm; nothing outside `clip` (left, bottom, right, top on the page)."""
+        self._canvas.saveState()
+        if clip:
+            left, bottom, right, top = clip
+            window = self._canvas.beginPath()
+            window.rect(left, bottom, right - left, top - bottom)
+            self._canvas.clipPath(window, stroke=0, fill=0)
+        self._canvas.translate(*shift)
+        self._canvas.doForm(name)
+        self._canvas.restoreState()
+
+    def strokes(self, strokes: Iterable[Stroke]) -> None:
+        """Draw paths; joins are round, so that no corner of a heavy line reaches beyond its own width."""
+        canvas = self._canvas
+        canvas.setLineJoin(1)
+        pen: Pen | None = None
+        for stroke in strokes:
+            if stroke.pen != pen:
+                pen = stroke.pen
+                canvas.setLineWidth(pen.width)
+                canvas.setDash(list(pen.dash))
+                canvas.setStrokeColorRGB(*pen.colour)
+                canvas.setFillColorRGB(*pen.colour)
+            canvas.drawPath(self._outline(stroke.path), stroke=int(not stroke.filled), fill=int(stroke.filled))
+
+    def _outline(self, path: Path) -> object:
+        outline = self._canvas.beginPath()
+        outline.moveTo(path.start.x, path.start.y)
+        for segment in path.segments:
+            if isinstance(segment, Line):
+                outline.lineTo(segment.end.x, segment.end.y)
+            else:
+                a, b, c = segment.control1, segment.control2, segment.end
+                outline.curveTo(a.x, a.y, b.x, b.y, c.x, c.y)
+        if path.closed:
+            outline.close()
+        return outline
+
+    def texts(
+        self,
+        texts: Iterable[Text],
+        *,
+        shift: tuple[float, float] = (0.0, 0.0),
+        clip: tuple[float, float, float, float] | None = None,
+    ) -> None:
+        """Draw lines of text in black, moved by `shift` mm; nothing outside `clip`.
+
+        Raises:
+            OutputError: the fonts lack a character.
+        """
+        texts = list(texts)
+        if not texts:
+            return
+        canvas = self._canvas
+        canvas.saveState()
+        if clip:
+            left, bottom, right, top = clip
+            window = canvas.beginPath()
+            window.rect(left, bottom, right - left, top - bottom)
+            canvas.clipPath(window, stroke=0, fill=0)
+        canvas.setFillColorRGB(0, 0, 0)
+        for text in texts:
+            check_text(text.text)
+            canvas.setFont(BOLD if text.bold else REGULAR, text.size)
+            x, y = text.at.x + shift[0], text.at.y + shift[1]
+            if text.angle:
+                canvas.saveState()
+                canvas.translate(x, y)
+                canvas.rotate(text.angle)
+                canvas.drawString(0, 0, text.text)
+                canvas.restoreState()
+            else:
+                canvas.drawString(x, y, text.text)
+        canvas.restoreState()
+
+    def data(self) -> bytes:
+        """The finished file."""
+        self._close_page()
+        self._canvas.save()
+        return self._file.getvalue()
+
+
+def one_page_pdf(sheet: Sheet, *, title: str, author: str = "", subject: str = "") -> bytes:
+    """A sheet on a single page of its own size.
+
+    Raises:
+        OutputError: a side is too long for a page, or the fonts lack a character.
+    """
+    document = Document(title=title, author=author, subject=subject)
+    document.page(sheet.width, sheet.height)
+    document.strokes(sheet.strokes)
+    document.texts(sheet.texts)
+    return document.data()

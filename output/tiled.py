@@ -1,0 +1,236 @@
+"""The sheet on home printer's paper: a first page to check and plan with, then one page for each cell of the grid.
+
+A page prints its cell and, all round it, a strip of its neighbours' drawing. The left and bottom edges of a page are
+cut off along the join line and laid on the join line of the neighbour, whose own strip goes underneath.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+
+from drafting.path import Path
+from drafting.piece import Piece
+from drafting.point import Point, Vector
+from output import text as words
+from output.cover import Table, cover_pages
+from output.drawing import draw_sheet
+from output.labels import Floats, Joins, dotted, without
+from output.layout import Cell, Layout, lay_out
+from output.lettering import Block, Box, Line, overlap, text_box
+from output.marks import JOIN, STYLE, rectangle, register_mark
+from output.paper import Paper, Tiling
+from output.pdf import Document
+from output.sheet import Pen, Sheet, Stroke, Text
+
+LINE_SIZE: Final = 2.5
+NAME_SIZE: Final = 3.4
+"""mm; letters of a page's furniture, small enough for two lines in the overlap strip."""
+
+STRIP_GAP: Final = 0.8
+"""mm; between a join line and the words beside it."""
+
+MARK_ROOM: Final = STYLE.register_arm + 1.5
+"""mm; kept free along a strip on both sides of a register mark's centre."""
+
+PATCH: Final = Pen(0.0, colour=(1.0, 1.0, 1.0))
+
+
+@dataclass(frozen=True)
+class TiledPdf:
+    """A finished file and what it holds. `first_pages` come before the `layout`'s own."""
+
+    data: bytes
+    layout: Layout
+    sheet: Sheet
+    first_pages: int
+
+    @property
+    def pages(self) -> int:
+        """All pages of the file."""
+        return self.first_pages + len(self.layout.cells)
+
+
+def tiled_pdf(
+    pieces: Sequence[Piece],
+    *,
+    paper: Paper,
+    title: str,
+    size: str,
+    rise: str = "",
+    author: str = "",
+    subject: str = "",
+    tables: Sequence[Table] = (),
+    tiling: Tiling | None = None,
+) -> TiledPdf:
+    """Pieces of one size, tiled on `paper`.
+
+    `title` is the design's name, `author` its workroom; `tables` are printed on the first pages after the cutting list.
+    The same arguments give the same bytes.
+
+    Raises:
+        OutputError: a label has no room in its piece, or the fonts lack a character.
+        DraftError: there is no piece.
+    """
+    layout = lay_out(pieces, paper, tiling=tiling)
+    sheet = draw_sheet(layout.pieces, width=layout.width, height=layout.height, design=title, joins=_joins(layout))
+    cover = cover_pages(layout, title=title, size=size, rise=rise, workroom=author, tables=tables, paper=paper)
+    document = Document(title=f"{title} · {words.size_line(size, rise)} · {paper.name}", author=author, subject=subject)
+    total = len(cover) + len(layout.cells)
+    for number, drawing in enumerate(cover, 1):
+        document.page(paper.width, paper.height, bookmark=title if number == 1 else words.page_number(number, total))
+        document.strokes(drawing.strokes)
+        document.texts(drawing.texts)
+    document.define("sheet", sheet)
+    boxes = [text_box(text) for text in sheet.texts]
+    points = dotted(sheet.strokes)
+    about = f"{title} · {words.size_line(size, rise)}"
+    for number, cell in enumerate(layout.cells, len(cover) + 1):
+        _tile(document, layout, sheet, boxes, points, cell, about=f"{about} · {words.page_number(number, total)}")
+    return TiledPdf(document.data(), layout, sheet, len(cover))
+
+
+@dataclass(frozen=True, slots=True)
+class _Side:
+    """One side of a cell, on the sheet or on a page: where it starts, and its length upward or to the right.
+
+    `outward` points off the cell. `neighbour` is the printed page that it joins, if any.
+    """
+
+    start: Point
+    along: Vector
+    outward: Vector
+    length: float
+    neighbour: Cell | None
+
+    @property
+    def cut_off(self) -> bool:
+        """True on the left and at the bottom, where the strip is cut off and laid on the neighbour."""
+        return self.outward.x + self.outward.y < 0
+
+    @property
+    def marks(self) -> list[Point]:
+        """Centres of the register marks of a join: both ends and the middle."""
+        shares = (0, 0.5, 1) if self.neighbour else ()
+        return [self.start + self.along * (self.length * share) for share in shares]
+
+    def line(self, overlap: float) -> Path:
+        """Along the cell's side; where it is cut off, on to both ends of what is printed."""
+        beyond = self.along * (overlap if self.cut_off else 0)
+        return Path.through(self.start - beyond, self.start + self.along * self.length + beyond)
+
+
+def _sides(layout: Layout, cell: Cell, corner: Point) -> tuple[_Side, ...]:
+    """Top, right, bottom and left side of a cell whose lower left corner is drawn at `corner`."""
+    width, height = layout.cell_size
+    up, right = Vector(0, 1), Vector(1, 0)
+
+    def side(start: Point, along: Vector, outward: Vector, length: float) -> _Side:
+        beside = cell.beside(rows=-round(outward.y), columns=round(outward.x))
+        return _Side(start, along, outward, length, beside if layout.prints(beside) else None)
+
+    return (
+        side(corner + up * height, right, up, width),
+        side(corner + right * width, up, right, height),
+        side(corner, right, -up, width),
+        side(corner, up, -right, height),
+    )
+
+
+def _joins(layout: Layout) -> Joins:
+    """Every join between two printed pages, for the labels to avoid."""
+    width, height = layout.cell_size
+    reach = STYLE.register_arm
+    sides = [side for cell in layout.cells for side in _sides(layout, cell, layout.corner(cell))]
+    spots = {(round(spot.x, 6), round(spot.y, 6)) for side in sides for spot in side.marks}
+    return Joins(
+        tuple(column * width for column in range(1, layout.columns)),
+        tuple(row * height for row in range(1, layout.rows)),
+        tuple((x - reach, y - reach, x + reach, y + reach) for x, y in sorted(spots)),
+    )
+
+
+def _tile(
+    document: Document, layout: Layout, sheet: Sheet, boxes: Sequence[Box], points: Floats, cell: Cell, *, about: str
+) -> None:
+    """One page: its part of the sheet, then join lines, register marks and the words in the strips."""
+    paper, margin, inset = layout.paper, layout.tiling.margin, layout.tiling.inset
+    corner = layout.corner(cell)
+    shift = (inset - corner.x, inset - corner.y)
+    printable = (margin, margin, paper.width - margin, paper.height - margin)
+    seen = (printable[0] - shift[0], printable[1] - shift[1], printable[2] - shift[0], printable[3] - shift[1])
+    name = words.page_name(cell.row, cell.column)
+    document.page(paper.width, paper.height, bookmark=name)
+    document.show("sheet", shift=shift, clip=printable)
+    visible = [text for text, box in zip(sheet.texts, boxes, strict=True) if overlap(box, seen)]
+    document.texts(visible, shift=shift, clip=printable)
+
+    drawn = points[np.all((points > seen[:2]) & (points < seen[2:]), axis=1)] + np.array(shift)
+    furniture: list[Stroke] = []
+    texts: list[Text] = []
+    sides = _sides(layout, cell, Point(inset, inset))
+    for side in sides:
+        says = [Block((Line(_says(side), LINE_SIZE),))] if side.neighbour else []
+        if side is sides[0]:
+            says.append(Block((Line(name, NAME_SIZE, bold=True), Line(about, LINE_SIZE))))
+        for patch, said in _in_strip(side, layout.tiling.overlap, says, drawn):
+            furniture += patch
+            texts += said
+    furniture += [Stroke(side.line(layout.tiling.overlap), JOIN) for side in sides if side.neighbour]
+    spots = {(round(spot.x, 6), round(spot.y, 6)) for side in sides for spot in side.marks}
+    furniture += [stroke for x, y in sorted(spots) for stroke in register_mark(Point(x, y))]
+    document.strokes(furniture)
+    document.texts(texts)
+
+
+def _says(side: _Side) -> str:
+    assert side.neighbour is not None
+    say = words.cut_off_here if side.cut_off else words.joins_here
+    return say(side.neighbour.row, side.neighbour.column)
+
+
+def _in_strip(
+    side: _Side, overlap: float, blocks: Sequence[Block], drawn: Floats
+) -> Iterator[tuple[list[Stroke], list[Text]]]:
+    """Blocks along the strip beside a cell, clear of the register marks and, where there is room, of the drawing.
+
+    Where there is none, a white patch keeps the words legible: what it hides is printed on the neighbour's page.
+    """
+    free = [(0.0, side.length)]
+    for share in (0, 0.5, 1) if side.neighbour else (0, 1):
+        free = without(free, side.length * share - MARK_ROOM, side.length * share + MARK_ROOM)
+    away = (drawn - np.array((side.start.x, side.start.y))) @ np.array((side.outward.x, side.outward.y))
+    along = (drawn - np.array((side.start.x, side.start.y))) @ np.array((side.along.x, side.along.y))
+    hits = sorted({round(place) for place in along[(away > 0) & (away < overlap)].tolist()})
+    turn = 90.0 if side.along.y else 0.0
+    for block in blocks:
+        fitted = block.scaled(
+            min(1.0, (overlap - STRIP_GAP) / block.height, (side.length / 2 - 2 * MARK_ROOM) / block.width)
+        )
+        quiet = free
+        for place in hits:
+            quiet = without(quiet, place - 2.0, place + 2.0)
+        room = next((stretch for stretch in (*quiet, *free) if stretch[1] - stretch[0] >= fitted.width), None)
+        assert room is not None, "half a side holds a block, and there are no more than two"
+        begin = (room[0] + room[1] - fitted.width) / 2 if room in quiet else room[0]
+        free = without(free, begin - MARK_ROOM, begin + fitted.width + MARK_ROOM)
+        # text stands on the side of its line that is up when it is read
+        up = side.along.left()
+        rise = STRIP_GAP if up.dot(side.outward) > 0 else -STRIP_GAP - fitted.height
+        corner = side.start + side.along * begin + up * rise
+        texts = fitted.texts(corner, turn)
+        patch = [] if room in quiet else [Stroke(rectangle(*_around(texts)), PATCH, filled=True)]
+        yield patch, texts
+
+
+def _around(texts: Sequence[Text]) -> Box:
+    boxes = [text_box(text) for text in texts]
+    return (
+        min(box[0] for box in boxes),
+        min(box[1] for box in boxes),
+        max(box[2] for box in boxes),
+        max(box[3] for box in boxes),
+    )
