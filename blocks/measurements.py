@@ -129,8 +129,7 @@ def body_from(values: Mapping[str, object], *, unit: str, proportions: Proportio
             taken[name] = _measurement(name, values[name], unit)
         elif allowed.required:
             raise MeasurementError(
-                f"{name}: missing; measure {allowed.meaning} and give {name}, "
-                f"which may be {span(allowed.low, allowed.high, unit)}"
+                f"{name}: missing; it may be {span(allowed.low, allowed.high, unit)}: measure it, {allowed.meaning}"
             )
     _contradictions(taken, shares, unit)
     estimates = {

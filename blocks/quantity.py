@@ -11,6 +11,8 @@ from drafting.units import MILLIMETRES, millimetres_per
 _NEAR: Final = 0.6
 """How alike two names must be (0 to 1, `difflib`) before one is offered for the other."""
 
+_SPOKEN: Final = {"in": "inches"}
+
 
 def finite(raw: object) -> float | None:
     """The number that was written, or None when it is not a finite number; a truth value is not a number.
@@ -64,7 +66,7 @@ def other_unit(millimetres: float, low: float, high: float, unit: str) -> str | 
     value = millimetres / millimetres_per(unit)
     for other, size in MILLIMETRES.items():
         if other != unit and low <= value * size <= high:
-            return f'if it was measured in {other}, set the unit to "{other}"'
+            return f'if it was measured in {_SPOKEN.get(other, other)}, set the unit to "{other}"'
     return None
 
 
@@ -114,7 +116,7 @@ def shown(raw: object) -> str:
     if isinstance(raw, bool):
         return str(raw).lower()
     try:
-        text = f'"{raw}"' if isinstance(raw, str) else repr(raw)
+        text = f'"{raw}"' if isinstance(raw, str) else str(raw)
     except ValueError:  # an integer of thousands of digits will not be written out
         return "a number of thousands of digits"
     text = " ".join("".join(character if character.isprintable() else " " for character in text).split())

@@ -8,7 +8,7 @@ from typing import Any, Final, get_type_hints
 
 from blocks.design import CasingDesign, Design
 from blocks.parameters import Parameter, parameters_of
-from blocks.quantity import finite, in_millimetres, not_a_number, other_unit, outside, shown, suggestion
+from blocks.quantity import finite, in_millimetres, length, not_a_number, other_unit, shown, span, suggestion
 from drafting.errors import DesignError
 from drafting.units import MILLIMETRES
 
@@ -86,7 +86,9 @@ def _record(kind: Any, where: str, table: object, unit: str) -> Any:
     for field in dataclasses.fields(kind):
         if field.name not in values and field.default is field.default_factory is dataclasses.MISSING:
             about = parameters[field.name]
-            raise DesignError(f"{where}.{field.name}: missing; give it: {about.meaning}")
+            raise DesignError(
+                f"{where}.{field.name}: missing; it may be {_range(about, unit)}: give the {about.meaning}"
+            )
     return kind(**values)
 
 
@@ -94,18 +96,24 @@ def _number(where: str, raw: object, about: Parameter, unit: str) -> float:
     """A number in its range, a length in mm."""
     number = finite(raw)
     if number is None:
-        raise DesignError(f"{where}: {not_a_number(raw)} ({about.meaning})")
+        raise DesignError(f"{where}: {not_a_number(raw)}; it may be {_range(about, unit)} ({about.meaning})")
     if about.unit == "mm":
         value = in_millimetres(number, unit)
-        problem, remedy = outside(value, about.low, about.high, unit), other_unit(value, about.low, about.high, unit)
+        found, remedy = length(value, unit), other_unit(value, about.low, about.high, unit)
     else:
-        value, of = number, f" {about.unit}" if about.unit else ""
-        problem = f"{number:g}{of} is outside {about.low:.3g} to {about.high:.3g}{of}"
-        per_cent = about.low <= number / 100 <= about.high and not about.unit
+        value, found = number, f"{number:g} {about.unit}".rstrip()
+        per_cent = not about.unit and about.low <= number / 100 <= about.high
         remedy = f"if it was meant in per cent, write {number / 100:g}" if per_cent else None
     if about.low <= value <= about.high:
         return value
-    raise DesignError(f"{where}: {problem} ({about.meaning}); {remedy or 'choose a value in that range'}")
+    remedy = remedy or "choose a value in that range"
+    raise DesignError(f"{where}: {found} is outside {_range(about, unit)} ({about.meaning}); {remedy}")
+
+
+def _range(about: Parameter, unit: str) -> str:
+    if about.unit == "mm":
+        return span(about.low, about.high, unit)
+    return f"{about.low:.3g} to {about.high:.3g} {about.unit}".rstrip()
 
 
 def _text(where: str, raw: object, longest: int) -> str:

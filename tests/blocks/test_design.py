@@ -162,7 +162,10 @@ def test_unknown_keys_are_refused_with_the_nearest(changes: dict[str, Any], star
         ({"casing": [{"height": 90}]}, "casing 1: name: missing"),
         ({"casing": [{"name": 3, "height": 90}]}, "casing 1: name: 3 is not text"),
         ({"casing": [{"name": "x" * 25, "height": 90}]}, "casing 1: name: "),
-        ({"casing": [{"name": "upper"}]}, "casing 'upper'.height: missing; give it: stitch line above"),
+        (
+            {"casing": [{"name": "upper"}]},
+            "casing 'upper'.height: missing; it may be -390 to 450 mm: give the stitch line above",
+        ),
         ({"casing": [{"name": "upper", "height": "90"}]}, "casing 'upper'.height: \"90\" is text"),
         ({"casing": [{"name": "upper", "height": 900}]}, "casing 'upper'.height: 900 mm is outside -390 to 450 mm"),
         (

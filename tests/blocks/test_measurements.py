@@ -158,8 +158,8 @@ def test_the_implausible_is_refused_with_value_and_range(name: str, value: float
 @pytest.mark.parametrize("name", REQUIRED)
 def test_a_missing_measurement_is_named(name: str) -> None:
     message = refusal(heron(**{name: ...}))
-    assert message.startswith(f"{name}: missing; measure ")
-    assert " cm" in message
+    assert message.startswith(f"{name}: missing; it may be ")
+    assert " cm: measure it, " in message
 
 
 def test_an_unknown_measurement_is_refused_with_the_nearest_name() -> None:
