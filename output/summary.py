@@ -1,4 +1,4 @@
-"""What was drafted, on one screen for a reader or as JSON for a program."""
+"""What was drafted: on one screen for a reader, as tables for the printed first page, as JSON for a program."""
 
 from __future__ import annotations
 
@@ -12,6 +12,10 @@ from typing import Final
 from blocks.measurements import RANGES
 from blocks.short import Short
 from drafting.units import show_both, show_cm
+from output.cover import Table
+
+MEASURES: Final = "Finished measures, before elastic but for the leg opening"
+ELASTIC_HEADER: Final = ("Elastic", "width", "cut length", "quantity", "gather ratio")
 
 WIDTH: Final = 80
 """Characters of a line."""
@@ -56,23 +60,33 @@ def summary_json(short: Short, files: Sequence[Made], folder: str) -> str:
     return json.dumps(document, indent=2)
 
 
+def summary_tables(short: Short) -> tuple[Table, ...]:
+    """The tables of the printed first page: finished measures, elastics, the body drafted for, and remarks."""
+    measured = [
+        (
+            _words(name),
+            show_both(getattr(short.body, name)),
+            "estimated" if name in short.body.estimated else "measured",
+        )
+        for name in RANGES
+    ]
+    remarks = tuple((remark,) for remark in (*short.notes, *short.warnings))
+    return (
+        Table(MEASURES, tuple(_measures(short))),
+        Table("Elastics", tuple(_elastics(short)), ELASTIC_HEADER),
+        Table("Body measurements", tuple(measured)),
+        *([Table("Please note", remarks)] if remarks else []),
+    )
+
+
 def summary_text(short: Short, files: Sequence[Made], folder: str) -> str:
     """The summary as lines of a terminal, lengths in cm and inches."""
     by = f", {short.design.workroom}" if short.design.workroom else ""
-    lines = [f"{short.design.name}{by}: size {short.size}, {short.rise.value} rise", ""]
-
-    lines += ["Finished measures, before elastic but for the leg opening"]
-    lines += _columns([(_words(name), show_both(value)) for name, value in dataclasses.asdict(short.measures).items()])
-
-    longest = max(len(elastic.name) for elastic in short.elastics)
-    lines += ["", f"{'Elastic':<{longest + 2}}  {'wide':<7} {'cut':<20} {'quantity':<9} gather ratio"]
-    for elastic in short.elastics:
-        wide, cut = show_cm(elastic.elastic_width), show_both(elastic.cut_length)
-        lines.append(f"  {elastic.name:<{longest}}  {wide:<7} {cut:<20} {elastic.quantity:<9} {elastic.gather:.2f}")
-
+    lines = [f"{short.design.name}{by}: size {short.size}, {short.rise.value} rise"]
+    lines += ["", MEASURES, *_two_abreast(_measures(short))]
+    lines += ["", *_aligned([ELASTIC_HEADER, *_elastics(short)])]
     lines += ["", f"Files in {folder}"]
     lines += [f"  {made.name}{'' if made.pages is None else f', {made.pages} pages'}" for made in files]
-
     remarks = [f"Note: {note}" for note in short.notes] + [f"Warning: {warning}" for warning in short.warnings]
     if short.body.estimated:
         guesses = [f"{_words(name)} {show_cm(getattr(short.body, name))}" for name in short.body.estimated]
@@ -84,13 +98,40 @@ def summary_text(short: Short, files: Sequence[Made], folder: str) -> str:
     return "\n".join(lines)
 
 
+def _measures(short: Short) -> list[tuple[str, str]]:
+    return [(_words(name), show_both(value)) for name, value in dataclasses.asdict(short.measures).items()]
+
+
+def _elastics(short: Short) -> list[tuple[str, ...]]:
+    return [
+        (
+            elastic.name,
+            show_cm(elastic.elastic_width),
+            show_both(elastic.cut_length),
+            str(elastic.quantity),
+            f"{elastic.gather:.2f}",
+        )
+        for elastic in short.elastics
+    ]
+
+
 def _words(name: str) -> str:
     return name.replace("_", " ")
 
 
-def _columns(pairs: Sequence[tuple[str, str]]) -> list[str]:
-    """Two pairs to a line, read down the left column first."""
-    half, longest = (len(pairs) + 1) // 2, max(len(label) for label, _ in pairs)
-    cells = [f"{label:<{longest}}  {value:<18}" for label, value in pairs]
-    right = [*cells[half:], ""][:half]
-    return [f"  {left}  {beside}".rstrip() for left, beside in zip(cells[:half], right, strict=True)]
+def _aligned(rows: Sequence[Sequence[str]]) -> list[str]:
+    """Rows in columns, all but the first set in by two."""
+    widths = [max(map(len, column)) for column in zip(*rows, strict=True)]
+    widths[0] += 2
+    lines = []
+    for number, row in enumerate(rows):
+        cells = [f"{'  ' if number else ''}{row[0]}", *row[1:]]
+        lines.append("  ".join(f"{cell:<{width}}" for cell, width in zip(cells, widths, strict=True)).rstrip())
+    return lines
+
+
+def _two_abreast(pairs: Sequence[tuple[str, str]]) -> list[str]:
+    """Two pairs to a line, set in by two and read down the left column first."""
+    half = (len(pairs) + 1) // 2
+    right = [*pairs[half:], ("", "")][:half]
+    return _aligned([("", "", "", ""), *((*one, *other) for one, other in zip(pairs[:half], right, strict=True))])[1:]

@@ -6,7 +6,7 @@ from dataclasses import replace
 import pytest
 from sampled import heron
 
-from output.summary import WIDTH, Made, summary_json, summary_text
+from output.summary import WIDTH, Made, summary_json, summary_tables, summary_text
 
 FILES = [Made("heron-shorts-H102-high-A4.pdf", 21), Made("pieces.json")]
 
@@ -79,3 +79,15 @@ def test_json_holds_the_same_in_millimetres(rise: str) -> None:
     ]
     assert found["notes"] == list(short.notes)
     assert found["proofs"]["fold"] < 0.05
+
+
+def test_the_printed_tables_hold_measures_elastics_body_and_remarks() -> None:
+    short = heron("mid")
+    measures, elastics, body, remarks = summary_tables(short)
+    assert ("inseam", "11.0 cm (4.33 in)") in measures.rows
+    assert [row[0] for row in elastics.rows] == [elastic.name for elastic in short.elastics]
+    assert all(len(row) == len(elastics.header) for row in elastics.rows)
+    assert ("hip girth", "102.0 cm (40.2 in)", "measured") in body.rows
+    assert ("thigh girth", "61.0 cm (24 in)", "estimated") in body.rows
+    assert remarks.rows == tuple((note,) for note in short.notes)
+    assert len(summary_tables(heron("high"))) == 3

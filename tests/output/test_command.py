@@ -1,0 +1,199 @@
+from __future__ import annotations
+
+import json
+import os
+import pty
+import subprocess
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+from pypdf import PdfReader
+from sampled import DESIGN, MEASUREMENTS
+
+import blocks.short
+from output.command import main
+
+ROOT = Path(__file__).parent.parent.parent
+SCRIPT = "import sys; from output.command import main; sys.exit(main(sys.argv[1:]))"
+OPTIONS = ["--waist", "76", "--hip", "102", "--body-rise", "27", "--waist-to-hip", "20.5"]
+
+
+def in_process(*arguments: object, **options: Any) -> subprocess.Popen[str]:
+    environment = {**os.environ, "PYTHONPATH": str(ROOT), **options.pop("env", {})}
+    command = [sys.executable, "-c", SCRIPT, *map(str, arguments)]
+    pipes = {"stdout": subprocess.PIPE, "stderr": subprocess.PIPE, **options}
+    return subprocess.Popen(command, text=True, env=environment, **pipes)
+
+
+@pytest.fixture
+def draft(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Callable[..., tuple[str, dict[str, bytes]]]:
+    """Draft the Heron and return what was printed and what was written."""
+
+    def run(*options: str, measured: list[str] | None = None, folder: str = "heron") -> tuple[str, dict[str, bytes]]:
+        out = tmp_path / folder
+        body = [str(MEASUREMENTS)] if measured is None else measured
+        assert main(["draft", str(DESIGN), *body, "--out", str(out), *options]) == 0
+        told = capsys.readouterr()
+        assert told.err == ""
+        return told.out, {path.name: path.read_bytes() for path in out.iterdir()}
+
+    return run
+
+
+Draft = Callable[..., tuple[str, dict[str, bytes]]]
+
+
+def test_a_draft_is_written_and_summed_up(draft: Draft, tmp_path: Path) -> None:
+    told, files = draft()
+    assert sorted(files) == ["heron-shorts-H102-high-A4.pdf", "pieces.json"]
+    pages = len(PdfReader(tmp_path / "heron" / "heron-shorts-H102-high-A4.pdf").pages)
+    assert told.startswith("Heron shorts, Reedbank Workroom: size H102, high rise\n")
+    assert f"  heron-shorts-H102-high-A4.pdf, {pages} pages\n" in told
+    assert json.loads(files["pieces.json"])["pieces"][0]["size"] == "H102"
+
+
+def test_json_is_all_that_is_printed(draft: Draft, tmp_path: Path) -> None:
+    told, files = draft("--json", "--rise", "mid", "--page", "Letter", "--page", "a4", "--page", "A4")
+    summary = json.loads(told)
+    assert summary["rise"] == "mid"
+    assert {made["name"] for made in summary["files"]} == set(files)
+    assert sorted(files) == ["heron-shorts-H102-mid-A4.pdf", "heron-shorts-H102-mid-Letter.pdf", "pieces.json"]
+    for made in summary["files"]:
+        if made["pages"]:
+            assert len(PdfReader(tmp_path / "heron" / made["name"]).pages) == made["pages"]
+
+
+def test_the_same_input_gives_the_same_bytes(draft: Draft) -> None:
+    assert draft(folder="one")[1] == draft(folder="two")[1]
+
+
+def test_options_and_file_give_the_same_files(draft: Draft) -> None:
+    from_file = draft(folder="one")[1]
+    assert draft(measured=OPTIONS, folder="two")[1] == from_file
+    inches = [option if option.startswith("-") else str(float(option) / 2.54) for option in OPTIONS]
+    assert set(draft("--unit", "in", measured=inches, folder="three")[1]) == set(from_file)
+
+
+def test_optional_measurements_are_used(draft: Draft) -> None:
+    told, _ = draft("--json", "--thigh", "63", "--high-hip", "95", "--height", "168", measured=OPTIONS)
+    body = json.loads(told)["body"]
+    assert body["thigh_girth"] == {"value": 630, "estimated": False}
+    assert [name for name, entry in body.items() if entry["estimated"]] == ["crotch_length"]
+
+
+def test_a_size_label_names_the_files(draft: Draft) -> None:
+    told, files = draft("--size", "12 / 14")
+    assert "heron-shorts-12-14-high-A4.pdf" in files
+    assert "size 12 / 14" in told
+
+
+def test_an_unusual_measurement_is_a_warning(draft: Draft) -> None:
+    told, _ = draft(measured=[*OPTIONS, "--height", "141"])
+    assert "Warning: height: 141 cm is unusual" in told
+
+
+def test_help_and_version(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["--help"]) == 0
+    assert "draft a short" in capsys.readouterr().out
+    assert main(["draft", "--help"]) == 0
+    assert "--waist-to-hip LENGTH" in capsys.readouterr().out
+    assert main(["--version"]) == 0
+    assert capsys.readouterr().out.startswith("shirrline ")
+
+
+def test_help_loads_nothing_slow() -> None:
+    """Start-up is kept short by what is not imported; only argparse and what Python itself has loaded may be there."""
+    script = (
+        "import sys; from output.command import main; main(['draft', '--help']); print(*sys.modules, file=sys.stderr)"
+    )
+    run = subprocess.run([sys.executable, "-c", script], cwd=ROOT, capture_output=True, text=True, check=True)
+    loaded = set(run.stderr.split())
+    assert "argparse" in loaded
+    slow = {"numpy", "shapely", "reportlab", "tqdm", "dataclasses", "inspect", "typing", "pathlib", "json", "tomllib"}
+    ours = {name for name in loaded if name.split(".")[0] in {"drafting", "blocks", "output"}}
+    assert loaded & slow == set()
+    assert ours == {"output", "output.command"}
+
+
+@pytest.mark.parametrize("arguments", [[], ["draft"], ["sew"], ["draft", "a.toml", "--out"]])
+def test_mistyped_commands_are_refused(arguments: list[str], capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(arguments) == 2
+    told = capsys.readouterr()
+    assert told.out == ""
+    assert told.err.startswith("shirrline: ")
+    assert told.err.count("\n") == 1
+    assert "--help" in told.err
+
+
+def failing(monkeypatch: pytest.MonkeyPatch, error: BaseException) -> None:
+    def fail(*given: object, **options: object) -> None:
+        raise error
+
+    monkeypatch.setattr(blocks.short, "draft_short", fail)
+
+
+def test_a_fault_of_ours_is_one_line(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    failing(monkeypatch, RuntimeError("one\ntwo"))
+    assert main(["draft", str(DESIGN), str(MEASUREMENTS), "--out", str(tmp_path / "heron")]) == 1
+    told = capsys.readouterr()
+    assert told.out == ""
+    assert told.err.startswith("shirrline: internal error: RuntimeError: one two; please report it")
+    assert told.err.count("\n") == 1
+    assert not (tmp_path / "heron").exists()
+
+
+def test_an_interrupt_is_one_line(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    failing(monkeypatch, KeyboardInterrupt())
+    assert main(["draft", str(DESIGN), str(MEASUREMENTS), "--out", str(tmp_path / "heron")]) == 130
+    assert capsys.readouterr().err == "shirrline: interrupted\n"
+    assert not (tmp_path / "heron").exists()
+
+
+def test_a_reader_that_leaves_is_no_failure(tmp_path: Path) -> None:
+    run = in_process("draft", DESIGN, MEASUREMENTS, "--out", tmp_path / "heron")
+    assert run.stdout is not None
+    run.stdout.close()
+    assert run.stderr is not None
+    assert run.stderr.read() == ""
+    run.stderr.close()
+    assert run.wait() == 0
+    assert len(list((tmp_path / "heron").iterdir())) == 2
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="needs a device that is always full")
+def test_a_summary_that_cannot_be_printed_is_told(tmp_path: Path) -> None:
+    with Path("/dev/full").open("w") as full:
+        run = in_process("draft", DESIGN, MEASUREMENTS, "--out", tmp_path / "heron", stdout=full)
+        _, told = run.communicate()
+    assert run.returncode == 2
+    assert told.count("\n") == 1
+    assert "standard output: cannot be written: No space left on device" in told
+
+
+def test_names_that_the_terminal_cannot_show_are_spelled_out(tmp_path: Path) -> None:
+    design = tmp_path / "design.toml"
+    design.write_text(DESIGN.read_text().replace("Heron shorts", "Hérisson"), encoding="utf-8")
+    run = in_process(
+        "draft", design, MEASUREMENTS, "--out", tmp_path / "out", env={"PYTHONIOENCODING": "ascii", "PYTHONUTF8": "0"}
+    )
+    told, failed = run.communicate()
+    assert (run.returncode, failed) == (0, "")
+    assert told.startswith("H\\xe9risson, Reedbank Workroom")
+    assert (tmp_path / "out" / "hérisson-H102-high-A4.pdf").exists()
+
+
+def test_progress_stays_off_standard_output(tmp_path: Path) -> None:
+    leader, terminal = pty.openpty()
+    run = in_process("draft", DESIGN, MEASUREMENTS, "--out", tmp_path / "heron", "--json", stderr=terminal)
+    told, _ = run.communicate()
+    os.close(terminal)
+    os.close(leader)
+    assert run.returncode == 0
+    assert json.loads(told)["size"] == "H102"
