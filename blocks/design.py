@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from enum import StrEnum
 
 from blocks.parameters import check_parameters, parameter
+from drafting.errors import DesignError
 
 PRACTICE = "common practice, no source"
 MEMORY = "drafting handbooks, from memory"
@@ -31,18 +33,18 @@ class LegDesign:
     back_lean: float = parameter(20, "mm", 10, 30, "centre back leans in at the waist", PRACTICE)
     back_raise: float = parameter(27.5, "mm", 15, 45, "waist raised at centre back", PRACTICE)
     back_crotch_drop: float = parameter(5, "mm", 0, 10, "back crotch point below the front one", PRACTICE)
-    front_scoop: float = parameter(0.72, "", 0.4, 0.95, "how far the front crotch curve is drawn into its corner", MEMORY)
-    back_scoop: float = parameter(0.62, "", 0.4, 0.95, "how far the back crotch curve is drawn into its corner", MEMORY)
+    front_scoop: float = parameter(0.72, "", 0.4, 0.95, "front crotch curve drawn so far into its corner", MEMORY)
+    back_scoop: float = parameter(0.62, "", 0.4, 0.95, "back crotch curve drawn so far into its corner", MEMORY)
     curve_floor: float = parameter(
         0.28, "", 0.15, 0.5, "crotch curve starts at the hip level, but not below this share of the waist level", MEMORY
     )
-    inseam_shaping: float = parameter(0.6, "", 0.3, 0.8, "share of the inseam in which front and back are trued", MEMORY)
+    inseam_shaping: float = parameter(0.6, "", 0.3, 0.8, "share of the inseam in which both are trued", MEMORY)
     back_inseam_angle: float = parameter(12, "deg", 0, 25, "back inseam from the grain at the crotch point", MEMORY)
     crotch_ease: float = parameter(20, "mm", 0, 60, "added to crotch length when it is measured", MEMORY)
     slope_limit: float = parameter(1.0, "", 0.3, 2.0, "steepest |dX/dY| of an edge under a casing", PRACTICE)
     high_hip_share: float = parameter(0.5, "", 0.3, 0.7, "high-hip level on the way down from waist to hip", MEMORY)
-    balance_share: float = parameter(0.4, "", 0.2, 0.45, "crotch curve's balance notch, from the crotch point", PRACTICE)
-    grainline_margin: float = parameter(0.15, "", 0.05, 0.4, "grainline clear of hem and waist, over its length", CHOICE)
+    balance_share: float = parameter(0.4, "", 0.2, 0.45, "crotch curve from its point to the balance notch", PRACTICE)
+    grainline_margin: float = parameter(0.15, "", 0.05, 0.4, "grainline clear of each end, over the height", CHOICE)
     mid_drop: float = parameter(60, "mm", 20, 140, "waist edge of the mid rise below that of the high rise", CHOICE)
 
     def __post_init__(self) -> None:
@@ -101,6 +103,50 @@ class WaistDesign:
 
 
 @dataclass(frozen=True, slots=True)
+class FacingDesign:
+    """The waist facing: a strip sewn to the waist, turned down inside and stitched.
+
+    Raises:
+        DesignError: a parameter is outside its range.
+    """
+
+    edge: float = parameter(2, "mm", 1, 5, "stitch line to the facing's folded edge", PRACTICE)
+    turn_under: float = parameter(10, "mm", 5, 20, "turned under along the facing's lower edge", PRACTICE)
+
+    def __post_init__(self) -> None:
+        check_parameters(self, "facing")
+
+
+class TrimKind(StrEnum):
+    """What hangs from the lowest casing: nothing, a band cut from the cloth, or a bought trim."""
+
+    NONE = "none"
+    BAND = "band"
+    BOUGHT = "bought"
+
+
+@dataclass(frozen=True, slots=True)
+class TrimDesign:
+    """The trim caught in the lowest casing, hanging behind the leg's hem and showing below it.
+
+    Raises:
+        DesignError: a parameter is outside its range.
+    """
+
+    kind: TrimKind = TrimKind.NONE
+    shows: float = parameter(20, "mm", 5, 200, "band below the leg's hem", CHOICE)
+    top: float = parameter(6, "mm", 4, 20, "allowance of the band inside the casing", PRACTICE)
+    hem: float = parameter(10, "mm", 0, 40, "allowance of the band's lower edge, turned twice; 0 leaves it cut", CHOICE)
+    width: float = parameter(50, "mm", 10, 300, "width of a bought trim, its top edge included", CHOICE)
+
+    def __post_init__(self) -> None:
+        check_parameters(self, "trim")
+        if self.kind not in tuple(TrimKind):
+            raise DesignError(f"trim.kind: {self.kind!r} is unknown; choose one of {', '.join(TrimKind)}")
+        object.__setattr__(self, "kind", TrimKind(self.kind))
+
+
+@dataclass(frozen=True, slots=True)
 class Limits:
     """Where the tool refuses or warns.
 
@@ -129,4 +175,6 @@ class Design:
     casings: tuple[CasingDesign, ...] = ()
     waist: WaistDesign = field(default_factory=WaistDesign)
     allowances: Allowances = field(default_factory=Allowances)
+    facing: FacingDesign = field(default_factory=FacingDesign)
+    trim: TrimDesign = field(default_factory=TrimDesign)
     limits: Limits = field(default_factory=Limits)

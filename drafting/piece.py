@@ -45,15 +45,20 @@ class Notch:
 
 @dataclass(frozen=True, slots=True)
 class Edge:
-    """One named edge. Its `seam` runs counter-clockwise round the piece; `cut` is its own part of the cut line."""
+    """One named edge. Its `seam` runs counter-clockwise round the piece; `cut` is its own part of the cut line.
+
+    `finished` is the seam before casings were opened, None on a piece that has none.
+    """
 
     name: str
     seam: Path
     allowance: float
     cut: Path
+    finished: Path | None = None
 
     def moved(self, motion: Motion) -> Edge:
-        return replace(self, seam=self.seam.moved(motion), cut=self.cut.moved(motion))
+        finished = self.finished.moved(motion) if self.finished else None
+        return replace(self, seam=self.seam.moved(motion), cut=self.cut.moved(motion), finished=finished)
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,7 +94,6 @@ class Piece:
     """A flat piece, ready to be laid on cloth.
 
     `edges` run counter-clockwise, each starting where the one before ends, on the seam line and on the cut line alike.
-    `finished` is the closed outline before the casings were opened, None for a piece without casings.
     `cut_count` pieces are cut in all, half of them mirrored when `mirrored`.
 
     Raises:
@@ -108,7 +112,6 @@ class Piece:
     stitch_lines: tuple[CasingLine, ...] = ()
     notches: tuple[Notch, ...] = ()
     notes: tuple[str, ...] = ()
-    finished: Path | None = None
 
     def __post_init__(self) -> None:
         for what, names in (
@@ -136,6 +139,12 @@ class Piece:
     def cut_line(self) -> Path:
         """The closed line to cut along."""
         return Path.joined(edge.cut for edge in self.edges)
+
+    @cached_property
+    def finished(self) -> Path | None:
+        """The closed outline before the casings were opened; None for a piece without casings."""
+        paths = [edge.finished for edge in self.edges if edge.finished]
+        return Path.joined(paths) if len(paths) == len(self.edges) else None
 
     def edge(self, name: str) -> Edge:
         """The edge of that name.
@@ -177,5 +186,4 @@ class Piece:
             fold_lines=tuple(line.moved(motion) for line in self.fold_lines),
             stitch_lines=tuple(line.moved(motion) for line in self.stitch_lines),
             notches=tuple(notch.moved(motion) for notch in self.notches),
-            finished=self.finished.moved(motion) if self.finished else None,
         )

@@ -1,0 +1,64 @@
+"""The cloth a size is cut from, and whether its leg still fits it in one piece."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+
+from blocks.design import PRACTICE
+from blocks.parameters import check_parameters, parameter
+from drafting.errors import DesignError
+from drafting.piece import Piece
+
+
+class Lay(StrEnum):
+    """How the cloth lies on the table: opened out to its full width, or folded lengthwise, selvedge on selvedge."""
+
+    OPEN = "open"
+    FOLDED = "folded"
+
+
+@dataclass(frozen=True, slots=True)
+class Cloth:
+    """A cloth as it is bought and laid. Its grain runs along its length.
+
+    Raises:
+        DesignError: a parameter is outside its range, or an unknown lay.
+    """
+
+    width: float = parameter(1400, "mm", 600, 3200, "nominal width, selvedge to selvedge", PRACTICE)
+    selvedge: float = parameter(15, "mm", 0, 50, "lost along each selvedge", PRACTICE)
+    fold: float = parameter(5, "mm", 0, 30, "lost along the fold when the cloth is folded", PRACTICE)
+    lay: Lay = Lay.OPEN
+
+    def __post_init__(self) -> None:
+        check_parameters(self, "cloth")
+        if self.lay not in tuple(Lay):
+            raise DesignError(f"cloth.lay: {self.lay!r} is unknown; choose one of {', '.join(Lay)}")
+        object.__setattr__(self, "lay", Lay(self.lay))
+
+    @property
+    def usable(self) -> float:
+        """The widest piece that fits across, in mm.
+
+        >>> Cloth(1400).usable, Cloth(1400, lay=Lay.FOLDED).usable
+        (1370, 680.0)
+        """
+        across = self.width - 2 * self.selvedge
+        return across if self.lay is Lay.OPEN else across / 2 - self.fold
+
+    def fits(self, piece: Piece) -> bool:
+        """True when the piece, allowances included, is no wider than the usable cloth; exactly as wide still fits."""
+        return width_across(piece) <= self.usable + 1e-6
+
+
+def width_across(piece: Piece) -> float:
+    """Width of a piece's cut line square to its grain, in mm."""
+    left, _, right, _ = piece.cut_line.bounds
+    return right - left
+
+
+def widest(pieces: Sequence[Piece]) -> Piece:
+    """The piece that needs the widest cloth."""
+    return max(pieces, key=width_across)

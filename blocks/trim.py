@@ -1,0 +1,172 @@
+"""The trim: a band caught in the lowest casing that hangs behind the leg's hem and shows below it, or a bought one.
+
+A band is drawn as it hangs, in the block's finished coordinates: its ends follow the leg's inseam edges below the
+casing, so both are caught in one inseam. It has a right way up.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from blocks.design import Design, TrimKind
+from blocks.leg import LegBlock
+from blocks.panel import Panel, notch, panel
+from drafting.allowance import Side
+from drafting.casing import Tuck
+from drafting.errors import DesignError
+from drafting.path import Path
+from drafting.piece import Grainline, Notch, NotchKind, Piece
+from drafting.point import Point
+
+NAME = "trim band"
+HEM_TURNS = 2
+WAY_UP = "this way up: the long edge marked casing goes into the lowest casing"
+
+
+def trim_shows(block: LegBlock, design: Design, tucks: Sequence[Tuck]) -> float:
+    """How far, in mm, the trim shows below the leg's hem.
+
+    Raises:
+        DesignError: no casing below the crotch to catch the trim in, no room in its tuck, or a bought trim too narrow
+            to reach below the hem.
+    """
+    tuck = _caught_in(design, tucks)
+    trim = design.trim
+    if trim.kind is TrimKind.BAND:
+        return trim.shows
+    hangs = trim.width - trim.top
+    shows = hangs - (tuck.height - block.hem_level)
+    if shows <= 0:
+        raise DesignError(
+            f"trim.width: {trim.width:g} mm hangs {hangs:g} mm from casing {tuck.name!r} and ends {-shows:.0f} mm "
+            f"above the hem; choose a trim wider than {trim.width - shows:.0f} mm or lower the casing"
+        )
+    return shows
+
+
+def _caught_in(design: Design, tucks: Sequence[Tuck]) -> Tuck:
+    below = [tuck for tuck in tucks if tuck.height < 0]
+    if not below:
+        raise DesignError(
+            f"trim.kind: a {design.trim.kind} trim hangs from a casing below the crotch, and the design has none; "
+            'add a casing with a negative height or set trim.kind = "none"'
+        )
+    tuck = min(below, key=lambda tuck: tuck.height)
+    room = tuck.depth - design.limits.elastic_clearance
+    if design.trim.top > room:
+        raise DesignError(
+            f"trim.top: {design.trim.top:g} mm does not fit into casing {tuck.name!r} of {tuck.depth:g} mm; "
+            f"allowed are {room:g} mm: make it narrower or the casing deeper"
+        )
+    return tuck
+
+
+def trim_pieces(
+    block: LegBlock, design: Design, tucks: Sequence[Tuck], *, size: str, rise: str, split: bool
+) -> tuple[Piece, ...]:
+    """The band of one leg, cut twice as a mirrored pair; none when the trim is bought or the design has none.
+
+    Raises:
+        DesignError: see `trim_shows`.
+    """
+    if design.trim.kind is TrimKind.NONE:
+        return ()
+    low = block.hem_level - trim_shows(block, design, tucks)
+    if design.trim.kind is TrimKind.BOUGHT:
+        return ()
+    tuck = _caught_in(design, tucks)
+    front, back = (_inseam(edge, tuck, low) for edge in (block.front_inseam, block.back_inseam.reversed()))
+    top, bottom = Point(0.0, tuck.height), Point(0.0, low)
+    if not split:
+        edges = {
+            "hem": Path.through(back.start, front.start),
+            "front inseam": front,
+            "casing": Path.through(front.end, back.end),
+            "back inseam": back.reversed(),
+        }
+        return (_piece(NAME, "Trim band", edges, block, design, size=size, rise=rise, grain_at=0.0),)
+    halves = {
+        "front": {
+            "hem": Path.through(bottom, front.start),
+            "front inseam": front,
+            "casing": Path.through(front.end, top),
+            "side": Path.through(top, bottom),
+        },
+        "back": {
+            "hem": Path.through(back.start, bottom),
+            "side": Path.through(bottom, top),
+            "casing": Path.through(top, back.end),
+            "back inseam": back.reversed(),
+        },
+    }
+    middle = {"front": block.front_width / 2, "back": -block.back_width / 2}
+    return tuple(
+        _piece(
+            f"{NAME} {half}", f"Trim band, {half}", edges, block, design, size=size, rise=rise, grain_at=middle[half]
+        )
+        for half, edges in halves.items()
+    )
+
+
+def _inseam(rising: Path, tuck: Tuck, low: float) -> Path:
+    """The leg's inseam edge below the casing, carried straight on below the hem."""
+    kept = rising.split_at_height(tuck.height)[0]
+    foot = Path.through(Point(kept.start.x, low), kept.start)
+    return Path((*foot.segments, *kept.segments))
+
+
+def _piece(
+    name: str,
+    title: str,
+    edges: Mapping[str, Path],
+    block: LegBlock,
+    design: Design,
+    *,
+    size: str,
+    rise: str,
+    grain_at: float,
+) -> Piece:
+    trim, allow = design.trim, design.allowances
+    special = {"hem": (trim.hem, HEM_TURNS if trim.hem else 0), "casing": (trim.top, 0)}
+    sides = []
+    for edge, path in edges.items():
+        allowance, turns = special.get(edge, (allow.seam, 0))
+        sides.append(Side(edge, path, allowance, turns=turns))
+    made = panel(sides, ())
+    top, low = edges["casing"].start.y, edges["hem"].start.y
+    clear = (top - low) * design.leg.grainline_margin
+    return Piece(
+        name=name,
+        title=title,
+        size=size,
+        rise=rise,
+        edges=made.edges,
+        grainline=Grainline(Point(grain_at, low + clear), Point(grain_at, top - clear)),
+        cut_count=2,
+        mirrored=True,
+        notches=tuple(_notches(made, name, block.hem_level - low)),
+        notes=(WAY_UP,),
+    )
+
+
+def _notches(made: Panel, name: str, below: float) -> list[Notch]:
+    """Where the leg's hem lies on each end and side seam; the side line on the edge that goes into the casing."""
+    names = [edge.name for edge in made.edges]
+    whole = name == NAME
+    found = []
+    for half, other in (("front", "back"), ("back", "front")):
+        edge = f"{half} inseam"
+        if edge in names:
+            away = "" if whole else f"{NAME} {other}/"
+            length = made.edge(edge).seam.length
+            distance = below if half == "front" else length - below
+            found.append(notch(made, f"hem-{half}", NotchKind.SINGLE, edge, distance, f"{away}hem-{other}"))
+    if whole:
+        casing = made.edge("casing").seam
+        found.append(notch(made, "side", NotchKind.SIDE, "casing", casing.start.x, None))
+    else:
+        other = f"{NAME} back" if name.endswith("front") else f"{NAME} front"
+        length = made.edge("side").seam.length
+        distance = below if made.edge("side").seam.end.y > made.edge("side").seam.start.y else length - below
+        found.append(notch(made, "hem-side", NotchKind.SINGLE, "side", distance, f"{other}/hem-side"))
+    return found
