@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from enum import Enum
 from typing import Any, Final, get_type_hints
 
 from blocks.design import CasingDesign, Design
@@ -25,7 +26,7 @@ _TOP: Final = ("name", "workroom", "unit", *_TABLES, "casing")
 
 
 def design_from(data: Mapping[str, object]) -> Design:
-    """The design in the tables of a file: name, workroom, unit, [leg], [[casing]], [waist], [allowances], [limits].
+    """The design in the tables of a file: name, workroom, unit, [leg], [[casing]], [waist] and so on.
 
     Lengths are in the file's `unit` (mm, cm or in); ratios and degrees have none. What is left out keeps its default.
 
@@ -76,20 +77,30 @@ def _record(kind: Any, where: str, table: object, unit: str) -> Any:
     """One table as the dataclass whose fields it sets."""
     if not isinstance(table, Mapping):
         raise DesignError(f"{where}: {shown(table)} is not a table; write its values under a line [{where}]")
-    parameters = parameters_of(kind)
-    texts = [field.name for field in dataclasses.fields(kind) if field.name not in parameters]
-    _only_known(where, table, (*texts, *parameters))
-    values: dict[str, object] = {name: table[name] for name in texts if name in table}
-    for name, about in parameters.items():
-        if name in table:
-            values[name] = _number(f"{where}.{name}", table[name], about, unit)
-    for field in dataclasses.fields(kind):
-        if field.name not in values and field.default is field.default_factory is dataclasses.MISSING:
-            about = parameters[field.name]
-            raise DesignError(
-                f"{where}.{field.name}: missing; it may be {_range(about, unit)}: give the {about.meaning}"
-            )
+    fields, parameters, hints = dataclasses.fields(kind), parameters_of(kind), get_type_hints(kind)
+    _only_known(where, table, [field.name for field in fields])
+    values: dict[str, object] = {}
+    for field in fields:
+        place, about, raw = f"{where}.{field.name}", parameters.get(field.name), table.get(field.name)
+        if field.name not in table:
+            if about and field.default is dataclasses.MISSING:
+                raise DesignError(f"{place}: missing; it may be {_range(about, unit)}: give the {about.meaning}")
+        elif about:
+            values[field.name] = _number(place, raw, about, unit)
+        elif issubclass(hints[field.name], Enum):
+            values[field.name] = _choice(place, raw, hints[field.name])
+        else:
+            values[field.name] = _text(place, raw, CASING_NAME_LENGTH)
     return kind(**values)
+
+
+def _choice(where: str, raw: object, kind: type[Enum]) -> Enum:
+    """One of a few words."""
+    words = {member.value: member for member in kind}
+    if not isinstance(raw, str) or raw not in words:
+        known = ", ".join(f'"{word}"' for word in words)
+        raise DesignError(f"{where}: {shown(raw)} is unknown; it may be {known}: write one of them")
+    return words[raw]
 
 
 def _number(where: str, raw: object, about: Parameter, unit: str) -> float:
@@ -128,7 +139,7 @@ def _text(where: str, raw: object, longest: int) -> str:
     return text
 
 
-def _only_known(where: str, table: Mapping[str, object], known: tuple[str, ...]) -> None:
+def _only_known(where: str, table: Mapping[str, object], known: Sequence[str]) -> None:
     for key in table:
         if key not in known:
             raise DesignError(f"{where}: {shown(key)} is unknown; {suggestion(key, known)}")
