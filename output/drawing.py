@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from drafting.piece import Piece
-from output.labels import Joins, label_piece
+from output.labels import NO_JOINS, Joins, label_piece
 from output.marks import piece_strokes
 from output.sheet import Sheet
 
 
-def draw_sheet(pieces: Sequence[Piece], *, width: float, height: float, design: str, joins: Joins = Joins()) -> Sheet:
+def draw_sheet(pieces: Sequence[Piece], *, width: float, height: float, design: str, joins: Joins = NO_JOINS) -> Sheet:
     """A sheet of `width` by `height` mm with pieces that already lie where they are to be printed.
 
     `design` is the name of the design, printed on every piece; `joins` are lines that labels avoid if they can.

@@ -65,6 +65,9 @@ class Joins:
     marks: tuple[Box, ...] = ()
 
 
+NO_JOINS: Final = Joins()
+
+
 def _around(points: Floats) -> Box:
     (left, bottom), (right, top) = points.min(axis=0).tolist(), points.max(axis=0).tolist()
     return left, bottom, right, top
@@ -76,11 +79,12 @@ def _turned(points: Floats, degrees: float) -> Floats:
     c, s = cos(radians(degrees)), sin(radians(degrees))
     if degrees % 90 == 0:
         c, s = round(c), round(s)
-    return points @ np.array(((c, s), (-s, c)))
+    turned: Floats = points @ np.array(((c, s), (-s, c)))
+    return turned
 
 
 def label_piece(
-    piece: Piece, strokes: Sequence[Stroke], *, design: str, joins: Joins = Joins(), style: LabelStyle = STYLE
+    piece: Piece, strokes: Sequence[Stroke], *, design: str, joins: Joins = NO_JOINS, style: LabelStyle = STYLE
 ) -> tuple[Text, ...]:
     """The texts of a piece that lies where it is to be printed, `strokes` being all that is drawn on it.
 
@@ -236,8 +240,8 @@ def _title(piece: Piece, room: _Room, lines: Sequence[str], style: LabelStyle) -
             room.take(texts)
             return texts
     raise OutputError(
-        f"piece {piece.name}: its title {lines[0]!r} with {len(lines) - 1} more lines has no room inside the seam line, "
-        f"even in letters of {style.smallest:g} mm; shorten its notes or widen the piece"
+        f"piece {piece.name}: its title {lines[0]!r} with {len(lines) - 1} more lines has no room inside the seam "
+        f"line, even in letters of {style.smallest:g} mm; shorten its notes or widen the piece"
     )
 
 
@@ -307,8 +311,8 @@ def _along(
         )
     if not texts:
         raise OutputError(
-            f"piece {piece.name}: its label {label!r} has no room beside its line of {length:.0f} mm, even in letters of "
-            f"{style.smallest:g} mm; move what lies near it or shorten the name"
+            f"piece {piece.name}: its label {label!r} has no room beside its line of {length:.0f} mm, even in letters "
+            f"of {style.smallest:g} mm; move what lies near it or shorten the name"
         )
     return texts
 

@@ -149,7 +149,8 @@ def _settled(
 
 
 def _moved(outline: Floats, motion: Motion) -> Floats:
-    return outline @ np.array(((motion.a, motion.b), (motion.c, motion.d))) + np.array((motion.e, motion.f))
+    moved: Floats = outline @ np.array(((motion.a, motion.b), (motion.c, motion.d))) + np.array((motion.e, motion.f))
+    return moved
 
 
 class _Profile(NamedTuple):
@@ -220,10 +221,8 @@ def _arrangements(outlines: Sequence[Floats], width: float, height: float, gap: 
         placed = [_Placed(profiles[0], begin, rise)]
         for upright, upside_down in zip(profiles[1:], turned[1:], strict=True):
             placed.append(_next_place(placed, (upright, upside_down), slabs, pitch, height, gap))
-        motions = {
-            i: place.profile.motion(place.slab, place.rise, pitch) for i, place in zip(order, placed, strict=True)
-        }
-        yield [motions[i] for i in range(len(outlines))]
+        motions = [place.profile.motion(place.slab, place.rise, pitch) for place in placed]
+        yield [motion for _, motion in sorted(zip(order, motions, strict=True), key=lambda pair: pair[0])]
 
 
 def _first_places(profile: _Profile, slabs: int, height: float, *, most: int) -> list[tuple[int, float]]:
@@ -341,19 +340,17 @@ def _added(
     low, high = (table[slab % slabs] for table in _page_columns(profile, slabs))
     bottom, top = _rows(low[:, None, :] + rise[:, :, None], high[:, None, :] + rise[:, :, None], height)
     column = (slab // slabs)[:, None] + np.arange(low.shape[1])
-    least = min(int(bottom.min()), min(row for _, row in used))
-    most = max(int(top.max()), max(row for _, row in used) + 1)
-    first = min(int(column.min()), min(c for c, _ in used))
-    last = max(int(column.max()), max(c for c, _ in used))
+    here = np.isfinite(low)
+    columns, rows = np.array(sorted(used)).T
+    least, most = min(int(bottom.min()), int(rows.min())), max(int(top.max()), int(rows.max()) + 1)
+    first, last = min(int(column.min()), int(columns.min())), max(int(column.max()), int(columns.max()))
     free = np.ones((last - first + 1, most - least), dtype=np.int64)
-    for c, row in used:
-        free[c - first, row - least] = 0
+    free[columns - first, rows - least] = 0
     count = np.concatenate((np.zeros((len(free), 1), dtype=np.int64), free.cumsum(axis=1)), axis=1)
     at = (column - first)[:, None, :]
     pages = (count[at, top - least] - count[at, bottom - least]).sum(axis=2)
-    here = np.isfinite(low)
-    left = np.minimum(np.where(here, column, 10**6).min(axis=1), min(c for c, _ in used))
-    right = np.maximum(np.where(here, column, -(10**6)).max(axis=1), max(c for c, _ in used))
-    lowest = np.minimum(np.where(here[:, None, :], bottom, 10**6).min(axis=2), min(row for _, row in used))
-    highest = np.maximum(np.where(here[:, None, :], top, -(10**6)).max(axis=2), max(row for _, row in used) + 1)
+    left = np.minimum(np.where(here, column, last).min(axis=1), columns.min())
+    right = np.maximum(np.where(here, column, first).max(axis=1), columns.max())
+    lowest = np.minimum(np.where(here[:, None, :], bottom, most).min(axis=2), rows.min())
+    highest = np.maximum(np.where(here[:, None, :], top, least).max(axis=2), rows.max() + 1)
     return pages, (right - left + 1)[:, None] * (highest - lowest)

@@ -29,11 +29,9 @@ def text_box(text: Text) -> Box:
     """
     width = text_width(text.text, text.size, bold=text.bold)
     along = Vector.at_angle(text.angle)
-    up, base = along.left() * text.size, text.at
-    corners = [
-        base + along * (width * share) + up * reach
-        for share, reach in ((0, -DESCENT), (1, -DESCENT), (1, ASCENT), (0, ASCENT))
-    ]
+    start, up = text.at, along.left() * text.size
+    end = start + along * width
+    corners = [spot + up * reach for spot in (start, end) for reach in (-DESCENT, ASCENT)]
     xs, ys = [corner.x for corner in corners], [corner.y for corner in corners]
     return min(xs), min(ys), max(xs), max(ys)
 

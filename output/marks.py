@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import lru_cache
+from itertools import pairwise
 from math import cos, pi, sin
 from typing import Final
 
@@ -118,4 +119,4 @@ def circle(centre: Point, radius: float) -> Path:
 def rectangle(left: float, bottom: float, right: float, top: float) -> Path:
     """A closed rectangle."""
     corners = (Point(left, bottom), Point(right, bottom), Point(right, top), Point(left, top), Point(left, bottom))
-    return Path(tuple(Line(a, b) for a, b in zip(corners, corners[1:], strict=False)))
+    return Path(tuple(Line(a, b) for a, b in pairwise(corners)))

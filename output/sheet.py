@@ -1,4 +1,4 @@
-"""A sheet: everything drawn on paper, in mm, y up, origin at the lower left. Pieces draw themselves into it; writers read it."""
+"""A sheet: everything drawn on paper, in mm, y up, origin at the lower left. Pieces draw in it; writers read it."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from drafting.point import Point
 
 @dataclass(frozen=True, slots=True)
 class Pen:
-    """A line's weight in mm, its dash pattern in mm (empty: unbroken) and its colour as red, green, blue from 0 to 1."""
+    """A line's weight in mm, its dashes in mm (empty: unbroken) and its colour as red, green, blue from 0 to 1."""
 
     width: float
     dash: tuple[float, ...] = ()

@@ -24,23 +24,24 @@ JOIN_STEPS: Final = (
     "Lay the pages out as in the map. Row 1 is at the top, column 1 at the left.",
     "A fine grey line is a join. Where a page has one on its left or at its bottom, cut that edge off along the line.",
     "Leave the right and top edges as they are: they go under the next page.",
-    "Begin at the lower left. Lay each cut edge on the grey line of its neighbour and tape it.",
+    "Begin at the lower left and work to the right, then row by row upward. Lay each cut edge on the grey line of the "
+    "page before it and tape it.",
     "Check every register mark (a cross in a ring): when the pages lie true it is whole, unbroken in both directions. "
     "If not, lift the page and lay it again.",
-    "Cut out the piece along the heavy line when all its pages are joined.",
+    "When all pages are joined, cut out each piece along its heavy line.",
 )
 MAP_HINT: Final = "The number in a cell is the page of this file."
 LINES_HEADING: Final = "Lines and notches"
 CUTTING_HEADING: Final = "Cutting list"
 CAUTION_HEADING: Final = "Work safely"
 CAUTIONS: Final = (
-    "Blades, shears, pins and needles cut and pierce: cut away from yourself, keep fingers clear of the machine needle, "
-    "and switch the machine off before you thread it.",
+    "Blades, shears, pins and needles cut and pierce: cut away from yourself, keep fingers clear of the machine's "
+    "needle, and switch the machine off before you thread it.",
     "An iron burns and scorches: test on a scrap, keep the cord clear and never leave a hot iron alone.",
     "Elastic that grips too hard can hinder the circulation. Try it round the body, seated and moving, before you sew "
     "it in; if it marks the skin or pinches, cut it longer.",
     "For a child: no loose cords, drawstrings or small parts that come off, and mind how readily the cloth burns. "
-    "The rules for children's wear differ from place to place.",
+    "Rules for children's wear differ from place to place: follow yours.",
     "Your local codes and licensed or qualified practice come before anything written here.",
 )
 KEY_CUT: Final = "Cut line"
@@ -63,7 +64,8 @@ GRAIN: Final = "straight grain"
 
 
 def size_line(size: str, rise: str) -> str:
-    """
+    """How a size and its rise are named.
+
     >>> size_line("H102", "high")
     'Size H102 · high rise'
     """
@@ -87,7 +89,8 @@ def piece_heading(piece: Piece, design: str) -> tuple[str, ...]:
 
 
 def casing_name(casing: str) -> str:
-    """
+    """A casing's name, called a casing once.
+
     >>> casing_name("thigh"), casing_name("lower casing")
     ('thigh casing', 'lower casing')
     """
@@ -133,16 +136,18 @@ def square_size(side: float) -> tuple[str, str]:
     return f"{side / INCH:.0f} in × {side / INCH:.0f} in", f"({side:.1f} mm)"
 
 
-def map_caption(pages: int, rows: int, columns: int, paper: str, width: float, height: float) -> str:
-    """Lengths in mm."""
-    return (
-        f"{count(pages, 'page')} of {paper}, {count(rows, 'row')}, {count(columns, 'column')}; joined: "
-        f"{width / 10:.1f} × {height / 10:.1f} cm ({width / INCH:.1f} × {height / INCH:.1f} in)"
-    )
+def map_pages(pages: int, rows: int, columns: int, paper: str) -> str:
+    return f"{count(pages, 'page')} of {paper} in {count(rows, 'row')} and {count(columns, 'column')}"
+
+
+def map_size(width: float, height: float) -> str:
+    """The joined sheet; lengths in mm."""
+    return f"Joined: {width / 10:.1f} × {height / 10:.1f} cm ({width / INCH:.1f} × {height / INCH:.1f} in)"
 
 
 def count(number: int, noun: str) -> str:
-    """
+    """A number of things.
+
     >>> count(1, "page"), count(2, "page")
     ('1 page', '2 pages')
     """

@@ -16,8 +16,9 @@ from drafting.path import Path
 from drafting.piece import Piece
 from drafting.point import Point, Vector
 from output import text as words
-from output.cover import Table, cover_pages
+from output.cover import cover_pages
 from output.drawing import draw_sheet
+from output.flow import Table
 from output.labels import Floats, Joins, dotted, without
 from output.layout import Cell, Layout, lay_out
 from output.lettering import Block, Box, Line, overlap, text_box
@@ -206,10 +207,9 @@ def _in_strip(
     along = (drawn - np.array((side.start.x, side.start.y))) @ np.array((side.along.x, side.along.y))
     hits = sorted({round(place) for place in along[(away > 0) & (away < overlap)].tolist()})
     turn = 90.0 if side.along.y else 0.0
-    for block in blocks:
-        fitted = block.scaled(
-            min(1.0, (overlap - STRIP_GAP) / block.height, (side.length / 2 - 2 * MARK_ROOM) / block.width)
-        )
+    for block in sorted(blocks, key=lambda block: -block.width):
+        share = min((overlap - STRIP_GAP) / block.height, (side.length / 2 - 2 * MARK_ROOM) / block.width)
+        fitted = block.scaled(min(1.0, share))
         quiet = free
         for place in hits:
             quiet = without(quiet, place - 2.0, place + 2.0)

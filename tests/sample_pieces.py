@@ -1,4 +1,4 @@
-"""Invented pieces for the tests of the printed page. They have the shapes of real ones, but are drafted by hand here."""
+"""Invented pieces for the tests of the printed page: the shapes of real ones, drafted by hand here."""
 
 from __future__ import annotations
 
@@ -62,7 +62,7 @@ def leg_like(
         "back": Path.through(*cut_left),
     }
     notches = [
-        *(n for i, fold in enumerate(lines) for n in _casing_notches(i, fold, depth, side)),
+        *(n for i, fold in enumerate(lines) for n in _casing_notches(i, fold, depth, seam, cut)),
         *_balance_notches(seam["front"], seam["back"], height),
     ]
     top = _bow(right[-1], left[0]).point(0.5)
@@ -142,11 +142,12 @@ def _notch(name: str, kind: NotchKind, edge: str, seam: Point, outward: Vector) 
     return Notch(name, kind, edge, 0.0, seam, seam + outward.unit() * ALLOWANCE)
 
 
-def _casing_notches(i: int, fold: float, depth: float, side) -> list[Notch]:  # noqa: ANN001
+def _casing_notches(i: int, fold: float, depth: float, seam: dict[str, Path], cut: dict[str, Path]) -> list[Notch]:
     found = []
-    for edge, sign in (("front", 1), ("back", -1)):
+    for edge in ("front", "back"):
         for kind, y in ((NotchKind.FOLD, fold), (NotchKind.STITCH, fold - depth), (NotchKind.STITCH, fold + depth)):
-            found.append(_notch(f"{edge}-{i}-{y:.1f}", kind, edge, Point(sign * side(y), y), Vector(sign, 0)))
+            at, out = seam[edge].heights(y)[0], cut[edge].heights(y)[0]
+            found.append(Notch(f"{edge}-{i}-{y:.1f}", kind, edge, seam[edge].distance_of(at), at, out))
     return found
 
 

@@ -1,0 +1,202 @@
+"""Printed matter that flows down as many pages as it needs: headings, lists, tables and drawings. In mm, y up.
+
+A part is built with its upper left corner at the origin; it never breaks, but a table may, between two rows.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from typing import Final
+
+from drafting.errors import OutputError
+from drafting.path import Path
+from drafting.point import Motion, Point, Vector
+from output import text as words
+from output.lettering import ASCENT, Block, Line, wrap
+from output.pdf import text_width
+from output.sheet import Pen, Stroke, Text
+
+HEADING_SIZE: Final = 4.6
+BODY_SIZE: Final = 3.3
+SMALL_SIZE: Final = 2.6
+GAP: Final = 6.0
+INDENT: Final = 5.5
+
+RULE: Final = Pen(0.15, colour=(0.6, 0.6, 0.6))
+
+
+@dataclass(frozen=True, slots=True)
+class Drawing:
+    """One page's strokes and texts, from the paper's lower left corner."""
+
+    strokes: tuple[Stroke, ...]
+    texts: tuple[Text, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """Strokes and texts below and to the right of the origin, and further parts, each from its own (x, y)."""
+
+    width: float
+    height: float
+    strokes: tuple[Stroke, ...] = ()
+    texts: tuple[Text, ...] = ()
+    parts: tuple[tuple[float, float, Part], ...] = ()
+
+    def drawn(self, x: float, y: float) -> Drawing:
+        """All of it, the origin at (x, y)."""
+        by = Vector(x, y)
+        shift = Motion.shift(by)
+        inner = [part.drawn(x + dx, y + dy) for dx, dy, part in self.parts]
+        strokes = (replace(stroke, path=stroke.path.moved(shift)) for stroke in self.strokes)
+        texts = (replace(text, at=text.at + by) for text in self.texts)
+        return Drawing(
+            (*strokes, *(stroke for drawing in inner for stroke in drawing.strokes)),
+            (*texts, *(text for drawing in inner for text in drawing.texts)),
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """Rows of cells under a heading; `header` names the columns, or is empty."""
+
+    heading: str
+    rows: tuple[tuple[str, ...], ...]
+    header: tuple[str, ...] = ()
+
+
+def stack(*parts: Part, gap: float = 2.0) -> Part:
+    """Parts one below the other."""
+    placed, y = [], 0.0
+    for part in parts:
+        placed.append((0.0, y, part))
+        y -= part.height + gap
+    return Part(max(part.width for part in parts), -y - gap, parts=tuple(placed))
+
+
+def beside(*parts: Part, gap: float = GAP) -> Part:
+    """Parts from left to right, their tops level."""
+    placed, x = [], 0.0
+    for part in parts:
+        placed.append((x, 0.0, part))
+        x += part.width + gap
+    return Part(x - gap, max(part.height for part in parts), parts=tuple(placed))
+
+
+def block(*lines: Line) -> Part:
+    """Lines of text."""
+    whole = Block(lines)
+    return Part(whole.width, whole.height, texts=tuple(whole.texts(Point(0, -whole.height))))
+
+
+def paragraph(text: str, width: float, *, size: float = BODY_SIZE, bold: bool = False) -> Part:
+    """A text wrapped to a width."""
+    return block(*(Line(part, size, bold) for part in wrap(text, width, size, bold=bold)))
+
+
+def section(heading: str, *parts: Part) -> Part:
+    """Parts below a heading, never torn from it."""
+    return stack(block(Line(heading, HEADING_SIZE, bold=True)), *parts)
+
+
+def listing(items: Sequence[str], width: float, *, bullet: str = "") -> Part:
+    """Items one below the other, numbered unless a bullet is given."""
+    parts = []
+    for number, item in enumerate(items, 1):
+        sign = Text(Point(0, -ASCENT * BODY_SIZE), bullet or f"{number}", BODY_SIZE, bold=not bullet)
+        parts.append(beside(Part(INDENT, 0, texts=(sign,)), paragraph(item, width - INDENT), gap=0))
+    return stack(*parts, gap=0.7)
+
+
+class Flow:
+    """Parts down pages of `width` by `height`, each on the first page with room for it after the one before."""
+
+    def __init__(self, width: float, height: float) -> None:
+        self._width = width
+        self._height = height
+        self._pages: list[list[Part]] = [[]]
+
+    @property
+    def pages(self) -> list[Part]:
+        """One part a page, its origin in the page's upper left corner."""
+        return [stack(*parts, gap=GAP) for parts in self._pages if parts]
+
+    @property
+    def _left(self) -> float:
+        return self._height - sum(part.height + GAP for part in self._pages[-1])
+
+    def add(self, part: Part) -> None:
+        """A part, whole.
+
+        Raises:
+            OutputError: it is taller than a page.
+        """
+        if part.height > self._left and self._pages[-1]:
+            self._pages.append([])
+        if part.height > self._left:
+            said = next(iter(part.drawn(0, 0).texts)).text
+            raise OutputError(f"page: the matter that starts {said!r} is taller than a page; shorten it")
+        self._pages[-1].append(part)
+
+    def add_tables(self, tables: Sequence[Table]) -> None:
+        """Tables in order, two narrow ones beside each other; one that is too long goes on under its heading.
+
+        Raises:
+            OutputError: one row is taller than a page.
+        """
+        half = (self._width - GAP) / 2
+        rest = [table for table in tables if table.rows]
+        while rest:
+            pair = [self._part(table, table.heading, table.rows) for table in rest[:2]]
+            narrow = len(pair) == 2 and all(part.width <= half and part.height <= self._height / 2 for part in pair)
+            if narrow:
+                self.add(beside(replace(pair[0], width=half), pair[1]))
+            else:
+                self._add_table(rest[0])
+            rest = rest[2 if narrow else 1 :]
+
+    def _part(self, table: Table, heading: str, rows: Sequence[tuple[str, ...]]) -> Part:
+        columns = _column_widths(table, self._width)
+        return section(heading, stack(*_row_parts(rows, table.header, columns), gap=0.6))
+
+    def _add_table(self, table: Table) -> None:
+        heading, rows = table.heading, table.rows
+        while rows:
+            parts = ((count, self._part(table, heading, rows[:count])) for count in range(len(rows), 0, -1))
+            fitting = next(((count, part) for count, part in parts if part.height <= self._left), None)
+            whole = self._part(table, heading, rows)
+            if fitting is None or (fitting[0] < len(rows) and whole.height <= self._height / 2):
+                fitting = len(rows if fitting else rows[:1]), whole if fitting else self._part(table, heading, rows[:1])
+            count, part = fitting
+            self.add(part)
+            heading, rows = words.continued(table.heading), rows[count:]
+
+
+def _column_widths(table: Table, width: float) -> list[float]:
+    """Natural widths; columns that ask for more than their share give way when the table is too wide."""
+    rows = [*table.rows, table.header]
+    count = max(len(row) for row in rows)
+    natural = [
+        max(text_width(row[i], BODY_SIZE, bold=row is table.header) for row in rows if i < len(row))
+        for i in range(count)
+    ]
+    left = width - GAP * (count - 1)
+    widths = [0.0] * count
+    for place, i in enumerate(sorted(range(count), key=lambda i: natural[i])):
+        widths[i] = min(natural[i], left / (count - place))
+        left -= widths[i]
+    return widths
+
+
+def _row_parts(rows: Sequence[tuple[str, ...]], header: tuple[str, ...], columns: Sequence[float]) -> Iterator[Part]:
+    """Rows with a rule below each, the header first."""
+    width = sum(columns) + GAP * (len(columns) - 1)
+    for row in (header, *rows) if header else rows:
+        cells = []
+        for text, limit in zip(row, columns, strict=False):
+            cell = paragraph(text, limit + 1e-6, bold=row is header) if text else Part(0, 0)
+            cells.append(replace(cell, width=limit))
+        whole = beside(*cells)
+        rule = Stroke(Path.through(Point(0, -whole.height - 0.3), Point(width, -whole.height - 0.3)), RULE)
+        yield Part(width, whole.height + 0.3, (rule,), parts=((0.0, 0.0, whole),))
