@@ -1,0 +1,69 @@
+"""The floor of writing a PDF: what the same calls to reportlab cost with no drafting, layout or labelling before them.
+
+A tape records every call that a draft makes to reportlab's canvas; playing it makes the same file again.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from reportlab.pdfgen import canvas as reportlab_canvas
+
+REAL_CANVAS = reportlab_canvas.Canvas
+
+
+class _Outline:
+    """A path on the tape: its own calls, and the real path that they built."""
+
+    def __init__(self, real: Any) -> None:
+        self.real = real
+        self.calls: list[tuple[str, tuple[Any, ...], dict[str, Any]]] = []
+
+    def __getattr__(self, name: str) -> Any:
+        def call(*args: Any, **options: Any) -> Any:
+            self.calls.append((name, args, options))
+            return getattr(self.real, name)(*args, **options)
+
+        return call
+
+
+class Tape:
+    """Stands where reportlab's Canvas stands, passes every call on and keeps it."""
+
+    def __init__(self) -> None:
+        self.made: tuple[tuple[Any, ...], dict[str, Any]] = ((), {})
+        self.calls: list[tuple[str, tuple[Any, ...], dict[str, Any]]] = []
+
+    def __call__(self, *args: Any, **options: Any) -> Tape:
+        self.made = (args, options)
+        self._real = REAL_CANVAS(*args, **options)
+        return self
+
+    def __getattr__(self, name: str) -> Any:
+        attribute = getattr(self._real, name)
+        if not callable(attribute):
+            return attribute
+
+        def call(*args: Any, **options: Any) -> Any:
+            self.calls.append((name, args, options))
+            result = attribute(*[arg.real if isinstance(arg, _Outline) else arg for arg in args], **options)
+            if name == "beginPath":
+                result = _Outline(result)
+                self.calls[-1] = (name, (result,), {})
+            return result
+
+        return call
+
+    def play(self, file: Any) -> None:
+        """Write the recorded document into `file` with reportlab alone."""
+        (_, *args), options = self.made
+        canvas = REAL_CANVAS(file, *args, **options)
+        paths: dict[int, Any] = {}
+        for name, args, given in self.calls:
+            if name == "beginPath":
+                path = canvas.beginPath()
+                for step, step_args, step_given in args[0].calls:
+                    getattr(path, step)(*step_args, **step_given)
+                paths[id(args[0])] = path
+            else:
+                getattr(canvas, name)(*[paths.get(id(arg), arg) for arg in args], **given)

@@ -1,0 +1,90 @@
+"""How long one size takes, and the floors to compare with. Switched off in a normal run; to measure:
+
+    python -m pytest tests/benchmarks --benchmark-enable --benchmark-columns=min,median,rounds
+
+Each round begins with empty caches, as one run of the command does. The ratio to look at is `to A4 PDF` over
+`floor: reportlab alone`, and `--help` over `bare interpreter`.
+"""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+from io import BytesIO
+
+import pytest
+from floor import Tape
+from reportlab.pdfbase import pdfmetrics
+
+from blocks.measurements import body_from
+from blocks.read_design import design_from
+from blocks.short import draft_short
+from drafting import curve
+from output import lettering, pdf
+from output.command import main
+from output.files import read_toml
+
+DESIGN, MEASUREMENTS = "samples/design.toml", "samples/measurements.toml"
+
+
+def sample():
+    measured = read_toml(MEASUREMENTS)
+    body = body_from({k: v for k, v in measured.items() if k not in ("size", "unit")}, unit=str(measured["unit"]))
+    return design_from(read_toml(DESIGN)), body
+
+
+def forget():
+    """Empty every cache that a fresh process would have to fill."""
+    for module in (curve, lettering, pdf):
+        for thing in vars(module).values():
+            if hasattr(thing, "cache_clear"):
+                thing.cache_clear()
+    for name in (pdf.REGULAR, pdf.BOLD):
+        pdfmetrics._fonts.pop(name, None)
+
+
+def draft(folder):
+    assert main(["draft", DESIGN, MEASUREMENTS, "--out", str(folder)]) == 0
+
+
+@pytest.mark.benchmark(group="one size: geometry")
+def test_geometry_of_one_size(benchmark):
+    design, body = sample()
+    short = benchmark.pedantic(draft_short, (design, body), setup=forget, rounds=20)
+    assert short.pieces
+
+
+@pytest.mark.benchmark(group="one size: PDF")
+def test_to_a4_pdf(benchmark, tmp_path, capsys):
+    benchmark.pedantic(draft, (tmp_path,), setup=forget, rounds=20)
+    assert list(tmp_path.glob("*.pdf"))
+
+
+@pytest.mark.benchmark(group="one size: PDF")
+def test_floor_reportlab_alone(benchmark, tmp_path, monkeypatch, capsys):
+    tape = Tape()
+    with monkeypatch.context() as patch:
+        patch.setattr("reportlab.pdfgen.canvas.Canvas", tape)
+        draft(tmp_path)
+
+    def play():
+        pdf._font(pdf.REGULAR)
+        pdf._font(pdf.BOLD)
+        file = BytesIO()
+        tape.play(file)
+        (tmp_path / "floor.pdf").write_bytes(file.getvalue())
+
+    benchmark.pedantic(play, setup=forget, rounds=20)
+    made = next(path for path in tmp_path.glob("*.pdf") if path.name != "floor.pdf")
+    assert (tmp_path / "floor.pdf").read_bytes() == made.read_bytes()
+
+
+@pytest.mark.benchmark(group="start-up")
+@pytest.mark.parametrize(
+    "arguments",
+    [("-c", "import sys"), ("-c", "import sys; from output.command import main; sys.exit(main(['--help']))")],
+    ids=["bare interpreter", "--help"],
+)
+def test_start_up(benchmark, arguments):
+    command = [sys.executable, *arguments]
+    benchmark.pedantic(lambda: subprocess.run(command, check=True, capture_output=True), rounds=20)
