@@ -29,7 +29,7 @@ from output.flow import (
     section,
     stack,
 )
-from output.flow import Table as Table
+from output.flow import Table as Table  # noqa: PLC0414 - part of what cover_pages takes
 from output.labels import Floats, dotted
 from output.layout import Layout
 from output.lettering import LEADING, Line
@@ -213,7 +213,8 @@ def _key(layout: Layout, width: float) -> Part:
         mark = register_mark(Point(KEY_WIDTH / 2, -3), style=KEY_MARKS)
         lines += [_key_line(JOIN, words.KEY_JOIN, half), _key_entry(mark, words.KEY_REGISTER, 6, half)]
     used = {notch.kind for piece in pieces for notch in piece.notches}
-    notches = [_key_notch(kind, words.KEY_NOTCH[kind.value], half) for kind in NotchKind if kind in used]
+    named = {words.KEY_NOTCH[kind.value]: kind for kind in NotchKind if kind in used}
+    notches = [_key_notch(kind, name, half) for name, kind in named.items()]
     left = replace(stack(*lines, gap=1.6), width=half)
     return beside(left, stack(*notches, gap=2.0)) if notches else left
 

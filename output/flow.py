@@ -163,14 +163,16 @@ class Flow:
     def _add_table(self, table: Table) -> None:
         heading, rows = table.heading, table.rows
         while rows:
-            parts = ((count, self._part(table, heading, rows[:count])) for count in range(len(rows), 0, -1))
-            fitting = next(((count, part) for count, part in parts if part.height <= self._left), None)
-            whole = self._part(table, heading, rows)
-            if fitting is None or (fitting[0] < len(rows) and whole.height <= self._height / 2):
-                fitting = len(rows if fitting else rows[:1]), whole if fitting else self._part(table, heading, rows[:1])
-            count, part = fitting
-            self.add(part)
-            heading, rows = words.continued(table.heading), rows[count:]
+            parts = [self._part(table, heading, rows[:count]) for count in range(1, len(rows) + 1)]
+            count = sum(part.height <= self._left for part in parts)
+            torn_without_need = count < len(rows) and parts[-1].height <= self._height / 2
+            if self._pages[-1] and (count == 0 or torn_without_need):
+                self._pages.append([])
+            elif count == 0:
+                raise OutputError(f"table {table.heading!r}: the row {rows[0]} is taller than a page; shorten it")
+            else:
+                self.add(parts[count - 1])
+                heading, rows = words.continued(table.heading), rows[count:]
 
 
 def _column_widths(table: Table, width: float) -> list[float]:

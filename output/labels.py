@@ -58,10 +58,13 @@ STYLE: Final = LabelStyle()
 
 @dataclass(frozen=True, slots=True)
 class Joins:
-    """Where a sheet is cut into pages: the x and y of its joins, and the register marks on them."""
+    """Where a sheet is cut into pages: the x and y of its joins, the strip on both sides of each that two pages print,
+    and the register marks.
+    """
 
     xs: tuple[float, ...] = ()
     ys: tuple[float, ...] = ()
+    overlap: float = 0.0
     marks: tuple[Box, ...] = ()
 
 
@@ -195,9 +198,10 @@ class _View:
         free = [(float(xs[i]) + keep, float(xs[i + 1]) - keep) for i in room]
         boxes = self._boxes(self._room.taken)
         if on_one_page:
-            if any(bottom - keep < y < top + keep for y in self._ys):
+            reach = self._room.joins.overlap
+            if any(bottom - reach < y < top + reach for y in self._ys):
                 return []
-            boxes += self._boxes(self._room.joins.marks) + [(x, bottom, x, top) for x in self._xs]
+            boxes += self._boxes(self._room.joins.marks) + [(x - reach, bottom, x + reach, top) for x in self._xs]
         for left, low, right, high in boxes:
             if low < top + keep and high > bottom - keep:
                 free = without(free, left - keep, right + keep)

@@ -28,8 +28,9 @@ FLAT: Final = 0.05
 PAD: Final = CUT.width / 2 + FLAT
 """mm; how far the ink of a cut line may reach beyond its flattened outline."""
 
-SLAB: Final = 4.0
-"""mm; the widest slab of a profile."""
+SLAB: Final = 3.0
+COARSE_SLAB: Final = 8.0
+"""mm; the widest slab of a profile, when a piece is laid alone and when several must be fitted together."""
 
 _EPS: Final = 1e-7
 
@@ -211,12 +212,12 @@ def _page_columns(profile: _Profile, slabs: int) -> tuple[Floats, Floats]:
 
 def _arrangements(outlines: Sequence[Floats], width: float, height: float, gap: float) -> Iterator[list[Motion]]:
     """Good ways to lay all pieces: the largest first, each where it adds the fewest pages."""
-    slabs = ceil(width / SLAB)
+    alone = len(outlines) == 1
+    slabs = ceil(width / (SLAB if alone else COARSE_SLAB))
     pitch = width / slabs
     order = sorted(range(len(outlines)), key=lambda i: -float(np.prod(np.ptp(outlines[i], axis=0))))
     profiles = [_profile(outlines[i], pitch) for i in order]
     turned = [_profile(outlines[i], pitch, turned=True) for i in order]
-    alone = len(order) == 1
     for begin, rise in _first_places(profiles[0], slabs, height, most=1 if alone else 2):
         placed = [_Placed(profiles[0], begin, rise)]
         for upright, upside_down in zip(profiles[1:], turned[1:], strict=True):

@@ -54,8 +54,8 @@ KEY_NOTCH: Final = {
     "double": "Double notch: back",
     "fold": "Fold notch: runs on into the fold line",
     "stitch": "Stitch mark: short, at a stitch line",
-    "centre": "Centre notch: runs past the seam line",
-    "side": "Side notch: runs past the seam line",
+    "centre": "Centre or side notch: past the seam line",
+    "side": "Centre or side notch: past the seam line",
 }
 KEY_JOIN: Final = "Join line of two pages"
 KEY_REGISTER: Final = "Register mark: whole when pages lie true"
@@ -109,12 +109,15 @@ def page_name(row: int, column: int) -> str:
     return f"Row {row} · Column {column}"
 
 
-def joins_here(row: int, column: int) -> str:
-    return f"row {row}, column {column} joins here"
+def joins_here(row: int, column: int) -> tuple[str, ...]:
+    """Beside a join that goes under the neighbour; at length and shorter."""
+    return f"row {row}, column {column} joins here", f"row {row}, column {column}"
 
 
-def cut_off_here(row: int, column: int) -> str:
-    return f"cut off along this line · lay on row {row}, column {column}"
+def cut_off_here(row: int, column: int) -> tuple[str, ...]:
+    """Beside a join that is laid on the neighbour; at length and ever shorter."""
+    place = f"row {row}, column {column}"
+    return f"cut off along this line · lay on {place}", f"cut off · lay on {place}", f"lay on {place}"
 
 
 def page_number(page: int, pages: int) -> str:

@@ -35,7 +35,8 @@ STRIP_GAP: Final = 0.8
 """mm; between a join line and the words beside it."""
 
 MARK_ROOM: Final = STYLE.register_arm + 1.5
-"""mm; kept free along a strip on both sides of a register mark's centre."""
+LINE_ROOM: Final = 2.0
+"""mm; kept free along a strip on both sides of a register mark's centre, and of a line that crosses it."""
 
 PATCH: Final = Pen(0.0, colour=(1.0, 1.0, 1.0))
 
@@ -150,6 +151,7 @@ def _joins(layout: Layout) -> Joins:
     return Joins(
         tuple(column * width for column in range(1, layout.columns)),
         tuple(row * height for row in range(1, layout.rows)),
+        layout.tiling.overlap,
         tuple((x - reach, y - reach, x + reach, y + reach) for x, y in sorted(spots)),
     )
 
@@ -165,65 +167,74 @@ def _tile(
     seen = (printable[0] - shift[0], printable[1] - shift[1], printable[2] - shift[0], printable[3] - shift[1])
     name = words.page_name(cell.row, cell.column)
     document.page(paper.width, paper.height, bookmark=name)
+    sides = _sides(layout, cell, Point(inset, inset))
+    document.strokes(_joins_and_marks(sides, layout.tiling.overlap))
     document.show("sheet", shift=shift, clip=printable)
     visible = [text for text, box in zip(sheet.texts, boxes, strict=True) if overlap(box, seen)]
     document.texts(visible, shift=shift, clip=printable)
 
     drawn = points[np.all((points > seen[:2]) & (points < seen[2:]), axis=1)] + np.array(shift)
-    furniture: list[Stroke] = []
-    texts: list[Text] = []
-    sides = _sides(layout, cell, Point(inset, inset))
     for side in sides:
-        says = [Block((Line(_says(side), LINE_SIZE),))] if side.neighbour else []
+        says = [_said(side)] if side.neighbour else []
         if side is sides[0]:
-            says.append(Block((Line(name, NAME_SIZE, bold=True), Line(about, LINE_SIZE))))
-        for patch, said in _in_strip(side, layout.tiling.overlap, says, drawn):
-            furniture += patch
-            texts += said
-    furniture += [Stroke(side.line(layout.tiling.overlap), JOIN) for side in sides if side.neighbour]
+            says.insert(0, [Block((Line(name, NAME_SIZE, bold=True), Line(about, LINE_SIZE)))])
+        for patch, texts in _in_strip(side, layout.tiling.overlap, says, drawn):
+            document.strokes(patch)
+            document.texts(texts)
+
+
+def _joins_and_marks(sides: Sequence[_Side], overlap: float) -> list[Stroke]:
+    """Drawn before the sheet, so that they never hide a line of it."""
     spots = {(round(spot.x, 6), round(spot.y, 6)) for side in sides for spot in side.marks}
-    furniture += [stroke for x, y in sorted(spots) for stroke in register_mark(Point(x, y))]
-    document.strokes(furniture)
-    document.texts(texts)
+    return [
+        *(Stroke(side.line(overlap), JOIN) for side in sides if side.neighbour),
+        *(stroke for x, y in sorted(spots) for stroke in register_mark(Point(x, y))),
+    ]
 
 
-def _says(side: _Side) -> str:
+def _said(side: _Side) -> list[Block]:
+    """What is printed beside a join, at length and ever shorter."""
     assert side.neighbour is not None
     say = words.cut_off_here if side.cut_off else words.joins_here
-    return say(side.neighbour.row, side.neighbour.column)
+    return [Block((Line(said, LINE_SIZE),)) for said in say(side.neighbour.row, side.neighbour.column)]
 
 
 def _in_strip(
-    side: _Side, overlap: float, blocks: Sequence[Block], drawn: Floats
+    side: _Side, overlap: float, says: Sequence[Sequence[Block]], drawn: Floats
 ) -> Iterator[tuple[list[Stroke], list[Text]]]:
-    """Blocks along the strip beside a cell, clear of the register marks and, where there is room, of the drawing.
+    """One block of each choice along the strip beside a cell, clear of the register marks and, if it can be, of lines.
 
-    Where there is none, a white patch keeps the words legible: what it hides is printed on the neighbour's page.
+    If not, a white patch keeps the words legible: what it hides is printed on the neighbour's page.
     """
     free = [(0.0, side.length)]
     for share in (0, 0.5, 1) if side.neighbour else (0, 1):
         free = without(free, side.length * share - MARK_ROOM, side.length * share + MARK_ROOM)
-    away = (drawn - np.array((side.start.x, side.start.y))) @ np.array((side.outward.x, side.outward.y))
-    along = (drawn - np.array((side.start.x, side.start.y))) @ np.array((side.along.x, side.along.y))
+    from_start = drawn - np.array((side.start.x, side.start.y))
+    away = from_start @ np.array((side.outward.x, side.outward.y))
+    along = from_start @ np.array((side.along.x, side.along.y))
     hits = sorted({round(place) for place in along[(away > 0) & (away < overlap)].tolist()})
-    turn = 90.0 if side.along.y else 0.0
-    for block in sorted(blocks, key=lambda block: -block.width):
-        share = min((overlap - STRIP_GAP) / block.height, (side.length / 2 - 2 * MARK_ROOM) / block.width)
-        fitted = block.scaled(min(1.0, share))
+    for choice in says:
         quiet = free
         for place in hits:
-            quiet = without(quiet, place - 2.0, place + 2.0)
-        room = next((stretch for stretch in (*quiet, *free) if stretch[1] - stretch[0] >= fitted.width), None)
-        assert room is not None, "half a side holds a block, and there are no more than two"
-        begin = (room[0] + room[1] - fitted.width) / 2 if room in quiet else room[0]
-        free = without(free, begin - MARK_ROOM, begin + fitted.width + MARK_ROOM)
-        # text stands on the side of its line that is up when it is read
+            quiet = without(quiet, place - LINE_ROOM, place + LINE_ROOM)
+        fitted = [_fitted(block, side, overlap) for block in choice]
+        places = [(block, *room, True) for block in fitted for room in quiet] + [
+            (fitted[-1], *room, False) for room in free
+        ]
+        block, low, high, clear = next(place for place in places if place[2] - place[1] >= place[0].width)
+        begin = (low + high - block.width) / 2
+        free = without(free, begin - LINE_ROOM, begin + block.width + LINE_ROOM)
+        # words stand on the far side of the join line, read from below or from the right
         up = side.along.left()
-        rise = STRIP_GAP if up.dot(side.outward) > 0 else -STRIP_GAP - fitted.height
-        corner = side.start + side.along * begin + up * rise
-        texts = fitted.texts(corner, turn)
-        patch = [] if room in quiet else [Stroke(rectangle(*_around(texts)), PATCH, filled=True)]
-        yield patch, texts
+        rise = STRIP_GAP if up.dot(side.outward) > 0 else -STRIP_GAP - block.height
+        texts = block.texts(side.start + side.along * begin + up * rise, 90.0 if side.along.y else 0.0)
+        yield [] if clear else [Stroke(rectangle(*_around(texts)), PATCH, filled=True)], texts
+
+
+def _fitted(block: Block, side: _Side, overlap: float) -> Block:
+    """The block no taller than the strip, and no longer than the room between two marks."""
+    share = min((overlap - STRIP_GAP) / block.height, (side.length / 2 - 2 * MARK_ROOM) / block.width)
+    return block.scaled(min(1.0, share))
 
 
 def _around(texts: Sequence[Text]) -> Box:
