@@ -21,6 +21,7 @@ from drafting.piece import CasingLine, Piece
 from drafting.point import Point, Vector
 from output import text as words
 from output.lettering import Block, Box, Line, text_box, wrap
+from output.pdf import text_width
 from output.sheet import Stroke, Text
 
 if TYPE_CHECKING:
@@ -99,7 +100,7 @@ def label_piece(
     grain = piece.grainline
     texts += _along(piece, room, grain.start, grain.end, words.GRAIN, style, above=True)
     for line, label, above in _line_labels(piece):
-        texts += _along(piece, room, line.start, line.end, label, style, above=above)
+        texts += _along(piece, room, line.start, line.end, [label], style, above=above)
     return tuple(texts)
 
 
@@ -290,9 +291,9 @@ def _nearest_place(
 
 
 def _along(
-    piece: Piece, room: _Room, start: Point, end: Point, label: str, style: LabelStyle, *, above: bool
+    piece: Piece, room: _Room, start: Point, end: Point, labels: Sequence[str], style: LabelStyle, *, above: bool
 ) -> list[Text]:
-    """A label beside a straight line, repeated along a long one where there is room."""
+    """A label beside a straight line, repeated along a long one where there is room; a shorter one if need be."""
     along = end - start
     degrees = float(np.degrees(np.arctan2(along.y, along.x)))
     if not -90 < round(degrees, 6) <= 90:  # never upside down
@@ -306,16 +307,16 @@ def _along(
     sizes = [style.line * share for share in (1, 0.9, 0.8)]
     for i in range(count):
         within = (a.x + length * i / count, a.x + length * (i + 1) / count)
-        texts += _beside(room, view, degrees, a.y, within, [(label,)], sizes, style, above=above, on_one_page=True)
+        texts += _beside(room, view, degrees, a.y, within, [(labels[0],)], sizes, style, above=above, on_one_page=True)
     if not texts:
         sizes.append(style.smallest)
-        arrangements = [(label,), *_split(label)]
-        texts = _beside(
-            room, view, degrees, a.y, (a.x, b.x), arrangements, sizes, style, above=above, on_one_page=False
-        )
+        reach = text_width(labels[0], style.line)
+        whole = (a.x - reach, b.x + reach)
+        arrangements = [*((label,) for label in labels), *_split(labels[0])]
+        texts = _beside(room, view, degrees, a.y, whole, arrangements, sizes, style, above=above, on_one_page=False)
     if not texts:
         raise OutputError(
-            f"piece {piece.name}: its label {label!r} has no room beside its line of {length:.0f} mm, even in letters "
+            f"piece {piece.name}: its label {labels[0]!r} has no room beside its line of {length:.0f} mm, even in letters "
             f"of {style.smallest:g} mm; move what lies near it or shorten the name"
         )
     return texts
@@ -342,12 +343,16 @@ def _beside(
     on_one_page: bool,
 ) -> list[Text]:
     """The label once, in the largest letters that have room on either side of a level line at height `y`."""
-    off = style.clearance + 1e-6
+    near = style.clearance + 1e-6
     for arrangement in arrangements:
         for size in sizes:
             block = Block(tuple(Line(part, size) for part in arrangement))
             width, height = block.width, block.height
-            for bottom in (y + off, y - off - height) if above else (y - off - height, y + off):
+            for bottom in [
+                y + off if up else y - off - height
+                for off in (near, near + style.clearance, near + 2 * style.clearance)
+                for up in (above, not above)
+            ]:
                 middle = (within[0] + within[1]) / 2
                 left = view.fit(width, bottom, bottom + height, middle, within=within, on_one_page=on_one_page)
                 if left is not None:

@@ -58,18 +58,20 @@ def piece_strokes(piece: Piece, *, style: MarkStyle = STYLE) -> tuple[Stroke, ..
 
 
 def grain_strokes(grain: Grainline, *, style: MarkStyle = STYLE) -> tuple[Stroke, ...]:
-    """The straight grain with an arrowhead at each end."""
+    """The straight grain with an arrowhead at each end, smaller on a short line."""
     along = (grain.end - grain.start).unit()
-    inset = along * (style.arrow_length / 2)
+    share = min(1.0, (grain.end - grain.start).length / (4 * style.arrow_length))
+    length, width = style.arrow_length * share, style.arrow_width * share
+    inset = along * (length / 2)
     heads = ((grain.start, along), (grain.end, -along))
     return (
         Stroke(Path.through(grain.start + inset, grain.end - inset), GRAIN),
-        *(Stroke(_arrowhead(tip, inward, style), GRAIN, filled=True) for tip, inward in heads),
+        *(Stroke(_arrowhead(tip, inward, length, width), GRAIN, filled=True) for tip, inward in heads),
     )
 
 
-def _arrowhead(tip: Point, inward: Vector, style: MarkStyle) -> Path:
-    base, side = tip + inward * style.arrow_length, inward.left() * (style.arrow_width / 2)
+def _arrowhead(tip: Point, inward: Vector, length: float, width: float) -> Path:
+    base, side = tip + inward * length, inward.left() * (width / 2)
     return Path.through(tip, base + side, base - side, tip)
 
 

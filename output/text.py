@@ -60,7 +60,7 @@ KEY_NOTCH: Final = {
 KEY_JOIN: Final = "Join line of two pages"
 KEY_REGISTER: Final = "Register mark: whole when pages lie true"
 
-GRAIN: Final = "straight grain"
+GRAIN: Final = ("straight grain", "grain")
 
 
 def size_line(size: str, rise: str) -> str:
