@@ -305,12 +305,23 @@ def _whole_length(curve: Cubic) -> float:
     return _length_between(curve, 0.0, 1.0)
 
 
-def _length_between(curve: Cubic, low: float, high: float, depth: int = 24) -> float:
-    """Arc length by Gauss-Legendre quadrature, halved until two orders agree; negative when `high` is below `low`."""
-    half, middle = (high - low) / 2, (high + low) / 2
+def _length_between(curve: Cubic, low: float, high: float) -> float:
+    """Arc length from t = `low` to `high`; negative when `high` is below `low`."""
+    if high < low:
+        return -_length_between(curve, high, low)
     p, q, r, s = curve._points()
-    ax, bx, cx = q.x - p.x, r.x - q.x, s.x - r.x
-    ay, by, cy = q.y - p.y, r.y - q.y, s.y - r.y
+    legs = (q.x - p.x, q.y - p.y, r.x - q.x, r.y - q.y, s.x - r.x, s.y - r.y)
+    # Where a curve turns straight back, its speed has a kink that quadratures of every order can agree to miss.
+    along = max((q - p, r - q, s - r), key=lambda leg: leg.length)
+    turns = _turns(0.0, *(along.dot(point - p) for point in (q, r, s)))
+    stops = [low, *(t for t in turns if low < t < high), high]
+    return sum(_arc(legs, a, b, 24) for a, b in pairwise(stops))
+
+
+def _arc(legs: tuple[float, float, float, float, float, float], low: float, high: float, depth: int) -> float:
+    """Gauss-Legendre quadrature of the speed, whose control values are the legs, halved until two orders agree."""
+    half, middle = (high - low) / 2, (high + low) / 2
+    ax, ay, bx, by, cx, cy = legs
 
     def quadrature(order: int) -> float:
         total = 0.0
@@ -329,7 +340,7 @@ def _length_between(curve: Cubic, low: float, high: float, depth: int = 24) -> f
             return fine
     if depth == 0:
         return fine
-    return _length_between(curve, low, middle, depth - 1) + _length_between(curve, middle, high, depth - 1)
+    return _arc(legs, low, middle, depth - 1) + _arc(legs, middle, high, depth - 1)
 
 
 def _turns(a: float, b: float, c: float, d: float) -> list[float]:
