@@ -21,11 +21,15 @@ SCRIPT = "import sys; from output.command import main; sys.exit(main(sys.argv[1:
 OPTIONS = ["--waist", "76", "--hip", "102", "--body-rise", "27", "--waist-to-hip", "20.5"]
 
 
-def in_process(*arguments: object, **options: Any) -> subprocess.Popen[str]:
-    environment = {**os.environ, "PYTHONPATH": str(ROOT), **options.pop("env", {})}
-    command = [sys.executable, "-c", SCRIPT, *map(str, arguments)]
-    pipes = {"stdout": subprocess.PIPE, "stderr": subprocess.PIPE, **options}
-    return subprocess.Popen(command, text=True, env=environment, **pipes)
+def in_process(*arguments: object, env: dict[str, str] | None = None, **pipes: Any) -> subprocess.CompletedProcess[str]:
+    """Run the program in a process of its own."""
+    return subprocess.run(
+        [sys.executable, "-c", SCRIPT, *map(str, arguments)],
+        env={**os.environ, "PYTHONPATH": str(ROOT), **(env or {})},
+        text=True,
+        check=False,
+        **{"stdout": subprocess.PIPE, "stderr": subprocess.PIPE, **pipes},
+    )
 
 
 @pytest.fixture
@@ -157,13 +161,11 @@ def test_an_interrupt_is_one_line(
 
 
 def test_a_reader_that_leaves_is_no_failure(tmp_path: Path) -> None:
-    run = in_process("draft", DESIGN, MEASUREMENTS, "--out", tmp_path / "heron")
-    assert run.stdout is not None
-    run.stdout.close()
-    assert run.stderr is not None
-    assert run.stderr.read() == ""
-    run.stderr.close()
-    assert run.wait() == 0
+    reader, writer = os.pipe()
+    os.close(reader)
+    run = in_process("draft", DESIGN, MEASUREMENTS, "--out", tmp_path / "heron", stdout=writer)
+    os.close(writer)
+    assert (run.returncode, run.stderr) == (0, "")
     assert len(list((tmp_path / "heron").iterdir())) == 2
 
 
@@ -171,29 +173,25 @@ def test_a_reader_that_leaves_is_no_failure(tmp_path: Path) -> None:
 def test_a_summary_that_cannot_be_printed_is_told(tmp_path: Path) -> None:
     with Path("/dev/full").open("w") as full:
         run = in_process("draft", DESIGN, MEASUREMENTS, "--out", tmp_path / "heron", stdout=full)
-        _, told = run.communicate()
     assert run.returncode == 2
-    assert told.count("\n") == 1
-    assert "standard output: cannot be written: No space left on device" in told
+    assert run.stderr.count("\n") == 1
+    assert "standard output: cannot be written: No space left on device" in run.stderr
 
 
 def test_names_that_the_terminal_cannot_show_are_spelled_out(tmp_path: Path) -> None:
     design = tmp_path / "design.toml"
     design.write_text(DESIGN.read_text().replace("Heron shorts", "Hérisson"), encoding="utf-8")
-    run = in_process(
-        "draft", design, MEASUREMENTS, "--out", tmp_path / "out", env={"PYTHONIOENCODING": "ascii", "PYTHONUTF8": "0"}
-    )
-    told, failed = run.communicate()
-    assert (run.returncode, failed) == (0, "")
-    assert told.startswith("H\\xe9risson, Reedbank Workroom")
+    ascii_only = {"PYTHONIOENCODING": "ascii", "PYTHONUTF8": "0"}
+    run = in_process("draft", design, MEASUREMENTS, "--out", tmp_path / "out", env=ascii_only)
+    assert (run.returncode, run.stderr) == (0, "")
+    assert run.stdout.startswith("H\\xe9risson, Reedbank Workroom")
     assert (tmp_path / "out" / "hérisson-H102-high-A4.pdf").exists()
 
 
 def test_progress_stays_off_standard_output(tmp_path: Path) -> None:
     leader, terminal = pty.openpty()
     run = in_process("draft", DESIGN, MEASUREMENTS, "--out", tmp_path / "heron", "--json", stderr=terminal)
-    told, _ = run.communicate()
     os.close(terminal)
     os.close(leader)
     assert run.returncode == 0
-    assert json.loads(told)["size"] == "H102"
+    assert json.loads(run.stdout)["size"] == "H102"
