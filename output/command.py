@@ -11,24 +11,21 @@ from argparse import ArgumentParser, HelpFormatter, Namespace
 
 TYPE_CHECKING = False  # known to type checkers by its name; importing it would double the time to help
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Sequence
     from typing import NoReturn
-
-    from blocks.measurements import Body
-    from output.paper import Paper
 
 DONE, OURS, YOURS, INTERRUPTED = 0, 1, 2, 130
 
-MEASUREMENTS = {
-    "waist": ("waist_girth", "round the natural waist"),
-    "hip": ("hip_girth", "round the fullest part of the hips"),
-    "body_rise": ("body_rise", "seated, from waist to chair along the side"),
-    "waist_to_hip": ("waist_to_hip", "down from waist to hip level along the side"),
-    "high_hip": ("high_hip_girth", "round the hips over the hip bones"),
-    "thigh": ("thigh_girth", "round one thigh just below the crotch"),
-    "crotch_length": ("crotch_length", "from front waist between the legs to back waist"),
-    "height": ("height", "standing, without shoes"),
-}
+OPTIONS = (
+    ("--waist", "waist_girth", "round the natural waist"),
+    ("--hip", "hip_girth", "round the fullest part of the hips"),
+    ("--body-rise", "body_rise", "seated, from waist to chair along the side"),
+    ("--waist-to-hip", "waist_to_hip", "down from waist to hip level along the side"),
+    ("--high-hip", "high_hip_girth", "round the hips over the hip bones"),
+    ("--thigh", "thigh_girth", "round one thigh just below the crotch"),
+    ("--crotch-length", "crotch_length", "from front waist between the legs to back waist"),
+    ("--height", "height", "standing, without shoes"),
+)
 """The measurement options, each with the measurement it gives."""
 
 
@@ -98,8 +95,8 @@ def _parser() -> ArgumentParser:
     draft.add_argument("--size", metavar="LABEL", help="size label (default: the file's, or H and the hip girth in cm)")
     draft.add_argument("--json", action="store_true", help="print the summary as JSON")
     body = draft.add_argument_group("measurement options", "The first four are needed when no file is given.")
-    for option, (_, meaning) in MEASUREMENTS.items():
-        body.add_argument(f"--{option.replace('_', '-')}", metavar="LENGTH", help=meaning)
+    for option, measurement, meaning in OPTIONS:
+        body.add_argument(option, dest=measurement, metavar="LENGTH", help=meaning)
     body.add_argument("--unit", choices=("cm", "in"), help="unit of these options (default: cm)")
     return parser
 
@@ -112,90 +109,9 @@ def _run(arguments: Namespace) -> None:
 
         raise DraftError("command: missing; it may be draft: see shirrline --help")
     else:
-        _draft(arguments)
+        from output.draft import draft  # noqa: PLC0415 - see the module's first line
 
-
-def _draft(arguments: Namespace) -> None:
-    from blocks.read_design import design_from  # noqa: PLC0415 - see the module's first line
-    from blocks.short import draft_short  # noqa: PLC0415
-    from output.files import read_toml, write_all  # noqa: PLC0415
-    from output.paper import paper_named  # noqa: PLC0415
-    from output.pattern_json import pattern_json  # noqa: PLC0415
-    from output.summary import Made, summary_json, summary_tables, summary_text  # noqa: PLC0415
-    from output.tiled import tiled_pdf  # noqa: PLC0415
-
-    papers = list(dict.fromkeys(paper_named(name) for name in arguments.page or ["A4"]))
-    design = design_from(read_toml(arguments.design))
-    label, body = _measured(arguments)
-    short = draft_short(design, body, rise=arguments.rise, size=label)
-
-    files, made = {}, []
-    for paper in _progress(papers):
-        name = f"{_slug(design.name.lower())}-{_slug(short.size)}-{short.rise.value}-{paper.name}.pdf"
-        pdf = tiled_pdf(
-            short.pieces,
-            paper=paper,
-            title=design.name,
-            size=short.size,
-            rise=short.rise.value,
-            author=design.workroom,
-            tables=summary_tables(short),
-        )
-        files[name] = pdf.data
-        made.append(Made(name, pdf.pages))
-    files["pieces.json"] = pattern_json(short.pieces)
-    made.append(Made("pieces.json"))
-    write_all(arguments.out, files)
-    _say((summary_json if arguments.json else summary_text)(short, made, arguments.out))
-
-
-def _measured(arguments: Namespace) -> tuple[str, Body]:
-    """The size label, empty for the default, and the body, from a file or from options."""
-    from blocks.measurements import body_from, check_label, labelled_body  # noqa: PLC0415
-    from drafting.errors import MeasurementError  # noqa: PLC0415
-    from output.files import read_toml  # noqa: PLC0415
-
-    given = {name: raw for option, (name, _) in MEASUREMENTS.items() if (raw := getattr(arguments, option)) is not None}
-    if arguments.measurements is not None:
-        if given or arguments.unit:
-            named = ", ".join(given) or "--unit"
-            raise MeasurementError(
-                f"measurements: {named} given beside the file {arguments.measurements}; give one or the other"
-            )
-        label, body = labelled_body(read_toml(arguments.measurements))
-    elif given:
-        label, body = "", body_from({name: _number(raw) for name, raw in given.items()}, unit=arguments.unit or "cm")
-    else:
-        raise MeasurementError(
-            "measurements: missing; give a file of measurements, or --waist, --hip, --body-rise and --waist-to-hip"
-        )
-    return label if arguments.size is None else check_label(arguments.size), body
-
-
-def _number(raw: str) -> float | str:
-    """A number where one was written; the rest is left for `body_from` to refuse by name."""
-    try:
-        return float(raw)
-    except ValueError:
-        return raw
-
-
-def _slug(text: str) -> str:
-    """A text as part of a file name: letters and digits of any script, the rest as hyphens, of moderate length.
-
-    >>> _slug("Heron shorts / 2")
-    'Heron-shorts-2'
-    """
-    return "-".join("".join(letter if letter.isalnum() else " " for letter in text).split())[:30].rstrip("-")
-
-
-def _progress(papers: Sequence[Paper]) -> Iterable[Paper]:
-    """The papers, with a bar on a terminal when they take longer than a second."""
-    if not sys.stderr.isatty():
-        return papers
-    from tqdm import tqdm  # noqa: PLC0415 - slow to import
-
-    return tqdm(papers, desc="pages", unit="file", delay=1, leave=False)
+        _say(draft(arguments))
 
 
 def _version() -> str:
@@ -227,5 +143,7 @@ def _say(text: str) -> None:
 
 
 def _failed(message: str, code: int) -> int:
-    print(f"shirrline: {' '.join(message.split())}", file=sys.stderr)
+    """Complain on one line, without what could steer a terminal, and return the exit code."""
+    line = " ".join("".join(letter if letter.isprintable() else " " for letter in message).split())
+    print(f"shirrline: {line}", file=sys.stderr)
     return code

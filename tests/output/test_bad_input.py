@@ -260,3 +260,10 @@ def test_a_file_that_cannot_be_read(which: int, tmp_path: Path, capsys: pytest.C
         assert tells in told.err
         assert told.err.count("\n") == 1
         assert not (tmp_path / "heron").exists()
+
+
+def test_a_complaint_cannot_steer_the_terminal(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["draft", "no\x1b[31m\nsuch.toml", str(MEASUREMENTS), "--out", str(tmp_path / "heron")]) == 2
+    told = capsys.readouterr().err
+    assert told.count("\n") == 1
+    assert "\x1b" not in told

@@ -13,7 +13,7 @@ import pytest
 from pypdf import PdfReader
 from sampled import DESIGN, MEASUREMENTS
 
-import blocks.short
+import output.draft
 from output.command import main
 
 ROOT = Path(__file__).parent.parent.parent
@@ -136,7 +136,7 @@ def failing(monkeypatch: pytest.MonkeyPatch, error: BaseException) -> None:
     def fail(*given: object, **options: object) -> None:
         raise error
 
-    monkeypatch.setattr(blocks.short, "draft_short", fail)
+    monkeypatch.setattr(output.draft, "draft_short", fail)
 
 
 def test_a_fault_of_ours_is_one_line(

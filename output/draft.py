@@ -1,0 +1,101 @@
+"""The draft command: from the files and options that were named to a written pattern and its summary."""
+
+from __future__ import annotations
+
+import sys
+from argparse import Namespace
+from collections.abc import Iterable, Sequence
+
+from blocks.measurements import RANGES, Body, body_from, check_label, labelled_body
+from blocks.read_design import design_from
+from blocks.short import Short, draft_short
+from drafting.errors import MeasurementError
+from output.files import read_toml, write_all
+from output.paper import Paper, paper_named
+from output.pattern_json import pattern_json
+from output.summary import Made, summary_json, summary_tables, summary_text
+from output.tiled import TiledPdf, tiled_pdf
+
+
+def draft(arguments: Namespace) -> str:
+    """Draft what the command line asks for, write it, and return the summary to print. Nothing is written on an error.
+
+    Raises:
+        DraftError: a file, an option, the design or the body is at fault, or the folder cannot be written.
+    """
+    papers = list(dict.fromkeys(paper_named(name) for name in arguments.page or ["A4"]))
+    design = design_from(read_toml(arguments.design))
+    size, body = _measured(arguments)
+    short = draft_short(design, body, rise=arguments.rise, size=size)
+
+    files, made = {}, []
+    for paper in _progress(papers):
+        name, pdf = f"{file_stem(short)}-{paper.name}.pdf", _pdf(short, paper)
+        files[name] = pdf.data
+        made.append(Made(name, pdf.pages))
+    files["pieces.json"] = pattern_json(short.pieces)
+    made.append(Made("pieces.json"))
+    write_all(arguments.out, files)
+    return (summary_json if arguments.json else summary_text)(short, made, arguments.out)
+
+
+def file_stem(short: Short) -> str:
+    """How the files of a short are named: design, size and rise."""
+    return f"{_slug(short.design.name.lower())}-{_slug(short.size)}-{short.rise.value}"
+
+
+def _pdf(short: Short, paper: Paper) -> TiledPdf:
+    return tiled_pdf(
+        short.pieces,
+        paper=paper,
+        title=short.design.name,
+        size=short.size,
+        rise=short.rise.value,
+        author=short.design.workroom,
+        tables=summary_tables(short),
+    )
+
+
+def _measured(arguments: Namespace) -> tuple[str, Body]:
+    """The size label, empty for the default, and the body, from a file or from options."""
+    given = {name: raw for name in RANGES if (raw := getattr(arguments, name)) is not None}
+    if arguments.measurements is not None:
+        if given or arguments.unit:
+            named = ", ".join(given) or "--unit"
+            raise MeasurementError(
+                f"measurements: {named} given beside the file {arguments.measurements}; give one or the other"
+            )
+        size, body = labelled_body(read_toml(arguments.measurements))
+    elif given:
+        size, body = "", body_from({name: _number(raw) for name, raw in given.items()}, unit=arguments.unit or "cm")
+    else:
+        raise MeasurementError(
+            "measurements: missing; give a file of measurements, or --waist, --hip, --body-rise and --waist-to-hip"
+        )
+    return size if arguments.size is None else check_label(arguments.size), body
+
+
+def _number(raw: str) -> float | str:
+    """A number where one was written; the rest is left for `body_from` to refuse by name."""
+    try:
+        return float(raw)
+    except ValueError:
+        return raw
+
+
+def _slug(text: str) -> str:
+    """A text as part of a file name: letters and digits of any script, the rest as hyphens, of moderate length.
+
+    >>> _slug("Heron shorts / 2")
+    'Heron-shorts-2'
+    """
+    return "-".join("".join(letter if letter.isalnum() else " " for letter in text).split())[:30].rstrip("-")
+
+
+def _progress(papers: Sequence[Paper]) -> Iterable[Paper]:
+    """The papers, with a bar on a terminal when they take longer than a second."""
+    if not sys.stderr.isatty():
+        return papers
+    from tqdm import tqdm  # noqa: PLC0415 - slow to import, and often not needed
+
+    return tqdm(papers, desc="pages", unit="file", delay=1, leave=False)
