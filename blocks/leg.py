@@ -332,7 +332,7 @@ def _steep_floor(block: LegBlock, design: Design) -> float:
 
 
 def _steep_height(curve: Cubic, limit: float) -> float:
-    """The height on a hollow curve above which |dX/dY| stays under the limit."""
+    """The height on a hollow curve above which |dX/dY| stays under the limit; the crotch line's when it always does."""
 
     def excess(t: float) -> float:
         along = curve.derivative(t)
@@ -340,7 +340,7 @@ def _steep_height(curve: Cubic, limit: float) -> float:
 
     at_start, at_end = excess(0), excess(1)
     if at_start <= 0 and at_end <= 0:
-        return min(curve.start.y, curve.end.y)
+        return 0.0
     if at_start > 0 and at_end > 0:
         return max(curve.start.y, curve.end.y)
     return curve.point(monotone_root(excess, 0, 1, tolerance=1e-6)).y

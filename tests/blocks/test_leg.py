@@ -240,3 +240,19 @@ def test_lower_casings_are_shared_by_both_rises(rise):
     assert names[:3] == ["leg", "lower", "middle"]
     assert gone == (() if rise is Rise.HIGH else ("upper",))
     assert {tuck.name: tuck.height for tuck in tucks}["middle"] == 140
+
+
+@pytest.mark.parametrize("hip", range(84, 153, 4))
+def test_room_for_casings_does_not_depend_on_how_the_cut_line_is_split_into_curves(hip):
+    # The flat of the curve ends where the edge, and the same edge shifted out by the allowance, get steeper than 1:1.
+    body = a_body(hip_girth=hip, waist_girth=hip * 0.75)
+    edges = (block_of(body).front_crotch, block_of(body).back_crotch)
+    flat = 0.0
+    for path in (line for edge in edges for line in (edge, edge.offset(-DESIGN.allowances.seam))):
+        points = path.array(tolerance=0.0005)
+        slopes = np.abs(np.diff(points[:, 0])) > np.abs(np.diff(points[:, 1]))
+        flat = max(flat, points[:-1][slopes, 1].max(), points[1:][slopes, 1].max())
+    above, depth = math.ceil(flat) + 1, 10
+    assert len(placed(with_casings(CasingDesign("a", height=above + depth)), body=body)[0]) == 1
+    with pytest.raises(DesignError, match="flat of the crotch curve"):
+        placed(with_casings(CasingDesign("a", height=math.floor(flat) - 2 + depth)), body=body)
