@@ -137,7 +137,8 @@ def _joining(layout: Layout, width: float, first_pages: int, paper: Paper) -> Pa
 def _map(layout: Layout, width: float, first_pages: int, paper: Paper) -> Part:
     """The grid in miniature with the pieces' true outlines; pages that are not printed are not drawn."""
     cell_width, cell_height = layout.cell_size
-    head, side = SMALL_SIZE * 1.6, max(text_width(words.map_row(layout.rows), SMALL_SIZE), 8) + 1.5
+    head = SMALL_SIZE * 1.6
+    side = max(text_width(name, SMALL_SIZE) for name in (words.MAP_COLUMNS, words.map_row(layout.rows))) + 1.5
     scale = min((width - side) / layout.width, MAP_HEIGHT / layout.height)
     tall = layout.height * scale
 
@@ -156,9 +157,12 @@ def _map(layout: Layout, width: float, first_pages: int, paper: Paper) -> Part:
     dots = dotted(outlines)
     numbers = [_number(f"{number}", low, high, dots) for number, (low, high) in enumerate(cells, first_pages + 1)]
     texts = [text for _, text in numbers]
-    for column in range(1, layout.columns + 1):
-        name = _fitting((words.map_column(column), f"{column}"), cell_width * scale)
-        middle = spot((column - 0.5) * cell_width, 0).x
+    columns = [Line(words.map_column(column), SMALL_SIZE) for column in range(1, layout.columns + 1)]
+    if max(name.width for name in columns) > cell_width * scale - 1:
+        texts.append(Text(Point(0, -head + 1), words.MAP_COLUMNS, SMALL_SIZE))
+        columns = [Line(f"{column}", SMALL_SIZE) for column in range(1, layout.columns + 1)]
+    for column, name in enumerate(columns):
+        middle = spot((column + 0.5) * cell_width, 0).x
         texts.append(Text(Point(middle - name.width / 2, -head + 1), name.text, name.size))
     for row in range(1, layout.rows + 1):
         y = spot(0, (layout.rows - row + 0.5) * cell_height).y
@@ -173,19 +177,23 @@ def _map(layout: Layout, width: float, first_pages: int, paper: Paper) -> Part:
     return stack(drawn, *(paragraph(caption, width, size=SMALL_SIZE) for caption in captions), gap=0.8)
 
 
-def _fitting(names: Sequence[str], width: float) -> Line:
-    """The first name that is not too wide, or else the last."""
-    lines = [Line(name, SMALL_SIZE) for name in names]
-    return next((line for line in lines if line.width < width - 1), lines[-1])
-
-
 def _number(number: str, low: Point, high: Point, dots: Floats) -> tuple[Stroke | None, Text]:
     """A page's number in its cell of the map where no outline runs, or on a white patch."""
     line = Line(number, min(SMALL_SIZE, (high.y - low.y) / 2, (high.x - low.x) / 2), bold=True)
     wide, tall = line.width + 1, line.size
     places = [
         (low.x + (high.x - low.x - wide) * across, low.y + (high.y - low.y - tall) * up)
-        for across, up in ((0.5, 0.5), (0.5, 0.25), (0.5, 0.75), (0.25, 0.5), (0.75, 0.5), (0.15, 0.15), (0.85, 0.85))
+        for across, up in (
+            (0.5, 0.5),
+            (0.5, 0.25),
+            (0.5, 0.75),
+            (0.25, 0.5),
+            (0.75, 0.5),
+            (0.15, 0.15),
+            (0.85, 0.85),
+            (0.15, 0.85),
+            (0.85, 0.15),
+        )
     ]
 
     def free(x: float, y: float) -> bool:

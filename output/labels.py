@@ -316,8 +316,8 @@ def _along(
         texts = _beside(room, view, degrees, a.y, whole, arrangements, sizes, style, above=above, on_one_page=False)
     if not texts:
         raise OutputError(
-            f"piece {piece.name}: its label {labels[0]!r} has no room beside its line of {length:.0f} mm, even in letters "
-            f"of {style.smallest:g} mm; move what lies near it or shorten the name"
+            f"piece {piece.name}: its label {labels[0]!r} has no room beside its line of {length:.0f} mm, even in "
+            f"letters of {style.smallest:g} mm; move what lies near it or shorten the name"
         )
     return texts
 

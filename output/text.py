@@ -30,6 +30,7 @@ JOIN_STEPS: Final = (
     "If not, lift the page and lay it again.",
     "When all pages are joined, cut out each piece along its heavy line.",
 )
+MAP_COLUMNS: Final = "column"
 MAP_HINT: Final = "The number in a cell is the page of this file."
 LINES_HEADING: Final = "Lines and notches"
 CUTTING_HEADING: Final = "Cutting list"

@@ -170,15 +170,16 @@ def _tile(
     sides = _sides(layout, cell, Point(inset, inset))
     document.strokes(_joins_and_marks(sides, layout.tiling.overlap))
     document.show("sheet", shift=shift, clip=printable)
-    visible = [text for text, box in zip(sheet.texts, boxes, strict=True) if overlap(box, seen)]
-    document.texts(visible, shift=shift, clip=printable)
+    visible = [(text, box) for text, box in zip(sheet.texts, boxes, strict=True) if overlap(box, seen)]
+    document.texts((text for text, _ in visible), shift=shift, clip=printable)
 
     drawn = points[np.all((points > seen[:2]) & (points < seen[2:]), axis=1)] + np.array(shift)
+    labels = np.array([box for _, box in visible]).reshape(-1, 2, 2) + np.array(shift)
     for side in sides:
         says = [_said(side)] if side.neighbour else []
         if side is sides[0]:
             says.insert(0, [Block((Line(name, NAME_SIZE, bold=True), Line(about, LINE_SIZE)))])
-        for patch, texts in _in_strip(side, layout.tiling.overlap, says, drawn):
+        for patch, texts in _in_strip(side, layout.tiling.overlap, says, drawn, labels):
             document.strokes(patch)
             document.texts(texts)
 
@@ -200,7 +201,7 @@ def _said(side: _Side) -> list[Block]:
 
 
 def _in_strip(
-    side: _Side, overlap: float, says: Sequence[Sequence[Block]], drawn: Floats
+    side: _Side, overlap: float, says: Sequence[Sequence[Block]], drawn: Floats, labels: Floats
 ) -> Iterator[tuple[list[Stroke], list[Text]]]:
     """One block of each choice along the strip beside a cell, clear of the register marks and, if it can be, of lines.
 
@@ -209,18 +210,20 @@ def _in_strip(
     free = [(0.0, side.length)]
     for share in (0, 0.5, 1) if side.neighbour else (0, 1):
         free = without(free, side.length * share - MARK_ROOM, side.length * share + MARK_ROOM)
-    from_start = drawn - np.array((side.start.x, side.start.y))
-    away = from_start @ np.array((side.outward.x, side.outward.y))
-    along = from_start @ np.array((side.along.x, side.along.y))
+    away, along = _from(side, drawn)
     hits = sorted({round(place) for place in along[(away > 0) & (away < overlap)].tolist()})
+    aways, alongs = _from(side, labels)
+    words_here = alongs[(aways.max(axis=1) > 0) & (aways.min(axis=1) < overlap)]
     for choice in says:
-        quiet = free
+        wordless = free
+        for ends in words_here.tolist():
+            wordless = without(wordless, min(ends) - LINE_ROOM, max(ends) + LINE_ROOM)
+        quiet = wordless
         for place in hits:
             quiet = without(quiet, place - LINE_ROOM, place + LINE_ROOM)
         fitted = [_fitted(block, side, overlap) for block in choice]
-        places = [(block, *room, True) for block in fitted for room in quiet] + [
-            (fitted[-1], *room, False) for room in free
-        ]
+        places = [(block, *room, True) for block in fitted for room in quiet]
+        places += [(fitted[-1], *room, False) for room in (*wordless, *free)]
         block, low, high, clear = next(place for place in places if place[2] - place[1] >= place[0].width)
         begin = (low + high - block.width) / 2
         free = without(free, begin - LINE_ROOM, begin + block.width + LINE_ROOM)
@@ -229,6 +232,12 @@ def _in_strip(
         rise = STRIP_GAP if up.dot(side.outward) > 0 else -STRIP_GAP - block.height
         texts = block.texts(side.start + side.along * begin + up * rise, 90.0 if side.along.y else 0.0)
         yield [] if clear else [Stroke(rectangle(*_around(texts)), PATCH, filled=True)], texts
+
+
+def _from(side: _Side, points: Floats) -> tuple[Floats, Floats]:
+    """How far points are off the cell, and how far along its side; the last axis holds x and y."""
+    off = points - np.array((side.start.x, side.start.y))
+    return off @ np.array((side.outward.x, side.outward.y)), off @ np.array((side.along.x, side.along.y))
 
 
 def _fitted(block: Block, side: _Side, overlap: float) -> Block:

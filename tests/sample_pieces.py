@@ -158,3 +158,9 @@ def _balance_notches(front: Path, back: Path, height: float) -> list[Notch]:
         outward = path.tangent_at(path.distance_of(point)).right()
         found.append(_notch(f"{edge}-balance", kind, edge, point, outward))
     return found
+
+
+def built(spec: tuple[str, dict[str, float]]) -> Piece:
+    """A piece from its kind and its numbers, which a failing example can show on one line."""
+    kind, numbers = spec
+    return {"leg": leg_like, "strip": strip}[kind](**numbers)
