@@ -38,6 +38,9 @@ class LegDesign:
     curve_floor: float = parameter(
         0.28, "", 0.15, 0.5, "crotch curve starts at the hip level, but not below this share of the waist level", MEMORY
     )
+    curve_spread: float = parameter(
+        0.6, "", 0.3, 1.0, "crotch curve starts no lower than this share of its own crotch extension", MEMORY
+    )
     inseam_shaping: float = parameter(0.6, "", 0.3, 0.8, "share of the inseam in which both are trued", MEMORY)
     back_inseam_angle: float = parameter(12, "deg", 0, 25, "back inseam from the grain at the crotch point", MEMORY)
     crotch_ease: float = parameter(20, "mm", 0, 60, "added to crotch length when it is measured", MEMORY)

@@ -98,6 +98,9 @@ def _draft(body: Body, leg: LegDesign, lowered: float) -> LegBlock:
     waist_level = body.body_rise + leg.rise_ease
     hip_level = waist_level - body.waist_to_hip
     curve_level = max(hip_level, leg.curve_floor * waist_level)
+    # A wide extension needs a tall curve, or it would bend tighter than its own seam allowance.
+    front_level = max(curve_level, leg.curve_spread * leg.front_extension * body.hip_girth)
+    back_level = max(curve_level, leg.curve_spread * leg.back_extension * body.hip_girth)
     quarter = (body.hip_girth + leg.hip_ease) / 4
     front_width = (quarter - leg.panel_shift) * leg.fullness
     back_width = (quarter + leg.panel_shift) * leg.fullness
@@ -115,7 +118,7 @@ def _draft(body: Body, leg: LegDesign, lowered: float) -> LegBlock:
         Line(front_waist, Point(front_width, hip_level)),
         front_point,
         front_inseam.end_direction.right(),
-        curve_level,
+        front_level,
         leg.front_scoop,
         "front",
     ).reversed()
@@ -123,18 +126,18 @@ def _draft(body: Body, leg: LegDesign, lowered: float) -> LegBlock:
         Line(back_waist, Point(-back_width, hip_level)),
         back_point,
         back_inseam.start_direction.right(),
-        curve_level,
+        back_level,
         leg.back_scoop,
         "back",
     )
     if lowered:
-        lowest = front_waist.y - lowered
-        if lowest <= curve_level:
+        room = min(front_waist.y - front_level, back_waist.y - back_level)
+        if lowered >= room:
             raise DesignError(
-                f"leg.mid_drop: {lowered:.0f} mm puts the mid rise's waist {curve_level - lowest:.0f} mm below the top "
-                f"of the crotch curve; lower the waist by less than {front_waist.y - curve_level:.0f} mm on this body"
+                f"leg.mid_drop: {lowered:.0f} mm puts the mid rise's waist {lowered - room:.0f} mm below the top "
+                f"of the crotch curve; lower the waist by less than {room:.0f} mm on this body"
             )
-        front_crotch = front_crotch.split_at_height(lowest)[0]
+        front_crotch = front_crotch.split_at_height(front_waist.y - lowered)[0]
         back_crotch = back_crotch.split_at_height(back_waist.y - lowered)[1]
     return LegBlock(
         hem=Path.through(back_inseam.end, front_inseam.start),
@@ -180,6 +183,11 @@ def _crotch(centre: Line, point: Point, arrive: Vector, curve_level: float, scoo
     `arrive` is the direction of travel at the crotch point, square to the inseam. The handles reach `scoop` of the
     way to the corner of the two tangents, so the curve has no inflection and only ever runs outwards and down.
     """
+    if curve_level >= centre.start.y:
+        raise DesignError(
+            f"{name} crotch curve: it starts {show_cm(curve_level)} above the crotch line, above the waist at "
+            f"{show_cm(centre.start.y)}; measure body rise again or lower leg.curve_spread or leg.{name}_extension"
+        )
     down = centre.tangent(0)
     start = centre.start + down * ((curve_level - centre.start.y) / down.y)
     corner = point - arrive * (_side_of(down, start, point) / down.cross(arrive))
