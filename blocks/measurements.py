@@ -126,7 +126,7 @@ def body_from(values: Mapping[str, object], *, unit: str, proportions: Proportio
     taken: dict[str, float] = {}
     for name, allowed in RANGES.items():
         if name in values:
-            taken[name] = _measurement(name, values[name], unit)
+            taken[name] = measurement(name, values[name], unit)
         elif allowed.required:
             raise MeasurementError(
                 f"{name}: missing; it may be {span(allowed.low, allowed.high, unit)}: measure it, {allowed.meaning}"
@@ -138,6 +138,26 @@ def body_from(values: Mapping[str, object], *, unit: str, proportions: Proportio
         if name not in taken
     }
     return Body(**taken, **estimates, estimated=tuple(estimates), warnings=tuple(_unusual(taken, unit)))
+
+
+def measurement(name: str, raw: object, unit: str) -> float:
+    """One measurement in mm, as it was written in `unit`.
+
+    >>> measurement("hip_girth", 102, "cm")
+    1020.0
+
+    Raises:
+        MeasurementError: it is not a number, or outside its range.
+    """
+    allowed = RANGES[name]
+    number = finite(raw)
+    if number is None:
+        raise MeasurementError(f"{name}: {not_a_number(raw)}; it may be {span(allowed.low, allowed.high, unit)}")
+    value = in_millimetres(number, unit)
+    if not allowed.low <= value <= allowed.high:
+        remedy = other_unit(value, allowed.low, allowed.high, unit) or f"measure again, {allowed.meaning}"
+        raise MeasurementError(f"{name}: {outside(value, allowed.low, allowed.high, unit)}; {remedy}")
+    return value
 
 
 def labelled_body(data: Mapping[str, object]) -> tuple[str, Body]:
@@ -188,18 +208,6 @@ _ESTIMATES: Final[Mapping[str, Callable[[Mapping[str, float], Proportions], floa
     "crotch_length": lambda body, by: 2 * body["body_rise"] + by.crotch_per_hip * body["hip_girth"],
     "height": lambda body, by: body["body_rise"] / by.rise_per_height,
 }
-
-
-def _measurement(name: str, raw: object, unit: str) -> float:
-    allowed = RANGES[name]
-    number = finite(raw)
-    if number is None:
-        raise MeasurementError(f"{name}: {not_a_number(raw)}; it may be {span(allowed.low, allowed.high, unit)}")
-    value = in_millimetres(number, unit)
-    if not allowed.low <= value <= allowed.high:
-        remedy = other_unit(value, allowed.low, allowed.high, unit) or f"measure again, {allowed.meaning}"
-        raise MeasurementError(f"{name}: {outside(value, allowed.low, allowed.high, unit)}; {remedy}")
-    return value
 
 
 def _unusual(taken: Mapping[str, float], unit: str) -> list[str]:

@@ -18,6 +18,21 @@ class MeasurementError(DraftError):
     """A body measurement that is missing, mistyped, implausible or contradicts another."""
 
 
+class TableError(MeasurementError):
+    """A size table with one fault or more: `problems` tells each on a line of its own."""
+
+    def __init__(self, *problems: str) -> None:
+        super().__init__(*problems)
+
+    @property
+    def problems(self) -> tuple[str, ...]:
+        """One line per fault."""
+        return tuple(map(str, self.args))
+
+    def __str__(self) -> str:
+        return "\n".join(self.problems)
+
+
 class DesignError(DraftError):
     """A design that cannot be drafted: a number out of range, casings that collide, an unknown key."""
 

@@ -1,8 +1,11 @@
-"""Reading the user's TOML files and writing finished files: all of them, or none."""
+"""Reading the user's TOML and CSV files and writing finished files: all of them, or none."""
 
 from __future__ import annotations
 
+import codecs
+import csv
 import errno
+import io
 import os
 import tomllib
 from collections.abc import Callable, Mapping
@@ -22,22 +25,80 @@ def read_toml(path: str | Path) -> dict[str, object]:
     Raises:
         OutputError: no such file, a folder, not readable, too big, not UTF-8, or not TOML; with the line where known.
     """
+    text = _read(path, "TOML file")
     try:
-        with Path(path).open("rb") as file:
-            raw = file.read(LARGEST + 1)
-    except (OSError, ValueError) as error:  # ValueError: a NUL in the path
-        raise OutputError(f"{path}: cannot be read: {_reason(error)}; give a TOML file that exists") from None
-    if len(raw) > LARGEST:
-        raise OutputError(f"{path}: it is longer than {LARGEST} bytes; give a TOML file of measurements or a design")
-    try:
-        return tomllib.loads(raw.decode("utf-8-sig").replace("\r\n", "\n"))
-    except UnicodeDecodeError as error:
-        line = raw.count(b"\n", 0, error.start) + 1
-        raise OutputError(f"{path}: line {line} is not UTF-8 text; save the file as UTF-8") from None
+        return tomllib.loads(text.replace("\r\n", "\n"))
     except RecursionError:
         raise OutputError(f"{path}: its tables are nested too deeply; write plain tables") from None
     except ValueError as error:  # broken TOML, or an integer too long for Python to read
         raise OutputError(f"{path}: not TOML: {error}; mend the file there") from None
+
+
+def read_csv(path: str | Path) -> list[dict[str, str]]:
+    """The rows of a CSV file (RFC 4180) in UTF-8 under its column names; a byte order mark is passed over.
+
+    Cells lose the blanks around them; rows without any content are left out, as are unnamed columns without any.
+
+    Raises:
+        OutputError: not readable, too big, not UTF-8, no comma between columns, quotes that do not close, a column
+            without a name or named twice, or a row of more or fewer cells than the first; with the line where known.
+    """
+    reader = csv.reader(io.StringIO(_read(path, "CSV file"), newline=""), strict=True)
+    lines: list[tuple[int, list[str]]] = []
+    try:
+        for cells in reader:
+            plain = [cell.strip() for cell in cells]
+            if any(plain):
+                lines.append((reader.line_num, plain))
+    except csv.Error as error:
+        raise OutputError(f"{path}: line {reader.line_num}: not CSV: {error}; mend the quotes there") from None
+    if not lines:
+        raise OutputError(f"{path}: it is empty; write the names of the columns, then one row for each size")
+    (first, names), *rest = lines
+    for mark, word in ((";", "semicolons"), ("\t", "tabs")):
+        if len(names) == 1 and mark in names[0]:
+            raise OutputError(f"{path}: its columns are parted by {word}; save it with commas between them")
+    rows = []
+    for line, cells in rest:
+        if len(cells) != len(names):
+            raise OutputError(
+                f"{path}: line {line} has {len(cells)} cells and line {first} names {len(names)} columns; give as many "
+                "cells as columns, with a point in numbers and quotes round a text that has a comma"
+            )
+        rows.append(dict(zip(names, cells, strict=True)))
+    for number, name in enumerate(names, start=1):
+        if names.count(name) > 1 and (name or any(cells[number - 1] for _, cells in rest)):
+            raise OutputError(f"{path}: column {number} is a second {name or 'unnamed'!r}; name each column once")
+        if not name and any(cells[number - 1] for _, cells in rest):
+            raise OutputError(f"{path}: column {number} has no name; name it or delete it")
+    return [{name: cell for name, cell in row.items() if name} for row in rows]
+
+
+def read_sizes(path: str | Path) -> dict[str, object]:
+    """The tables of a file of sizes: TOML, or by the end of its name CSV, whose rows become the list `body`.
+
+    Raises:
+        OutputError: what `read_toml` or `read_csv` refuses.
+    """
+    return {"body": read_csv(path)} if Path(path).suffix.lower() == ".csv" else read_toml(path)
+
+
+def _read(path: str | Path, kind: str) -> str:
+    """The text of a user's file."""
+    try:
+        with Path(path).open("rb") as file:
+            raw = file.read(LARGEST + 1)
+    except (OSError, ValueError) as error:  # ValueError: a NUL in the path
+        raise OutputError(f"{path}: cannot be read: {_reason(error)}; give a {kind} that exists") from None
+    if len(raw) > LARGEST:
+        raise OutputError(f"{path}: it is longer than {LARGEST} bytes; give a {kind} of measurements or a design")
+    if raw.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
+        raise OutputError(f"{path}: line 1 is not UTF-8 text but UTF-16; save the file as UTF-8")
+    try:
+        return raw.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = raw.count(b"\n", 0, error.start) + 1
+        raise OutputError(f"{path}: line {line} is not UTF-8 text; save the file as UTF-8") from None
 
 
 def write_all(folder: str | Path, files: Mapping[str, bytes]) -> None:

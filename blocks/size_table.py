@@ -1,0 +1,278 @@
+"""A size table: one body per size, named and measured as in ISO 8559-1, checked row by row and as a whole."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Final
+
+from blocks.bump import LEAST, bumps
+from blocks.design import PRACTICE
+from blocks.measurements import RANGES, Body, body_from, check_label, measurement
+from blocks.parameters import check_parameters, parameter
+from blocks.quantity import length, shown, span, suggestion
+from drafting.errors import MeasurementError, TableError
+from drafting.units import MILLIMETRES
+
+COLUMNS: Final = ("size", "unit", *RANGES)
+ROWS: Final = "body"
+"""The list of rows in the tables of a file."""
+
+
+@dataclass(frozen=True, slots=True)
+class TableLimits:
+    """How even a size table must run from size to size.
+
+    Raises:
+        DesignError: a parameter is outside its range.
+    """
+
+    girth: float = parameter(15, "mm", 2, 60, "a girth off the line of its neighbours, over hip girth", PRACTICE)
+    length: float = parameter(7, "mm", 1, 40, "a length off the line of its neighbours, over hip girth", PRACTICE)
+    gap: float = parameter(1.75, "", 1.2, 4, "a step of the hip girth over those beside it", PRACTICE)
+
+    def __post_init__(self) -> None:
+        check_parameters(self, "size table")
+
+
+@dataclass(frozen=True, slots=True)
+class Size:
+    """One row: the size's label, as it is printed, and its body."""
+
+    label: str
+    body: Body
+
+
+@dataclass(frozen=True, slots=True)
+class SizeTable:
+    """Sizes by ascending hip girth. `unit` is the one they were written in; `warnings` tell what is unusual.
+
+    Tables come from `size_table_from`, which checks them.
+    """
+
+    sizes: tuple[Size, ...]
+    unit: str
+    warnings: tuple[str, ...] = ()
+
+    def size(self, label: str) -> Size:
+        """The size of that label.
+
+        Raises:
+            MeasurementError: the table has none; the nearest label is offered.
+        """
+        for size in self.sizes:
+            if size.label == label:
+                return size
+        labels = {size.label.lower(): size.label for size in self.sizes}
+        if label.lower() in labels:
+            raise MeasurementError(f"size: {shown(label)} is not in the table; did you mean {labels[label.lower()]}?")
+        raise MeasurementError(
+            f"size: {shown(label)} is not in the table; {suggestion(label, [size.label for size in self.sizes])}"
+        )
+
+
+def size_table_from(data: Mapping[str, object], *, limits: TableLimits | None = None) -> SizeTable:
+    """The table in a file: `body`, a list of rows, each with its `size` and measurements; and the one `unit` of them.
+
+    The unit stands at the top, or as a column `unit` with one value in every row. A number may be written as text, as
+    a spreadsheet gives it. Rows run from the smallest hip girth to the largest; measurements never fall from one to
+    the next and grow evenly, reckoned by the centimetre of hip girth, so that steps of 4 cm may turn into steps of 6.
+
+    >>> row = {"waist_girth": "76", "hip_girth": "102", "body_rise": "27", "waist_to_hip": "20.5"}
+    >>> size_table_from({"unit": "cm", "body": [{"size": "H102", **row}]}).sizes[0].body.hip_girth
+    1020.0
+
+    Raises:
+        TableError: one line for each fault: an unknown or missing column, mixed units, a blank cell, a measurement
+            that `body_from` refuses, sizes out of order or twice, a gap, a value that falls or is out of line.
+    """
+    rows = _rows(data)
+    names = list(dict.fromkeys(name for row in rows for name in row if name != "unit"))
+    unit, problems = _unit(data, rows)
+    problems += [f"{name}: unknown column; {suggestion(name, COLUMNS)}" for name in names if name not in COLUMNS]
+    problems += [
+        f"{name}: missing column; give {about} for every size"
+        for name, about in (("size", "a label"), *((n, r.meaning) for n, r in RANGES.items() if r.required))
+        if name not in names
+    ]
+    if problems or unit is None:
+        raise TableError(*problems)
+    sizes = []
+    for number, row in enumerate(rows, start=1):
+        size, faults = _size(number, row, [name for name in RANGES if name in names], unit)
+        problems += faults
+        if size:
+            sizes.append(size)
+    problems += _order(sizes, unit)
+    if not problems:
+        problems += _evenness(sizes, unit, limits or TableLimits())
+    if problems:
+        raise TableError(*problems)
+    return SizeTable(tuple(sizes), unit, tuple(_unusual(sizes, unit)))
+
+
+def _rows(data: Mapping[str, object]) -> Sequence[Mapping[str, object]]:
+    problems = [
+        f"{name}: unknown key; {suggestion(name, ('unit', ROWS))}" for name in data if name not in ("unit", ROWS)
+    ]
+    rows = data.get(ROWS, [])
+    if not isinstance(rows, list) or not all(isinstance(row, Mapping) for row in rows):
+        problems.append(f"{ROWS}: it must be a list of tables; write each size under a line [[{ROWS}]]")
+    elif not rows and not problems:
+        problems.append("size table: it has no sizes; write one row for each")
+    if problems:
+        raise TableError(*problems)
+    return rows  # type: ignore[return-value]
+
+
+def _unit(data: Mapping[str, object], rows: Sequence[Mapping[str, object]]) -> tuple[str | None, list[str]]:
+    """The unit of the whole table, or None and what is wrong with it."""
+    written = [("unit", data["unit"])] if "unit" in data else []
+    written += [(_name(number, row), row["unit"]) for number, row in enumerate(rows, start=1) if "unit" in row]
+    known = ", ".join(MILLIMETRES)
+    if not written:
+        return None, [f"unit: missing column; it may be {known}: write the unit of the measurements in every row"]
+    if "unit" not in data and len(written) < len(rows):
+        return None, ["unit: missing in some rows; write it in every row, or once for the table"]
+    where: dict[str, list[str]] = {}
+    for name, raw in written:
+        where.setdefault(raw.strip() if isinstance(raw, str) else shown(raw), []).append(name)
+    problems = [
+        f"unit: {f'{shown(found)} is not a unit of length' if found else 'blank'} in {_several(names)}; "
+        f"it may be {known}: write one of them"
+        for found, names in where.items()
+        if found not in MILLIMETRES
+    ]
+    if problems:
+        return None, problems
+    if len(where) > 1:
+        each = ", ".join(f"{found} in {_several(names)}" for found, names in where.items())
+        return None, [f"unit: mixed, {each}; measure the whole table in one unit"]
+    return next(iter(where)), []
+
+
+def _several(names: Sequence[str]) -> str:
+    return names[0] if len(names) == 1 else f"{names[0]} and {len(names) - 1} more"
+
+
+def _name(number: int, row: Mapping[str, object]) -> str:
+    """How a row is told to the user: by its label, or by its number where it has none."""
+    label = row.get("size")
+    return label.strip() if isinstance(label, str) and label.strip() else f"row {number}"
+
+
+def _size(number: int, row: Mapping[str, object], names: Sequence[str], unit: str) -> tuple[Size | None, Sequence[str]]:
+    where, faults = _name(number, row), []
+    label, taken = "", {}
+    try:
+        label = check_label(row.get("size"))
+    except MeasurementError as error:
+        faults.append(f"row {number}: {error}")
+    for name in names:
+        raw, about = row.get(name), RANGES[name]
+        if raw is None or (isinstance(raw, str) and not raw.strip()):
+            remedy = f"measure it, {about.meaning}" if about.required else "give it for every size, or for none"
+            faults.append(f"{where}: {name}: blank; it may be {span(about.low, about.high, unit)}: {remedy}")
+            continue
+        try:
+            measurement(name, _plain(raw), unit)
+        except MeasurementError as error:
+            faults.append(f"{where}: {error}")
+        else:
+            taken[name] = _plain(raw)
+    if faults:
+        return None, faults
+    try:
+        return Size(label, body_from(taken, unit=unit)), ()
+    except MeasurementError as error:
+        return None, [f"{where}: {error}"]
+
+
+def _plain(raw: object) -> object:
+    """The number in a cell of text; what is none is left to be refused by name."""
+    if not isinstance(raw, str) or "_" in raw:
+        return raw
+    try:
+        return float(raw)
+    except ValueError:
+        return raw.strip()
+
+
+def _order(sizes: Sequence[Size], unit: str) -> list[str]:
+    problems, seen = [], {}
+    for size in sizes:
+        key = size.label.casefold()
+        if key in seen:
+            problems.append(f"{size.label}: two sizes have this label; give each its own")
+        seen[key] = size
+    for before, size in pairwise(sizes):
+        hip, other = size.body.hip_girth, before.body.hip_girth
+        if hip == other:
+            problems.append(
+                f"{size.label}: hip_girth: {length(hip, unit)} is that of {before.label} too; leave one of them out"
+            )
+        elif hip < other:
+            problems.append(
+                f"{size.label}: out of order: its hip girth of {length(hip, unit)} follows {length(other, unit)} of "
+                f"{before.label}; sort the sizes by hip girth, smallest first"
+            )
+    return problems
+
+
+def _evenness(sizes: Sequence[Size], unit: str, limits: TableLimits) -> list[str]:
+    problems = _steps(sizes, unit, limits.gap)
+    hips = [size.body.hip_girth for size in sizes]
+    for name in RANGES:
+        values = [getattr(size.body, name) for size in sizes]
+        if name == "hip_girth" or name in sizes[0].body.estimated:
+            continue
+        found = bumps(hips, values, limits.girth if name.endswith("girth") else limits.length)
+        for bump in found:
+            low, high = (sizes[index].label for index in bump.beside)
+            problems.append(
+                f"{sizes[bump.index].label}: {name}: {length(values[bump.index], unit)} is "
+                f"{length(round(abs(bump.off), 1), unit)} {'more' if bump.off > 0 else 'less'} than {low} and {high} "
+                "lead to; measure it again"
+            )
+        off = {bump.index for bump in found}
+        for index in range(1, len(sizes)):
+            less, more = values[index], values[index - 1]
+            if less < more and not off & {index, index - 1}:
+                problems.append(
+                    f"{sizes[index].label}: {name}: {length(less, unit)} is less than {length(more, unit)} of "
+                    f"{sizes[index - 1].label}; a larger size must not have less: measure both again"
+                )
+    return problems
+
+
+def _steps(sizes: Sequence[Size], unit: str, ratio: float) -> list[str]:
+    """Steps of the hip girth that are far greater or smaller than those beside them: a size left out, or mistyped."""
+    steps = [after.body.hip_girth - before.body.hip_girth for before, after in pairwise(sizes)]
+    if len(steps) < LEAST:
+        return []
+    problems = []
+    for index, step in enumerate(steps):
+        beside = [steps[at] for at in (index - 1, index + 1) if 0 <= at < len(steps)]
+        where = f"{sizes[index].label} to {sizes[index + 1].label}"
+        told = f"their step of {length(step, unit)} stands beside {' and '.join(length(one, unit) for one in beside)}"
+        if step > ratio * max(beside):
+            problems.append(f"{where}: gap: {told}; add the size between them, or mend their hip girth")
+        elif len(beside) > 1 and step * ratio < min(beside):
+            problems.append(f"{where}: hip_girth: {told}; mend one of them, or leave one out")
+    return problems
+
+
+def _unusual(sizes: Sequence[Size], unit: str) -> list[str]:
+    """One line for each measurement that is unusual in some sizes, not one for each size."""
+    warnings = []
+    for name, about in RANGES.items():
+        if name in sizes[0].body.estimated:
+            continue
+        odd = [size for size in sizes if not about.usual_low <= getattr(size.body, name) <= about.usual_high]
+        if odd:
+            warnings.append(
+                f"{name}: unusual in {', '.join(size.label for size in odd)} "
+                f"(mostly {span(about.usual_low, about.usual_high, unit)}); check that it was taken {about.meaning}"
+            )
+    return warnings
