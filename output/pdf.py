@@ -109,8 +109,9 @@ class Document:
         self._close_page()
         size = (width / POINT, height / POINT)
         self._canvas.setPageSize(size)
-        self._canvas.setCropBox(size)
-        self._canvas.setTrimBox(size)
+        box = (0.0, 0.0, *size)
+        self._canvas.setCropBox(box)
+        self._canvas.setTrimBox(box)
         if bookmark:
             check_text(bookmark)
             key = f"page-{self._canvas.getPageNumber()}"

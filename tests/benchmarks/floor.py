@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from reportlab import rl_config
 from reportlab.pdfgen import canvas as reportlab_canvas
 
 REAL_CANVAS = reportlab_canvas.Canvas
@@ -33,6 +34,7 @@ class Tape:
     def __init__(self) -> None:
         self.made: tuple[tuple[Any, ...], dict[str, Any]] = ((), {})
         self.calls: list[tuple[str, tuple[Any, ...], dict[str, Any]]] = []
+        self.text_streams = rl_config.useA85
 
     def __call__(self, *args: Any, **options: Any) -> Tape:
         self.made = (args, options)
@@ -46,6 +48,8 @@ class Tape:
 
         def call(*args: Any, **options: Any) -> Any:
             self.calls.append((name, args, options))
+            if name == "save":
+                self.text_streams = rl_config.useA85
             result = attribute(*[arg.real if isinstance(arg, _Outline) else arg for arg in args], **options)
             if name == "beginPath":
                 result = _Outline(result)
@@ -59,6 +63,7 @@ class Tape:
         (_, *args), options = self.made
         canvas = REAL_CANVAS(file, *args, **options)
         paths: dict[int, Any] = {}
+        before, rl_config.useA85 = rl_config.useA85, self.text_streams
         for name, args, given in self.calls:
             if name == "beginPath":
                 path = canvas.beginPath()
@@ -67,3 +72,4 @@ class Tape:
                 paths[id(args[0])] = path
             else:
                 getattr(canvas, name)(*[paths.get(id(arg), arg) for arg in args], **given)
+        rl_config.useA85 = before
