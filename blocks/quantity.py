@@ -29,6 +29,18 @@ def finite(raw: object) -> float | None:
     return number if math.isfinite(number) else None
 
 
+def read_number(text: str) -> float | str:
+    """The number that a text holds, or the text, to be refused by name, when it holds none.
+
+    >>> read_number("20.5"), read_number("20,5")
+    (20.5, '20,5')
+    """
+    try:
+        return float(text) if "_" not in text else text  # digits parted by underscores are Python's custom alone
+    except ValueError:
+        return text
+
+
 def not_a_number(raw: object) -> str:
     """What is wrong with a value that `finite` refused, and what to write instead."""
     if isinstance(raw, str):

@@ -103,7 +103,9 @@ def _parser() -> ArgumentParser:
 
 def _run(arguments: Namespace) -> None:
     if arguments.version:
-        print(f"shirrline {_version()}")
+        from output.version import version  # noqa: PLC0415 - slow to import
+
+        print(f"shirrline {version()}")
     elif arguments.command is None:
         from drafting.errors import DraftError  # noqa: PLC0415
 
@@ -112,15 +114,6 @@ def _run(arguments: Namespace) -> None:
         from output.draft import draft  # noqa: PLC0415 - see the module's first line
 
         _say(draft(arguments))
-
-
-def _version() -> str:
-    from importlib.metadata import PackageNotFoundError, version  # noqa: PLC0415 - slow to import
-
-    try:
-        return version("shirrline")
-    except PackageNotFoundError:
-        return "(not installed)"
 
 
 def _say(text: str) -> None:

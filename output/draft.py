@@ -7,6 +7,7 @@ from argparse import Namespace
 from collections.abc import Iterable, Sequence
 
 from blocks.measurements import RANGES, Body, body_from, check_label, labelled_body
+from blocks.quantity import read_number
 from blocks.read_design import design_from
 from blocks.short import Short, draft_short
 from drafting.errors import MeasurementError
@@ -30,7 +31,7 @@ def draft(arguments: Namespace) -> str:
 
     files, made = {}, []
     for paper in _progress(papers):
-        name, pdf = f"{file_stem(short)}-{paper.name}.pdf", _pdf(short, paper)
+        name, pdf = f"{file_stem(short)}-{paper.name}.pdf", pattern_pdf(short, paper)
         files[name] = pdf.data
         made.append(Made(name, pdf.pages))
     files["pieces.json"] = pattern_json(short.pieces)
@@ -41,10 +42,11 @@ def draft(arguments: Namespace) -> str:
 
 def file_stem(short: Short) -> str:
     """How the files of a short are named: design, size and rise."""
-    return f"{_slug(short.design.name.lower())}-{_slug(short.size)}-{short.rise.value}"
+    return f"{slug(short.design.name.lower())}-{slug(short.size)}-{short.rise.value}"
 
 
-def _pdf(short: Short, paper: Paper) -> TiledPdf:
+def pattern_pdf(short: Short, paper: Paper) -> TiledPdf:
+    """The pattern of a short as a PDF on pages of that paper, its summary on the first ones."""
     return tiled_pdf(
         short.pieces,
         paper=paper,
@@ -67,7 +69,7 @@ def _measured(arguments: Namespace) -> tuple[str, Body]:
             )
         size, body = labelled_body(read_toml(arguments.measurements))
     elif given:
-        size, body = "", body_from({name: _number(raw) for name, raw in given.items()}, unit=arguments.unit or "cm")
+        size, body = "", body_from({name: read_number(raw) for name, raw in given.items()}, unit=arguments.unit or "cm")
     else:
         raise MeasurementError(
             "measurements: missing; give a file of measurements, or --waist, --hip, --body-rise and --waist-to-hip"
@@ -75,18 +77,10 @@ def _measured(arguments: Namespace) -> tuple[str, Body]:
     return size if arguments.size is None else check_label(arguments.size), body
 
 
-def _number(raw: str) -> float | str:
-    """A number where one was written; the rest is left for `body_from` to refuse by name."""
-    try:
-        return float(raw)
-    except ValueError:
-        return raw
-
-
-def _slug(text: str) -> str:
+def slug(text: str) -> str:
     """A text as part of a file name: letters and digits of any script, the rest as hyphens, of moderate length.
 
-    >>> _slug("Heron shorts / 2")
+    >>> slug("Heron shorts / 2")
     'Heron-shorts-2'
     """
     return "-".join("".join(letter if letter.isalnum() else " " for letter in text).split())[:30].rstrip("-")
