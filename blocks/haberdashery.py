@@ -1,0 +1,108 @@
+"""Elastic and bought trim: what to cut for one garment, and what to buy. Lengths in mm, what is bought in metres."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final
+
+from blocks.design import CHOICE, PRACTICE, TrimKind
+from blocks.girth import Elastic
+from blocks.parameters import check_parameters, parameter
+from blocks.short import Short
+
+_HAIR: Final = 1e-6
+"""mm; what sums of floats may be off, so that 1.9 m is bought as 1.9 m."""
+
+
+@dataclass(frozen=True, slots=True)
+class Rounding:
+    """How lengths are rounded for the reader.
+
+    Raises:
+        DesignError: a parameter is outside its range.
+    """
+
+    cut: float = parameter(5, "mm", 1, 10, "cut lengths are rounded to the nearest of these", CHOICE)
+    bought: float = parameter(100, "mm", 10, 1000, "lengths to buy are rounded up to the next of these", PRACTICE)
+
+    def __post_init__(self) -> None:
+        check_parameters(self, "rounding")
+
+
+@dataclass(frozen=True, slots=True)
+class Strip:
+    """One elastic or trim of a garment: cut `quantity` of it, `cut_length` long, or `rounded` for a tape measure."""
+
+    name: str
+    width: float
+    cut_length: float
+    rounded: float
+    quantity: int
+
+
+@dataclass(frozen=True, slots=True)
+class Purchase:
+    """What to buy of one width: the exact sum, the metres it takes, and the metres that rounded cut lengths take."""
+
+    width: float
+    total: float
+    metres: float
+    metres_rounded: float
+
+
+@dataclass(frozen=True, slots=True)
+class Haberdashery:
+    """The strips of one garment and, by width from wide to narrow, what to buy for them."""
+
+    elastics: tuple[Strip, ...]
+    to_buy: tuple[Purchase, ...]
+    trims: tuple[Strip, ...] = ()
+    trims_to_buy: tuple[Purchase, ...] = ()
+
+
+def haberdashery(short: Short, *, rounding: Rounding | None = None) -> Haberdashery:
+    """What one size takes."""
+    return strips_of(short.elastics, pattern=short, rounding=rounding)
+
+
+def strips_of(elastics: Sequence[Elastic], *, pattern: Short, rounding: Rounding | None = None) -> Haberdashery:
+    """What a garment cut from `pattern` takes when these elastics go into it."""
+    by = rounding or Rounding()
+    strips = tuple(
+        Strip(one.name, one.elastic_width, one.cut_length, _nearest(one.cut_length, by.cut), one.quantity)
+        for one in elastics
+    )
+    trims = _trims(pattern, by)
+    return Haberdashery(strips, _purchases(strips, by), trims, _purchases(trims, by))
+
+
+def _trims(short: Short, by: Rounding) -> tuple[Strip, ...]:
+    """The bought trim of each leg: as wide as the leg at its lowest casing, both ends caught in the inseam."""
+    design = short.design
+    if design.trim.kind is not TrimKind.BOUGHT:
+        return ()
+    # A design whose trim no casing below the crotch can catch was refused when it was drafted.
+    lowest = min(short.elastics, key=lambda elastic: elastic.height)
+    length = lowest.flat_width + 2 * design.allowances.seam
+    return (Strip("trim", design.trim.width, length, _nearest(length, by.cut), 2),)
+
+
+def _purchases(strips: Sequence[Strip], by: Rounding) -> tuple[Purchase, ...]:
+    purchases = []
+    for width in sorted({strip.width for strip in strips}, reverse=True):
+        mine = [strip for strip in strips if strip.width == width]
+        total = sum(strip.cut_length * strip.quantity for strip in mine)
+        rounded = sum(strip.rounded * strip.quantity for strip in mine)
+        purchases.append(Purchase(width, total, _metres(total, by.bought), _metres(rounded, by.bought)))
+    return tuple(purchases)
+
+
+def _nearest(length: float, step: float) -> float:
+    """Halves go up: an elastic a hair too long can be shortened."""
+    return math.floor(length / step + 0.5) * step
+
+
+def _metres(length: float, step: float) -> float:
+    return round(math.ceil((length - _HAIR) / step) * step / 1000, 3)
