@@ -11,6 +11,7 @@ from argparse import ArgumentParser, HelpFormatter, Namespace
 
 TYPE_CHECKING = False  # known to type checkers by its name; importing it would double the time to help
 if TYPE_CHECKING:
+    from argparse import _SubParsersAction
     from collections.abc import Sequence
     from typing import NoReturn
 
@@ -32,14 +33,14 @@ OPTIONS = (
 def main(argv: Sequence[str] | None = None) -> int:
     """Run the program and return its exit code; every failure is one line on standard error."""
     try:
-        _run(_parser().parse_args(argv))
+        code = _run(_parser().parse_args(argv))
         sys.stdout.flush()
     except SystemExit as stop:  # argparse, after help or a mistyped option
         return int(stop.code or DONE)
     except KeyboardInterrupt:
         return _failed("interrupted", INTERRUPTED)
-    except BrokenPipeError:  # the reader of our output has left; the files are written
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    except BrokenPipeError:
+        _let_reader_leave()
         return DONE
     except Exception as error:
         from drafting.errors import DraftError  # noqa: PLC0415 - not needed for help
@@ -50,7 +51,7 @@ def main(argv: Sequence[str] | None = None) -> int:
             f"internal error: {type(error).__name__}: {error}; please report it with the design and the measurements",
             OURS,
         )
-    return DONE
+    return code
 
 
 class _Parser(ArgumentParser):
@@ -98,10 +99,29 @@ def _parser() -> ArgumentParser:
     for option, measurement, meaning in OPTIONS:
         body.add_argument(option, dest=measurement, metavar="LENGTH", help=meaning)
     body.add_argument("--unit", choices=("cm", "in"), help="unit of these options (default: cm)")
+    _add_batch(commands)
     return parser
 
 
-def _run(arguments: Namespace) -> None:
+def _add_batch(commands: _SubParsersAction[_Parser]) -> None:
+    batch = commands.add_parser(
+        "batch",
+        formatter_class=_formatter,
+        allow_abbrev=False,
+        help="draft every order of an order book",
+        description="Draft every order of an order book to its own measurements, rise, paper and cloth. Each gets a "
+        "folder with its PDF and pieces.json. Run it again to go on after a stop, or to draft what has changed; "
+        "failures.csv lists the orders that could not be drafted.",
+    )
+    batch.add_argument("design", metavar="DESIGN.toml", help="the design")
+    batch.add_argument("orders", metavar="ORDERS.csv", help="the order book: one row for each order")
+    batch.add_argument("--out", metavar="FOLDER", required=True, help="where to write; made when missing")
+    batch.add_argument("--workers", metavar="N", help="processes to use (default: one for each processor)")
+    batch.add_argument("--scheduler", metavar="ADDRESS", help="draft on the Dask cluster at tcp://HOST:PORT instead")
+    batch.add_argument("--json", action="store_true", help="print the summary as JSON")
+
+
+def _run(arguments: Namespace) -> int:
     if arguments.version:
         from output.version import version  # noqa: PLC0415 - slow to import
 
@@ -109,11 +129,19 @@ def _run(arguments: Namespace) -> None:
     elif arguments.command is None:
         from drafting.errors import DraftError  # noqa: PLC0415
 
-        raise DraftError("command: missing; it may be draft: see shirrline --help")
+        raise DraftError("command: missing; it may be draft or batch: see shirrline --help")
+    elif arguments.command == "batch":
+        from output.batch import batch  # noqa: PLC0415
+
+        done = batch(arguments)
+        _say(done.json() if arguments.json else done.text())
+        if done.failures:
+            return _failed(done.complaint, OURS if done.faulty else YOURS)
     else:
         from output.draft import draft  # noqa: PLC0415 - see the module's first line
 
         _say(draft(arguments))
+    return DONE
 
 
 def _say(text: str) -> None:
@@ -126,13 +154,18 @@ def _say(text: str) -> None:
     try:
         print(text.encode(encoding, "backslashreplace").decode(encoding), flush=True)
     except BrokenPipeError:
-        raise
+        _let_reader_leave()
     except OSError as error:
         from drafting.errors import OutputError  # noqa: PLC0415
 
         raise OutputError(
             f"standard output: cannot be written: {error.strerror}; the pattern itself is written"
         ) from None
+
+
+def _let_reader_leave() -> None:
+    """Print no more to a reader that has closed its end; the files are written."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 def _failed(message: str, code: int) -> int:

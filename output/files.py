@@ -7,6 +7,7 @@ import csv
 import errno
 import io
 import os
+import re
 import tomllib
 from collections.abc import Callable, Mapping
 from contextlib import ExitStack, suppress
@@ -17,6 +18,9 @@ from drafting.errors import OutputError
 
 LARGEST: Final = 1_000_000
 """Bytes; a file of measurements or a design has a few thousand."""
+
+_TEMPORARY: Final = re.compile(r"\..+\.\d+\.(part|old)")
+"""The names that `write_all` gives to files until they take their places."""
 
 
 def read_toml(path: str | Path) -> dict[str, object]:
@@ -140,6 +144,13 @@ def write_all(folder: str | Path, files: Mapping[str, bytes]) -> None:
     for old in kept:
         _quietly(old.unlink)
     _sync(folder)
+
+
+def sweep(folder: str | Path) -> None:
+    """Remove what a killed `write_all` has left in a folder: temporary files. No other run may be writing there."""
+    for path in Path(folder).glob(".*"):
+        if _TEMPORARY.fullmatch(path.name):
+            _quietly(path.unlink)
 
 
 def _write(path: Path, content: bytes) -> None:

@@ -1,0 +1,347 @@
+"""The batch command: an order book, drafted to measure row by row on many processes, and written by this one alone.
+
+Each order gets a folder of its own, named after it, with its PDF, `pieces.json` and `order.json`: the record of what
+went in and what came out. An order whose record and files still match its row is not drafted again.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import sys
+from argparse import Namespace
+from collections.abc import Iterable, Mapping, Sequence
+from contextlib import AbstractContextManager, closing, nullcontext
+from dataclasses import asdict, dataclass
+from hashlib import sha256
+from pathlib import Path
+from threading import Lock
+from typing import Any, Final
+from unicodedata import normalize
+
+from blocks import size_range
+from blocks.cloth import Cloth, Lay
+from blocks.design import Design
+from blocks.leg import Rise
+from blocks.measurements import LABEL_LENGTH, RANGES, body_from
+from blocks.parameters import parameters_of
+from blocks.quantity import (
+    finite,
+    in_millimetres,
+    not_a_number,
+    other_unit,
+    outside,
+    read_number,
+    shown,
+    span,
+    suggestion,
+)
+from blocks.read_design import design_from
+from blocks.short import Short
+from blocks.size_table import Size
+from drafting.errors import DesignError, DraftError
+from drafting.units import MILLIMETRES
+from output.draft import pattern_pdf, slug
+from output.files import read_csv, read_toml, sweep, write_all
+from output.paper import paper_named
+from output.pattern_json import pattern_json
+from output.pool import in_processes, on_cluster, processors
+from output.version import version
+
+REQUIRED: Final = (
+    "order",
+    "unit",
+    *(name for name, about in RANGES.items() if about.required),
+    "rise",
+    "page",
+    "cloth_width",
+)
+OPTIONAL: Final = (*(name for name, about in RANGES.items() if not about.required), "lay")
+PIECES: Final = "pieces.json"
+RECORD: Final = "order.json"
+FAILURES: Final = "failures.csv"
+
+_ONE_AT_A_TIME = Lock()
+"""A cluster may run several threads in one process; the library that writes PDF keeps its fonts in one place."""
+
+
+@dataclass(frozen=True, slots=True)
+class Order:
+    """A row of an order book: its name, printed on every piece as the size, and its filled cells by column."""
+
+    name: str
+    cells: Mapping[str, str]
+
+    @property
+    def stem(self) -> str:
+        """How the order's folder and PDF are named."""
+        return slug(normalize("NFC", self.name))
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """An order to be drafted by any process, here or on another machine, that runs this version of the program."""
+
+    design: Design
+    order: Order
+    version: str
+
+    @property
+    def key(self) -> str:
+        """Digest of everything that the order's files depend on."""
+        return _digest(json.dumps([self.version, repr(self.design), dict(self.order.cells)], sort_keys=True).encode())
+
+
+@dataclass(frozen=True, slots=True)
+class Failure:
+    """Why an order could not be drafted, on one line; `ours` when it was not for the order's fault."""
+
+    order: str
+    reason: str
+    ours: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Batch:
+    """What became of every order, in the order book's order."""
+
+    folder: str
+    drafted: tuple[str, ...]
+    unchanged: tuple[str, ...]
+    failures: tuple[Failure, ...]
+
+    @property
+    def faulty(self) -> bool:
+        """True when an order failed for no fault of its own."""
+        return any(failure.ours for failure in self.failures)
+
+    @property
+    def complaint(self) -> str:
+        """One line about the orders that failed; empty when none did."""
+        if not self.failures:
+            return ""
+        return f"{_orders(len(self.failures))} failed; {Path(self.folder) / FAILURES} tells why"
+
+    def text(self) -> str:
+        """The counts, for a reader."""
+        total = len(self.drafted) + len(self.unchanged) + len(self.failures)
+        counts = f"{len(self.drafted)} drafted, {len(self.unchanged)} unchanged, {len(self.failures)} failed"
+        return f"{_orders(total)} in {self.folder}: {counts}"
+
+    def json(self) -> str:
+        """Every order by what became of it, as one JSON object."""
+        return json.dumps(asdict(self), indent=2)
+
+
+def batch(arguments: Namespace) -> Batch:
+    """Draft the orders that are not done, write each as it is done, then list the failures in `failures.csv`.
+
+    Raises:
+        DraftError: an option, the design or the order book as a whole is at fault; then nothing is written. Or the
+            folder cannot be written, or the cluster is lost; then what is done stays, and the next run goes on.
+    """
+    workers = _workers(arguments)
+    design, orders = design_from(read_toml(arguments.design)), orders_from(read_csv(arguments.orders))
+    folder = Path(arguments.out)
+    jobs = [Job(design, order, version()) for order in orders]
+    for place in (folder, *(folder / order.stem for order in orders)):
+        sweep(place)
+    waiting = [job for job in jobs if not _is_done(folder / job.order.stem, job)]
+    failures: dict[str, Failure] = {}
+    if arguments.scheduler:
+        results = on_cluster(draft_order, waiting, scheduler=arguments.scheduler)
+    else:
+        results = in_processes(draft_order, waiting, workers=workers)
+    with closing(results), _progress(len(jobs), done=len(jobs) - len(waiting)) as progress:
+        for number, result in results:
+            order = waiting[number].order
+            own = folder / order.stem
+            if isinstance(result, dict):
+                write_all(own, result)
+            else:
+                failures[order.name] = _kept(own, result or _lost(order))
+            if progress is not None:
+                progress.update()
+    listed = [failures[order.name] for order in orders if order.name in failures]
+    write_all(folder, {FAILURES: _csv([("order", "reason"), *((one.order, one.reason) for one in listed)])})
+    drafted = {job.order.name for job in waiting} - set(failures)
+    return Batch(
+        arguments.out,
+        tuple(order.name for order in orders if order.name in drafted),
+        tuple(order.name for order in orders if order.name not in drafted and order.name not in failures),
+        tuple(listed),
+    )
+
+
+def orders_from(rows: Sequence[Mapping[str, str]]) -> tuple[Order, ...]:
+    """The orders of an order book. What is wrong in one order's other cells is found when it is drafted.
+
+    >>> row = dict.fromkeys(REQUIRED, "") | {"order": "2041/3", "rise": "high"}
+    >>> orders_from([row])[0].stem, orders_from([row])[0].cells
+    ('2041-3', {'order': '2041/3', 'rise': 'high'})
+
+    Raises:
+        DraftError: an unknown or missing column, no order at all, or an order without a name of its own.
+    """
+    if not rows:
+        raise DraftError("orders: there are none; write one row for each below the names of the columns")
+    for name in rows[0]:
+        if name not in (*REQUIRED, *OPTIONAL):
+            raise DraftError(f"orders: column {shown(name)} is unknown; {suggestion(name, (*REQUIRED, *OPTIONAL))}")
+    missing = [name for name in REQUIRED if name not in rows[0]]
+    if missing:
+        raise DraftError(f"orders: column {', '.join(missing)} is missing; every order needs {', '.join(REQUIRED)}")
+    orders: list[Order] = []
+    seen: dict[str, str] = {}
+    for number, row in enumerate(rows, start=1):
+        order = Order(row["order"], {name: cell for name, cell in row.items() if cell})
+        stem = order.stem.casefold()
+        if not stem or len(order.name) > LABEL_LENGTH or not order.name.isprintable():
+            raise DraftError(
+                f"orders: row {number}: order: {shown(order.name)} is not a name; give 1 to {LABEL_LENGTH} characters, "
+                "a letter or digit among them"
+            )
+        if stem in seen:
+            raise DraftError(
+                f"orders: row {number}: order: {shown(order.name)} would be written over {shown(seen[stem])}; "
+                "give each order a name of its own"
+            )
+        seen[stem] = order.name
+        orders.append(order)
+    return tuple(orders)
+
+
+def draft_order(job: Job) -> dict[str, bytes] | Failure:
+    """The files of one order, or why there are none."""
+    if version() != job.version:
+        reason = f"a worker has shirrline {version()}, not {job.version}; install the same version for every worker"
+        return Failure(job.order.name, reason, ours=True)
+    try:
+        with _ONE_AT_A_TIME:
+            return _files(job)
+    except DraftError as error:
+        return Failure(job.order.name, _one_line(str(error)))
+    except Exception as error:
+        reason = f"internal error: {type(error).__name__}: {error}; please report it with the design and the order"
+        return Failure(job.order.name, _one_line(reason), ours=True)
+
+
+def _files(job: Job) -> dict[str, bytes]:
+    order, cells = job.order, job.order.cells
+    for name in REQUIRED:
+        if name not in cells:
+            raise DraftError(f"{name}: missing; every order needs {', '.join(REQUIRED)}")
+    paper, unit = paper_named(cells["page"]), cells["unit"]
+    if unit not in MILLIMETRES:
+        raise DraftError(f"unit: {shown(unit)} is not a unit of length; write one of {', '.join(MILLIMETRES)}")
+    short = _short(job, unit)
+    files = {f"{order.stem}.pdf": pattern_pdf(short, paper).data, PIECES: pattern_json(short.pieces)}
+    record = {
+        "key": job.key,
+        "version": job.version,
+        "design": job.design.name,
+        "cells": dict(cells),
+        "split": short.split,
+        "warnings": short.warnings,
+        "files": {name: _digest(content) for name, content in files.items()},
+    }
+    return {**files, RECORD: (json.dumps(record, indent=2, sort_keys=True) + "\n").encode()}
+
+
+def _short(job: Job, unit: str) -> Short:
+    """The order drafted, whole if its leg fits the cloth, else split.
+
+    Raises:
+        DraftError: a cell is at fault, or even the halves are too wide for the cloth.
+    """
+    cells = job.order.cells
+    body = body_from({name: read_number(cells[name]) for name in RANGES if name in cells}, unit=unit)
+    rise, cloth = _word("rise", cells["rise"], Rise), _cloth(cells, unit)
+    made = size_range.draft_size(
+        size_range.Job(job.design, Size(job.order.name, body), rise, cloth, size_range.Fit.AUTO)
+    )
+    reason = made.message if isinstance(made, size_range.Failure) else size_range.too_wide(made, cloth)
+    if reason or not isinstance(made, Short):
+        raise DesignError(reason)
+    return made
+
+
+def _cloth(cells: Mapping[str, str], unit: str) -> Cloth:
+    raw, about = read_number(cells["cloth_width"]), parameters_of(Cloth)["width"]
+    number = finite(raw)
+    if number is None:
+        raise DesignError(f"cloth_width: {not_a_number(raw)}; it may be {span(about.low, about.high, unit)}")
+    width = in_millimetres(number, unit)
+    if not about.low <= width <= about.high:
+        remedy = other_unit(width, about.low, about.high, unit) or f"give the {about.meaning}"
+        raise DesignError(f"cloth_width: {outside(width, about.low, about.high, unit)}; {remedy}")
+    return Cloth(width, lay=_word("lay", cells.get("lay", Lay.OPEN), Lay))
+
+
+def _word(name: str, raw: str, kind: Any) -> Any:
+    """One of a few words."""
+    if raw not in tuple(kind):
+        raise DesignError(f"{name}: {shown(raw)} is unknown; choose one of {', '.join(kind)}")
+    return kind(raw)
+
+
+def _is_done(folder: Path, job: Job) -> bool:
+    """True when the folder's record is of this very job and its files are as they were written."""
+    try:
+        record = json.loads((folder / RECORD).read_bytes())
+        return record["key"] == job.key and all(
+            record["files"][name] == _digest((folder / name).read_bytes()) for name in (f"{job.order.stem}.pdf", PIECES)
+        )
+    except (OSError, ValueError, LookupError, TypeError):  # not there, or no record of ours
+        return False
+
+
+def _lost(order: Order) -> Failure:
+    return Failure(order.name, "the process that drafted it died each time; is there memory enough?", ours=True)
+
+
+def _kept(folder: Path, failure: Failure) -> Failure:
+    """The failure, with a warning when files of an earlier run are still there to be taken for its own."""
+    if not (folder / RECORD).exists():
+        return failure
+    return Failure(failure.order, f"{failure.reason}; its folder still holds an earlier pattern", failure.ours)
+
+
+def _workers(arguments: Namespace) -> int:
+    """How many processes to use on this machine."""
+    if arguments.workers is None:
+        return processors()
+    if arguments.scheduler:
+        raise DraftError("workers: a cluster has its own; leave out --workers or --scheduler")
+    number = int(arguments.workers) if arguments.workers.isdecimal() else 0
+    if number < 1:
+        raise DraftError(f"workers: {shown(arguments.workers)} is not a number of processes; give 1 or more")
+    return number
+
+
+def _csv(rows: Iterable[Sequence[str]]) -> bytes:
+    text = io.StringIO()
+    csv.writer(text, lineterminator="\n").writerows(rows)
+    return text.getvalue().encode()
+
+
+def _digest(content: bytes) -> str:
+    return sha256(content).hexdigest()
+
+
+def _one_line(text: str) -> str:
+    return " ".join("".join(letter if letter.isprintable() else " " for letter in text).split())
+
+
+def _orders(number: int) -> str:
+    return f"{number} order{'' if number == 1 else 's'}"
+
+
+def _progress(total: int, *, done: int) -> AbstractContextManager[Any]:
+    """A bar on a terminal when the run takes longer than a second."""
+    if not sys.stderr.isatty():
+        return nullcontext()
+    from tqdm import tqdm  # noqa: PLC0415 - slow to import, and often not needed
+
+    return tqdm(total=total, initial=done, desc="orders", unit="order", delay=1, leave=False)
