@@ -202,7 +202,10 @@ class Cubic:
         return self.length() if t == 1 else _length_between(self, 0.0, t)
 
     def nearest(self, point: Point) -> float:
-        """The t in [0, 1] at which the segment comes nearest to a point; the first of several."""
+        """The t in [0, 1] at which the segment comes nearest to a point; the first of several.
+
+        The curve is searched in 24 steps of t: one that turns back within a step is searched as if it did not.
+        """
 
         def parting(t: float) -> float:
             """Half of what the squared distance grows by per unit of t."""
@@ -336,7 +339,7 @@ def _arc(legs: tuple[float, float, float, float, float, float], low: float, high
     for order in (8, 16):
         coarse, fine = fine, quadrature(order)
         # The second term is what rounding alone makes of a length: without it, huge curves would be halved for ever.
-        if abs(fine - coarse) <= max(_LENGTH_TOLERANCE / 2, 1e-13 * abs(fine)):
+        if abs(fine - coarse) <= max(_LENGTH_TOLERANCE / 100, 1e-13 * abs(fine)):
             return fine
     if depth == 0:
         return fine

@@ -122,9 +122,14 @@ def as_svg(curve: Cubic) -> CubicBezier:
     return CubicBezier(*(complex(p.x, p.y) for p in (curve.start, curve.control1, curve.control2, curve.end)))
 
 
-def dense(segment: Segment, steps: int = 2000) -> NDArray[np.float64]:
-    """Points of the true curve at equal steps of t, from its Bernstein form; shape (steps + 1, 2)."""
+def dense(segment: Segment, steps: int = 2000, *, fine_ends: bool = False) -> NDArray[np.float64]:
+    """Points of the true curve at equal steps of t, from its Bernstein form; shape (steps + 1, 2).
+
+    With `fine_ends` the steps shrink towards both ends, so that the first and last chord lie along the tangents.
+    """
     t = np.linspace(0, 1, steps + 1)[:, None]
+    if fine_ends:
+        t = (1 - np.cos(np.pi * t)) / 2
     if isinstance(segment, Line):
         return np.array([segment.start.x, segment.start.y]) * (1 - t) + np.array([segment.end.x, segment.end.y]) * t
     p, q, r, s = ([p.x, p.y] for p in (segment.start, segment.control1, segment.control2, segment.end))
@@ -135,3 +140,17 @@ def dense(segment: Segment, steps: int = 2000) -> NDArray[np.float64]:
 def dense_path(path: Path, steps: int = 2000) -> NDArray[np.float64]:
     """The same along a path, each joint once."""
     return np.vstack([dense(path.segments[0], steps), *(dense(segment, steps)[1:] for segment in path.segments[1:])])
+
+
+def coefficients(curve: Cubic) -> NDArray[np.float64]:
+    """Of x and of y in ascending powers of t; shape (2, 4)."""
+    p, q, r, s = (np.array([p.x, p.y]) for p in (curve.start, curve.control1, curve.control2, curve.end))
+    return np.array([p, 3 * (q - p), 3 * (r - 2 * q + p), s - 3 * r + 3 * q - p]).T
+
+
+def bends(curve: Cubic, steps: int = 4001) -> NDArray[np.float64]:
+    """Signed curvature at equal steps of t, by numpy's polynomials."""
+    t = np.linspace(0, 1, steps)
+    x, y = (np.polynomial.Polynomial(c) for c in coefficients(curve))
+    dx, dy = x.deriv()(t), y.deriv()(t)
+    return (dx * y.deriv(2)(t) - dy * x.deriv(2)(t)) / np.hypot(dx, dy) ** 3
