@@ -9,7 +9,7 @@ from typing import Final
 
 from drafting.curve import Line
 from drafting.errors import GeometryError
-from drafting.path import JOIN_TOLERANCE, Path
+from drafting.path import JOIN_TOLERANCE, SMOOTH_TURN, Path
 from drafting.piece import Edge
 from drafting.point import Motion, Point, Vector
 
@@ -74,7 +74,7 @@ def _cornered(side: Side, cut: Path, following: Side, next_cut: Path) -> tuple[P
     corner = side.seam.end
     out, into = side.seam.end_direction, following.seam.start_direction
     turn = out.cross(into)
-    if abs(turn) < 2e-3 and out.dot(into) > 0:
+    if abs(turn) < SMOOTH_TURN and out.dot(into) > 0:
         return _run_to(cut, next_cut.start), next_cut  # a smooth joint; a step where the two allowances differ
     if turn < 0:
         raise GeometryError(

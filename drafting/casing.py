@@ -18,7 +18,6 @@ from drafting.errors import GeometryError
 from drafting.path import Path
 from drafting.point import Motion, Vector
 
-
 PROOF_STEP: Final = 1.0
 """mm; the fold proof looks at the flat edge at least this often, whatever its vertices."""
 
