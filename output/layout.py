@@ -28,7 +28,7 @@ FLAT: Final = 0.05
 PAD: Final = CUT.width / 2 + FLAT
 """mm; how far the ink of a cut line may reach beyond its flattened outline."""
 
-SLAB: Final = 3.0
+SLAB: Final = 1.0
 COARSE_SLAB: Final = 8.0
 """mm; the widest slab of a profile, when a piece is laid alone and when several must be fitted together."""
 

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Final
 
 from drafting.curve import Line
 from drafting.errors import OutputError
-from drafting.units import POINT
+from drafting.units import INCH, POINT
 from output import text as words
 from output.sheet import Pen, Sheet, Stroke, Text
 
@@ -27,8 +27,8 @@ if TYPE_CHECKING:
 REGULAR: Final = "DejaVuSans"
 BOLD: Final = "DejaVuSans-Bold"
 
-PAGE_LIMIT: Final = 14400 * POINT
-"""mm; the longest side of a page in the default unit (ISO 32000-1, annex C.2)."""
+PAGE_LIMIT: Final = 200 * INCH
+"""mm; the longest side of a page: 14 400 units (ISO 32000-1, annex C.2)."""
 
 
 @lru_cache(maxsize=2)
@@ -83,7 +83,12 @@ class Document:
             check_text(said)
         self._file = BytesIO()
         self._canvas: Canvas = Canvas(
-            self._file, pageCompression=1, invariant=1, pdfVersion=(1, 7), lang=words.LANGUAGE
+            self._file,
+            pageCompression=1,
+            invariant=1,
+            pdfVersion=(1, 7),
+            lang=words.LANGUAGE,
+            initialFontName=_font(REGULAR).fontName,  # else every page would name a font that is not embedded
         )
         self._canvas.setTitle(title)
         self._canvas.setAuthor(author)
@@ -92,8 +97,6 @@ class Document:
         self._canvas.setViewerPreference("PrintScaling", "None")
         self._canvas.setViewerPreference("DisplayDocTitle", "true")
         self._open = False
-        _font(REGULAR)
-        _font(BOLD)
 
     def page(self, width: float, height: float, *, bookmark: str = "") -> None:
         """Begin a page whose media, crop and trim boxes are all `width` by `height` mm.

@@ -27,12 +27,13 @@ def leg_like(
     """A wide leg: inseams that widen to the crotch points, hollow crotch curves, tucks that give zig-zag sides."""
     crotch = height * 0.22
     half = width / 2 - ALLOWANCE
-    lines = [height * (i + 0.5) / casings for i in range(casings)]
+    lines = [height * share for share in (0.1, *(0.4 + 0.5 * i / max(1, casings - 2) for i in range(casings - 1)))]
+    lines = lines[:casings]
 
     def half_width(y: float) -> float:
         if y <= crotch:
-            return half * (0.93 + 0.07 * y / crotch)
-        return half * (0.82 + 0.18 * math.exp(-(y - crotch) / (0.045 * height)))
+            return half - 0.15 * (crotch - y)
+        return half - min(0.18 * half, 70) * (1 - math.exp(-(y - crotch) / (0.045 * height)))
 
     def side(y: float) -> float:
         """The tucks fold back what lies above their lower stitching, so their edge mirrors the edge below it."""
@@ -41,10 +42,11 @@ def leg_like(
                 return half_width(fold - depth - (depth - abs(y - fold)))
         return half_width(y)
 
-    # level steps, and every corner of the tucks
-    levels = {float(y) for y in range(0, int(height), 5)} | {height}
-    levels |= {fold + turn * depth for fold in lines for turn in (-1, 0, 1)}
-    levels = {y for y in levels if all(abs(y - fold) >= depth or y == fold for fold in lines)}
+    # every corner, and level steps between them that are not too near one: a mitre needs room
+    corners = {0.0, float(height), crotch, *(fold + turn * depth for fold in lines for turn in (-1, 0, 1))}
+    steps = {float(y) for y in range(0, int(height), 5)}
+    steps = {y for y in steps if all(abs(y - fold) > depth for fold in lines)}
+    levels = corners | {y for y in steps if all(abs(y - corner) > 4 for corner in corners)}
     right = [Point(side(y), y) for y in sorted(levels)]
     left = [Point(-p.x, p.y) for p in reversed(right)]
     seam = {
