@@ -88,7 +88,8 @@ class Document:
             invariant=1,
             pdfVersion=(1, 7),
             lang=words.LANGUAGE,
-            initialFontName=_font(REGULAR).fontName,  # else every page would name a font that is not embedded
+            # else every page would name a font that is not embedded; the published types take a name for a number
+            initialFontName=_font(REGULAR).fontName,  # type: ignore[arg-type]
         )
         self._canvas.setTitle(title)
         self._canvas.setAuthor(author)

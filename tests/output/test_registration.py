@@ -11,8 +11,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 import pypdfium2
-import pypdfium2.raw as raw
 import pytest
+from pypdfium2 import raw
 from sample_pieces import leg_like
 from scipy import ndimage, signal
 

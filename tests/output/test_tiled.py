@@ -202,7 +202,7 @@ def test_first_pages_flow_on_and_never_overlap(tables, title, size, paper):
 
 
 def test_a_row_taller_than_a_page_is_refused():
-    with pytest.raises(OutputError, match="table 'Notes': the row .* is taller than a page"):
+    with pytest.raises(OutputError, match=r"table 'Notes': the row .* is taller than a page"):
         made(tables=[Table("Notes", ((" ".join(["endless"] * 4000),),))])
 
 
