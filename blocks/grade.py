@@ -91,16 +91,13 @@ _Key = tuple[Outline, str]
 
 
 def _points(short: Short) -> Iterator[tuple[_Key, Point]]:
-    """The named points of one leg. The hip lies on the crotch edges, and is left out where the waist is lower."""
+    """The named points of one leg. Its hip points lie on the crotch edges, below the waist in either rise."""
     block = short.block
-    levels = {"waist": block.waist_level, "hip": block.hip_level}
     yield (Outline.FINISHED, "waist at centre front"), block.waist.start
-    yield (Outline.FINISHED, "waist at side line"), Point(0.0, levels["waist"])
+    yield (Outline.FINISHED, "waist at side line"), Point(0.0, block.waist_level)
     yield (Outline.FINISHED, "waist at centre back"), block.waist.end
     for half, crotch in (("front", block.front_crotch), ("back", block.back_crotch)):
-        low, high = sorted((crotch.start.y, crotch.end.y))
-        if low <= levels["hip"] <= high:
-            yield (Outline.FINISHED, f"hip, {half}"), crotch.heights(levels["hip"])[0]
+        yield (Outline.FINISHED, f"hip, {half}"), crotch.heights(block.hip_level)[0]
     yield (Outline.FINISHED, "crotch point, front"), block.front_crotch.start
     yield (Outline.FINISHED, "crotch point, back"), block.back_crotch.end
     yield (Outline.FINISHED, "hem, front"), block.hem.end
@@ -116,10 +113,10 @@ def _points(short: Short) -> Iterator[tuple[_Key, Point]]:
     yield (Outline.FLAT, "crotch point, back"), back.edge("back crotch").seam.end
     yield (Outline.FLAT, "hem, front"), front.edge("hem").seam.end
     yield (Outline.FLAT, "hem, back"), back.edge("hem").seam.start
-    for line in (line for leg in legs for line in (*leg.fold_lines, *leg.stitch_lines)):
-        for point in (line.start, line.end):
-            if point.x:  # at 0 lies the side seam of a split leg
-                yield (Outline.FLAT, f"{CASING}{_part(line)}, {'front' if point.x > 0 else 'back'}"), point
+    there = {line.name: line for line in (*back.fold_lines, *back.stitch_lines)}
+    for line in (*front.fold_lines, *front.stitch_lines):
+        yield (Outline.FLAT, f"{CASING}{_part(line)}, front"), line.end
+        yield (Outline.FLAT, f"{CASING}{_part(line)}, back"), there[line.name].start
 
 
 def _part(line: CasingLine) -> str:

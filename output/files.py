@@ -47,7 +47,12 @@ def read_csv(path: str | Path) -> list[dict[str, str]]:
         OutputError: not readable, too big, not UTF-8, no comma between columns, quotes that do not close, a column
             without a name or named twice, or a row of more or fewer cells than the first; with the line where known.
     """
-    reader = csv.reader(io.StringIO(_read(path, "CSV file"), newline=""), strict=True)
+    text = _read(path, "CSV file")
+    head = text.strip().partition("\n")[0]
+    for mark, word in ((";", "semicolons"), ("\t", "tabs")):
+        if mark in head and "," not in head:
+            raise OutputError(f"{path}: its columns are parted by {word}; save it with commas between them")
+    reader = csv.reader(io.StringIO(text, newline=""), strict=True)
     lines: list[tuple[int, list[str]]] = []
     try:
         for cells in reader:
@@ -59,9 +64,6 @@ def read_csv(path: str | Path) -> list[dict[str, str]]:
     if not lines:
         raise OutputError(f"{path}: it is empty; write the names of the columns, then one row for each size")
     (first, names), *rest = lines
-    for mark, word in ((";", "semicolons"), ("\t", "tabs")):
-        if len(names) == 1 and mark in names[0]:
-            raise OutputError(f"{path}: its columns are parted by {word}; save it with commas between them")
     rows = []
     for line, cells in rest:
         if len(cells) != len(names):
@@ -70,11 +72,11 @@ def read_csv(path: str | Path) -> list[dict[str, str]]:
                 "cells as columns, with a point in numbers and quotes round a text that has a comma"
             )
         rows.append(dict(zip(names, cells, strict=True)))
-    for number, name in enumerate(names, start=1):
-        if names.count(name) > 1 and (name or any(cells[number - 1] for _, cells in rest)):
-            raise OutputError(f"{path}: column {number} is a second {name or 'unnamed'!r}; name each column once")
-        if not name and any(cells[number - 1] for _, cells in rest):
-            raise OutputError(f"{path}: column {number} has no name; name it or delete it")
+    for number, name in enumerate(names):
+        if name in names[:number] and name:
+            raise OutputError(f"{path}: column {number + 1} is a second {name!r}; name each column once")
+        if not name and any(cells[number] for _, cells in rest):
+            raise OutputError(f"{path}: column {number + 1} has no name; name it or delete it")
     return [{name: cell for name, cell in row.items() if name} for row in rows]
 
 

@@ -1,0 +1,272 @@
+import pickle
+from dataclasses import replace
+
+import pytest
+from ranges import HERON, TABLE, heron_range, rows, table
+from scipy.interpolate import PchipInterpolator
+from shapely import Polygon
+
+from blocks.cloth import Cloth, Lay, width_across
+from blocks.design import CasingDesign
+from blocks.leg import Rise
+from blocks.short import draft_short
+from blocks.size_range import Failure, Fit, Job, cloth_words, draft_range, draft_size
+from drafting.errors import DesignError
+
+ALL = heron_range().shorts
+every_size = pytest.mark.parametrize("short", ALL, ids=lambda short: f"{short.size}-{short.rise}")
+
+
+def labels(made, *, split):
+    return [short.size for short in made.of(Rise.HIGH) if short.split is split]
+
+
+# --- every size of the sample, in both rises --------------------------------------------------------------------------
+
+
+def test_sample_range_is_whole():
+    made = heron_range()
+    assert len(made.shorts) == 32
+    assert made.failures == ()
+    assert [short.size for short in made.of(Rise.MID)] == [size.label for size in TABLE.sizes]
+
+
+@every_size
+def test_every_size_proves_its_folds_and_seams(short):
+    assert short.proofs.fold <= 0.05
+    assert short.proofs.seam <= 0.1
+    assert short.proofs.mates <= 0.5
+
+
+@every_size
+def test_facing_is_as_long_as_the_waist(short):
+    def waist(name):
+        return sum(piece.edge("waist").seam.length for piece in short.pieces if piece.name.startswith(name))
+
+    assert waist("waist facing") == pytest.approx(waist("leg"), abs=0.5)
+
+
+@every_size
+def test_split_halves_join_to_the_whole_leg(short):
+    whole, split = (
+        draft_short(short.design, short.body, rise=short.rise, size=short.size, split=split) for split in (False, True)
+    )
+    leg, front, back = whole.pieces[0], split.pieces[0], split.pieces[1]
+    joined = Polygon(front.seam_line.array()).union(Polygon(back.seam_line.array()))
+    assert joined.symmetric_difference(Polygon(leg.seam_line.array())).area < 1e-6
+    for half, name in ((front, "front inseam"), (front, "front crotch"), (back, "back inseam"), (back, "back crotch")):
+        assert half.edge(name).seam == leg.edge(name).seam
+    assert front.edge("side").seam == back.edge("side").seam.reversed()
+
+
+@every_size
+def test_elastics_from_the_girths_alone(short):
+    # Worked apart from the draft: scipy's PCHIP through the table's girths, hung from the waist; the estimated
+    # high-hip girth lies two thirds of the way from waist to hip. Ends are caught in 10 mm seams; the waist laps 20.
+    body, design = short.body, short.design
+    waist_level = body.body_rise + 10
+    levels = [waist_level - body.waist_to_hip, waist_level - body.waist_to_hip / 2, waist_level]
+    high_hip = body.waist_girth + (body.hip_girth - body.waist_girth) * 2 / 3
+    curve = PchipInterpolator(levels, [body.hip_girth, high_hip, body.waist_girth])
+
+    def girth(height):
+        return float(curve(min(max(height, levels[0]), levels[2])))
+
+    edge = waist_level - (60 if short.rise is Rise.MID else 0)
+    expected = {"waist": girth(edge) * 0.93 + 20, "leg": (0.604 * body.hip_girth - 6) * 1.03 + 20}
+    heights = {casing.name: casing.height for casing in design.casings}
+    for name in ("upper", "middle", "lower"):
+        expected[name] = girth(heights[name]) * 1.03 / 2 + 20
+    found = {elastic.name: elastic.cut_length for elastic in short.elastics}
+    assert found == pytest.approx({name: expected[name] for name in found}, abs=1e-6)
+    assert {"waist", "middle", "lower", "leg"} <= set(found)
+
+
+@every_size
+def test_elastic_clears_its_casing_and_cloth_gathers(short):
+    # Common practice, no source: 8 mm elastic in a 10 mm casing; cloth gathers at 1.2 to 2.5 times the elastic.
+    assert all(line.depth - 8 >= 2 for piece in short.pieces for line in piece.fold_lines)
+    assert all(1.2 <= elastic.gather <= 2.5 for elastic in short.elastics)
+
+
+def test_larger_sizes_have_longer_elastics_and_wider_legs():
+    for rise in Rise:
+        sizes = heron_range().of(rise)
+        for name in ("waist", "middle", "lower", "leg"):
+            lengths = [elastic.cut_length for short in sizes for elastic in short.elastics if elastic.name == name]
+            assert lengths == sorted(lengths)
+            assert len(set(lengths)) == 16
+        hips = [short.measures.hip for short in sizes]
+        assert hips == sorted(hips)
+
+
+# --- splitting ------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("width", [1100, 1400, 1500])
+def test_legs_are_split_where_they_are_wider_than_the_cloth(width):
+    # Common practice, no source: mainstream cloth is 110, 140 or 150 cm wide; selvedges of 1.5 cm are not used.
+    made = heron_range(width)
+    for short in made.shorts:
+        leg = draft_short(short.design, short.body, rise=short.rise).pieces[0]
+        left, _, right, _ = Polygon(leg.cut_line.array()).bounds
+        assert short.split is (right - left > width - 30)
+        assert all(width_across(piece) <= width - 30 for piece in short.pieces)
+
+
+def test_exactly_as_wide_as_the_cloth_stays_whole():
+    body = TABLE.size("H104").body
+    leg = draft_short(HERON, body).pieces[0]
+    nominal = width_across(leg) + 30
+    one = replace(TABLE, sizes=(TABLE.size("H104"),))
+    assert [short.split for short in draft_range(HERON, one, cloth=Cloth(nominal)).shorts] == [False, False]
+    assert [short.split for short in draft_range(HERON, one, cloth=Cloth(nominal - 0.01)).shorts] == [True, True]
+
+
+@pytest.mark.parametrize(
+    ("width", "sentence"),
+    [
+        (1100, "H108 and up are split on 110 cm cloth, single layer"),
+        (1400, "H140 and up are split on 140 cm cloth, single layer"),
+        (1500, "H152 is split on 150 cm cloth, single layer"),
+        (2000, "no size is split on 200 cm cloth, single layer"),
+    ],
+)
+def test_splitting_is_told_in_a_sentence(width, sentence):
+    assert heron_range(width).splitting == (sentence,)
+
+
+def marked(split, rise=Rise.HIGH):
+    """A range of which these sizes are split."""
+    made = heron_range()
+    shorts = [replace(short, split=short.size in split) for short in made.of(rise)]
+    return replace(made, shorts=tuple(shorts), rises=(rise,))
+
+
+@pytest.mark.parametrize(
+    ("split", "words"),
+    [
+        (["H84"], "H84 is split"),
+        (["H84", "H88", "H92"], "H84 to H92 are split"),
+        (["H84", "H100", "H104", "H152"], "H84, H100 to H104 and H152 are split"),
+        (["H88", "H146", "H152"], "H88 and H146 and up are split"),
+        ([size.label for size in TABLE.sizes], "every size is split"),
+    ],
+)
+def test_sizes_that_do_not_follow_each_other_are_told_apart(split, words):
+    assert marked(split).splitting == (f"{words} on 140 cm cloth, single layer",)
+
+
+def test_rises_that_split_differently_have_a_sentence_each():
+    high, mid = marked(["H152"]), marked(["H146", "H152"], Rise.MID)
+    both = replace(high, shorts=high.shorts + mid.shorts, rises=(Rise.HIGH, Rise.MID))
+    assert both.splitting == (
+        "high rise: H152 is split on 140 cm cloth, single layer",
+        "mid rise: H146 and up are split on 140 cm cloth, single layer",
+    )
+
+
+@pytest.mark.parametrize("fit", ["whole", "split"])
+def test_the_designer_can_force_it(fit):
+    made = draft_range(HERON, TABLE, cloth=Cloth(1100), fit=fit, rises=["high"])
+    assert {short.split for short in made.shorts} == {fit == "split"}
+    assert made.splitting == (f"every size is {'left whole' if fit == 'whole' else 'split'}, as chosen",)
+    wide = [warning for warning in made.warnings if "too wide for 110 cm cloth" in warning]
+    if fit == "whole":
+        assert [warning.split(",")[0] for warning in wide] == labels(heron_range(1100), split=True)
+        assert wide[0].startswith(
+            "H108, high rise: too wide for 110 cm cloth, single layer, usable 107.0 cm: leg (107.9"
+        )
+        assert wide[0].endswith("use wider cloth or a split leg")
+    else:
+        assert wide == []
+
+
+def test_without_a_cloth_every_leg_is_whole():
+    made = draft_range(HERON, TABLE, rises=["high"])
+    assert not any(short.split for short in made.shorts)
+    assert made.splitting == ("every size is left whole: no cloth width was given",)
+
+
+def test_halves_that_are_too_wide_as_well_fail_by_name_and_the_rest_are_drafted():
+    made = draft_range(HERON, TABLE, cloth=Cloth(1400, lay=Lay.FOLDED), rises=["high"])
+    assert [failure.label for failure in made.failures] == ["H128", "H134", "H140", "H146", "H152"]
+    assert str(made.failures[0]) == (
+        "H128, high rise: too wide for 140 cm cloth, folded, usable 68.0 cm: leg back (69.6 cm); "
+        "use wider cloth or a single layer"
+    )
+    assert len(made.shorts) == 11
+    assert made.splitting == ("every size that could be drafted is split on 140 cm cloth, folded",)
+
+
+def test_files_hold_one_rise_of_whole_or_of_split_sizes():
+    made = heron_range()
+    assert [(group.rise.value, group.split, len(group.shorts)) for group in made.groups] == [
+        ("high", False, 13),
+        ("high", True, 3),
+        ("mid", False, 13),
+        ("mid", True, 3),
+    ]
+    for group in made.groups:
+        assert len({tuple(piece.name for piece in short.pieces) for short in group.shorts}) == 1
+
+
+# --- the rest -------------------------------------------------------------------------------------------------------
+
+
+def test_a_size_that_cannot_be_drafted_is_a_failure_and_the_rest_are_drafted():
+    design = replace(HERON, casings=(CasingDesign("high", height=232),))
+    made = draft_range(design, TABLE, rises=["high"])
+    assert [failure.label for failure in made.failures] == ["H84"]
+    assert "casing 'high'" in made.failures[0].message
+    assert len(made.shorts) == 15
+
+
+@pytest.mark.parametrize("count", [1, 60])
+def test_any_number_of_sizes_is_drafted(count):
+    made = draft_range(HERON, table(rows(count, start=84, step=1)), rises=["mid"], cloth=Cloth(1100))
+    assert len(made.shorts) == count
+
+
+def test_a_job_can_go_to_another_process_and_its_result_come_back():
+    job = pickle.loads(pickle.dumps(Job(HERON, TABLE.sizes[0], Rise.HIGH, Cloth(1400), Fit.AUTO)))
+    there = pickle.loads(pickle.dumps(draft_size))(job)
+    back = pickle.loads(pickle.dumps(there))
+    assert (back.size, back.pieces, back.elastics) == (ALL[0].size, ALL[0].pieces, ALL[0].elastics)
+    failure = draft_size(replace(job, cloth=Cloth(600, lay=Lay.FOLDED)))
+    assert isinstance(pickle.loads(pickle.dumps(failure)), Failure)
+
+
+def test_jobs_are_mapped_in_order_by_what_is_given():
+    seen = []
+
+    def run(draft, jobs):
+        seen.extend((job.rise.value, job.size.label) for job in jobs)
+        return [draft(job) for job in jobs]
+
+    made = draft_range(HERON, replace(TABLE, sizes=TABLE.sizes[:2]), rises=["mid", "high", "mid"], run=run)
+    assert seen == [("mid", "H84"), ("mid", "H88"), ("high", "H84"), ("high", "H88")]
+    assert made.rises == (Rise.MID, Rise.HIGH)
+
+
+def test_a_body_that_is_unusual_is_told_once_not_in_every_rise():
+    told = heron_range().warnings
+    assert len([warning for warning in told if "unusual" in warning]) == 2
+    assert len(told) == 2
+
+
+@pytest.mark.parametrize(
+    ("options", "words"),
+    [
+        ({"rises": ["low"]}, "rise: 'low' is not a rise"),
+        ({"rises": []}, "rise: none given"),
+        ({"fit": "tight"}, "fit: 'tight' is unknown; choose one of auto, whole, split"),
+    ],
+)
+def test_unknown_choices_are_refused(options, words):
+    with pytest.raises(DesignError, match=words):
+        draft_range(HERON, TABLE, **options)
+
+
+def test_cloth_words_keep_half_centimetres():
+    assert cloth_words(Cloth(1375)) == "137.5 cm cloth, single layer"
