@@ -81,9 +81,8 @@ def cover_pages(
     key = section(words.LINES_HEADING, _key(layout, width))
     listed = (Table(words.CUTTING_HEADING, words.cutting_rows(layout.pieces)), *tables)
     cautions = section(words.CAUTION_HEADING, listing(words.CAUTIONS, width, bullet="•"))
-    pages: list[Part] = []
-    while True:  # the map names pages of the file, so it depends on how many come before them
-        first_pages = len(pages)
+    first_pages = 2
+    while True:  # the map names pages of the file, so it depends on how many come before them: most often two
         flow = Flow(width, paper.height - 2 * MARGIN - 2 * SMALL_SIZE)
         flow.add(heading)
         flow.add(check)
@@ -91,13 +90,13 @@ def cover_pages(
         flow.add(key)
         flow.add_tables(listed)
         flow.add(cautions)
-        pages = flow.pages
-        if len(pages) == first_pages:
+        if len(flow.pages) == first_pages:
             break
+        first_pages = len(flow.pages)
     total = first_pages + len(layout.cells)
     return [
         _finished(part, paper, f"{title} · {size_line} · {words.page_number(number, total)}")
-        for number, part in enumerate(pages, 1)
+        for number, part in enumerate(flow.pages, 1)
     ]
 
 

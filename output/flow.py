@@ -5,7 +5,7 @@ A part is built with its upper left corner at the origin; it never breaks, but a
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
@@ -22,6 +22,7 @@ BODY_SIZE: Final = 3.3
 SMALL_SIZE: Final = 2.6
 GAP: Final = 6.0
 INDENT: Final = 5.5
+ROW_GAP: Final = 0.6
 
 RULE: Final = Pen(0.15, colour=(0.6, 0.6, 0.6))
 
@@ -49,8 +50,8 @@ class Part:
         by = Vector(x, y)
         shift = Motion.shift(by)
         inner = [part.drawn(x + dx, y + dy) for dx, dy, part in self.parts]
-        strokes = (replace(stroke, path=stroke.path.moved(shift)) for stroke in self.strokes)
-        texts = (replace(text, at=text.at + by) for text in self.texts)
+        strokes = (Stroke(stroke.path.moved(shift), stroke.pen, stroke.filled) for stroke in self.strokes)
+        texts = (Text(text.at + by, text.text, text.size, text.bold, text.angle) for text in self.texts)
         return Drawing(
             (*strokes, *(stroke for drawing in inner for stroke in drawing.strokes)),
             (*texts, *(text for drawing in inner for text in drawing.texts)),
@@ -146,9 +147,9 @@ class Flow:
             OutputError: one row is taller than a page.
         """
         half = (self._width - GAP) / 2
-        rest = [table for table in tables if table.rows]
+        rest = [_Built(table, self._width) for table in tables if table.rows]
         while rest:
-            pair = [self._part(table, table.heading, table.rows) for table in rest[:2]]
+            pair = [built.part() for built in rest[:2]]
             narrow = len(pair) == 2 and all(part.width <= half and part.height <= self._height / 2 for part in pair)
             if narrow:
                 self.add(beside(replace(pair[0], width=half), pair[1]))
@@ -156,23 +157,43 @@ class Flow:
                 self._add_table(rest[0])
             rest = rest[2 if narrow else 1 :]
 
-    def _part(self, table: Table, heading: str, rows: Sequence[tuple[str, ...]]) -> Part:
-        columns = _column_widths(table, self._width)
-        return section(heading, stack(*_row_parts(rows, table.header, columns), gap=0.6))
-
-    def _add_table(self, table: Table) -> None:
-        heading, rows = table.heading, table.rows
-        while rows:
-            parts = [self._part(table, heading, rows[:count]) for count in range(1, len(rows) + 1)]
-            count = sum(part.height <= self._left for part in parts)
-            torn_without_need = count < len(rows) and parts[-1].height <= self._height / 2
+    def _add_table(self, table: _Built) -> None:
+        first, last = 0, len(table.rows)
+        while first < last:
+            count = sum(table.height(first, first + more) <= self._left for more in range(1, last - first + 1))
+            torn_without_need = first + count < last and table.height(first, last) <= self._height / 2
             if self._pages[-1] and (count == 0 or torn_without_need):
                 self._pages.append([])
             elif count == 0:
-                raise OutputError(f"table {table.heading!r}: the row {rows[0]} is taller than a page; shorten it")
+                raise OutputError(f"{table.named(first)} is taller than a page; shorten it")
             else:
-                self.add(parts[count - 1])
-                heading, rows = words.continued(table.heading), rows[count:]
+                self.add(table.part(first, first + count))
+                first += count
+
+
+class _Built:
+    """A table with its rows set in their columns, any run of which makes a part."""
+
+    def __init__(self, table: Table, width: float) -> None:
+        columns = _column_widths(table, width)
+        self._table = table
+        self._headings = [
+            block(Line(said, HEADING_SIZE, bold=True)) for said in (table.heading, words.continued(table.heading))
+        ]
+        self._header = [_row(table.header, columns, bold=True)] if table.header else []
+        self.rows = [_row(row, columns) for row in table.rows]
+
+    def named(self, row: int) -> str:
+        return f"table {self._table.heading!r}: the row {self._table.rows[row]}"
+
+    def height(self, first: int, last: int) -> float:
+        """Of the part with these rows."""
+        rows = [*self._header, *self.rows[first:last]]
+        return self._headings[0].height + 2.0 + sum(row.height for row in rows) + ROW_GAP * (len(rows) - 1)
+
+    def part(self, first: int = 0, last: int | None = None) -> Part:
+        heading = self._headings[1 if first else 0]
+        return stack(heading, stack(*self._header, *self.rows[first:last], gap=ROW_GAP))
 
 
 def _column_widths(table: Table, width: float) -> list[float]:
@@ -191,14 +212,13 @@ def _column_widths(table: Table, width: float) -> list[float]:
     return widths
 
 
-def _row_parts(rows: Sequence[tuple[str, ...]], header: tuple[str, ...], columns: Sequence[float]) -> Iterator[Part]:
-    """Rows with a rule below each, the header first."""
+def _row(row: Sequence[str], columns: Sequence[float], *, bold: bool = False) -> Part:
+    """A row with a rule below it."""
     width = sum(columns) + GAP * (len(columns) - 1)
-    for row in (header, *rows) if header else rows:
-        cells = []
-        for text, limit in zip(row, columns, strict=False):
-            cell = paragraph(text, limit + 1e-6, bold=row is header) if text else Part(0, 0)
-            cells.append(replace(cell, width=limit))
-        whole = beside(*cells)
-        rule = Stroke(Path.through(Point(0, -whole.height - 0.3), Point(width, -whole.height - 0.3)), RULE)
-        yield Part(width, whole.height + 0.3, (rule,), parts=((0.0, 0.0, whole),))
+    cells = []
+    for text, limit in zip(row, columns, strict=False):
+        cell = paragraph(text, limit + 1e-6, bold=bold) if text else Part(0, 0)
+        cells.append(replace(cell, width=limit))
+    whole = beside(*cells)
+    rule = Stroke(Path.through(Point(0, -whole.height - 0.3), Point(width, -whole.height - 0.3)), RULE)
+    return Part(width, whole.height + 0.3, (rule,), parts=((0.0, 0.0, whole),))

@@ -33,6 +33,7 @@ COARSE_SLAB: Final = 8.0
 """mm; the widest slab of a profile, when a piece is laid alone and when several must be fitted together."""
 
 _EPS: Final = 1e-7
+_BATCH: Final = 256
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -154,17 +155,37 @@ def _moved(outline: Floats, motion: Motion) -> Floats:
     return moved
 
 
-class _Profile(NamedTuple):
-    """`low` and `high` per slab; the first slab begins at `left` in the piece's own coordinates."""
+@dataclass(frozen=True)
+class _Profile:
+    """`low` and `high` per slab; the first slab begins at `left` in the piece's own coordinates.
+
+    A column of pages is `slabs` slabs wide, each slab `pitch` mm.
+    """
 
     left: float
     low: Floats
     high: Floats
-    turned: bool = False
+    slabs: int
+    pitch: float
+    turned: bool
 
-    def motion(self, slab: int, rise: float, pitch: float) -> Motion:
+    def motion(self, slab: int, rise: float) -> Motion:
         turn = Motion(a=-1.0, d=-1.0) if self.turned else Motion()
-        return turn.then(Motion.shift(Vector(slab * pitch - self.left, rise)))
+        return turn.then(Motion.shift(Vector(slab * self.pitch - self.left, rise)))
+
+    @cached_property
+    def columns(self) -> tuple[Floats, Floats]:
+        """Low and high per column of pages, for each slab of the first column at which the piece may begin.
+
+        Shape (slabs, columns); a column without the piece has low = inf and high = -inf.
+        """
+        length, slabs = len(self.low), self.slabs
+        shape = slabs, (length + slabs - 2) // slabs + 1, slabs
+        low, high = np.full((slabs, shape[1] * slabs), np.inf), np.full((slabs, shape[1] * slabs), -np.inf)
+        for begin in range(slabs):
+            low[begin, begin : begin + length] = self.low
+            high[begin, begin : begin + length] = self.high
+        return low.reshape(shape).min(axis=2), high.reshape(shape).max(axis=2)
 
 
 class _Placed(NamedTuple):
@@ -173,7 +194,7 @@ class _Placed(NamedTuple):
     rise: float
 
 
-def _profile(outline: Floats, pitch: float, *, turned: bool = False) -> _Profile:
+def _profile(outline: Floats, slabs: int, pitch: float, *, turned: bool = False) -> _Profile:
     if turned:
         outline = -outline
     start, along = outline[:-1], np.diff(outline, axis=0)
@@ -192,22 +213,7 @@ def _profile(outline: Floats, pitch: float, *, turned: bool = False) -> _Profile
         into = np.minimum(slab + more, final)
         np.minimum.at(low, into, below[:, 1])
         np.maximum.at(high, into, above[:, 1])
-    return _Profile(left, low, high, turned)
-
-
-def _page_columns(profile: _Profile, slabs: int) -> tuple[Floats, Floats]:
-    """Low and high per column of pages, for each slab of the first column at which the piece may begin.
-
-    Shape (slabs, columns); a column without the piece has low = inf and high = -inf.
-    """
-    length = len(profile.low)
-    columns = (length + slabs - 2) // slabs + 1
-    low, high = np.full((slabs, columns * slabs), np.inf), np.full((slabs, columns * slabs), -np.inf)
-    for begin in range(slabs):
-        low[begin, begin : begin + length] = profile.low
-        high[begin, begin : begin + length] = profile.high
-    shape = (slabs, columns, slabs)
-    return low.reshape(shape).min(axis=2), high.reshape(shape).max(axis=2)
+    return _Profile(left, low, high, slabs, pitch, turned)
 
 
 def _arrangements(outlines: Sequence[Floats], width: float, height: float, gap: float) -> Iterator[list[Motion]]:
@@ -216,23 +222,23 @@ def _arrangements(outlines: Sequence[Floats], width: float, height: float, gap: 
     slabs = ceil(width / (SLAB if alone else COARSE_SLAB))
     pitch = width / slabs
     order = sorted(range(len(outlines)), key=lambda i: -float(np.prod(np.ptp(outlines[i], axis=0))))
-    profiles = [_profile(outlines[i], pitch) for i in order]
-    turned = [_profile(outlines[i], pitch, turned=True) for i in order]
-    for begin, rise in _first_places(profiles[0], slabs, height, most=1 if alone else 2):
+    profiles = [_profile(outlines[i], slabs, pitch) for i in order]
+    turned = [_profile(outlines[i], slabs, pitch, turned=True) for i in order[1:]]
+    for begin, rise in _first_places(profiles[0], height, most=1 if alone else 2):
         placed = [_Placed(profiles[0], begin, rise)]
-        for upright, upside_down in zip(profiles[1:], turned[1:], strict=True):
-            placed.append(_next_place(placed, (upright, upside_down), slabs, pitch, height, gap))
-        motions = [place.profile.motion(place.slab, place.rise, pitch) for place in placed]
+        for turns in zip(profiles[1:], turned, strict=True):
+            placed.append(_next_place(placed, turns, height, gap))
+        motions = [place.profile.motion(place.slab, place.rise) for place in placed]
         yield [motion for _, motion in sorted(zip(order, motions, strict=True), key=lambda pair: pair[0])]
 
 
-def _first_places(profile: _Profile, slabs: int, height: float, *, most: int) -> list[tuple[int, float]]:
+def _first_places(profile: _Profile, height: float, *, most: int) -> list[tuple[int, float]]:
     """The best places of a piece alone: slab in the first column, and shift upward; the lowest and highest of them.
 
     For a given slab the number of rows can change only where an end of a column's extent meets a grid line, so those
     shifts are all that need trying.
     """
-    low, high = _page_columns(profile, slabs)
+    low, high = profile.columns
     ends = np.concatenate((low, high), axis=1)
     rises = -np.where(np.isfinite(ends), ends, profile.low[0]) % height
     bottom, top = _rows(low[:, None, :] + rises[:, :, None], high[:, None, :] + rises[:, :, None], height)
@@ -254,47 +260,51 @@ def _rows(low: Floats, high: Floats, height: float) -> tuple[Ints, Ints]:
     return bottom, np.where(absent, bottom, np.maximum(top, bottom))
 
 
-def _next_place(
-    placed: Sequence[_Placed], turns: Sequence[_Profile], slabs: int, pitch: float, height: float, gap: float
-) -> _Placed:
+def _next_place(placed: Sequence[_Placed], turns: Sequence[_Profile], height: float, gap: float) -> _Placed:
     """Where a piece adds the fewest pages to those already used, then the smallest grid, then the least room."""
-    used = _used_cells(placed, slabs, height)
-    margin = ceil(gap / pitch)
+    used = _used_cells(placed, height)
     left = min(place.slab for place in placed)
     right = max(place.slab + len(place.profile.low) for place in placed)
     floor = min(float(place.profile.low.min()) + place.rise for place in placed)
     roof = max(float(place.profile.high.max()) + place.rise for place in placed)
-    best: tuple[tuple[float, ...], _Placed] | None = None
-    for profile in turns:
-        length = len(profile.low)
-        slab = np.arange(left - length - margin - slabs, right + margin + slabs + 1)
+    best: list[tuple[tuple[float, ...], int, _Placed]] = []
+    for turn, profile in enumerate(turns):
+        length, margin = len(profile.low), ceil(gap / profile.pitch)
+        slab = np.arange(left - length - margin - profile.slabs, right + margin + profile.slabs + 1)
         under, over = _forbidden(placed, profile, slab, margin, gap)
         rise = _rises(profile, under, over, used, height)
-        clash = np.zeros(rise.shape, dtype=bool)
-        for column in range(rise.shape[1]):
-            shift = rise[:, column, None, None]
-            clash[:, column] = np.any((shift > under + _EPS) & (shift < over - _EPS), axis=(1, 2))
-        clash |= ~np.isfinite(rise)
-        rise = np.where(clash, 0.0, rise)
-        pages, grid = _added(profile, slab, rise, used, slabs, height)
+        pages, grid = _added(profile, slab, rise, used, height)
         width = np.maximum(right, slab + length) - np.minimum(left, slab)
         tall = np.maximum(roof, float(profile.high.max()) + rise) - np.minimum(floor, float(profile.low.min()) + rise)
         room = np.round(width[:, None] * tall, 3)
-        keys = [np.where(clash, np.inf, pages), grid, room, np.broadcast_to(slab[:, None], rise.shape), rise]
-        row = np.lexsort([key.ravel() for key in reversed(keys)])[0]
-        cost = tuple(float(key.ravel()[row]) for key in keys)
-        place = _Placed(profile, int(slab[row // rise.shape[1]]), float(rise.ravel()[row]))
-        if best is None or cost[:3] < best[0][:3]:
-            best = cost, place
-    assert best is not None
-    return best[1]
+        keys = [key.ravel() for key in (pages, grid, room, np.broadcast_to(slab[:, None], rise.shape), rise)]
+        found = _first_clear(np.lexsort(keys[::-1]), rise, under, over)
+        cost = tuple(float(key[found]) for key in keys[:3])
+        place = _Placed(profile, int(slab[found // rise.shape[1]]), float(rise.ravel()[found]))
+        best.append((cost, turn, place))
+    return min(best, key=lambda option: option[:2])[2]
 
 
-def _used_cells(placed: Sequence[_Placed], slabs: int, height: float) -> set[tuple[int, int]]:
+def _first_clear(order: Ints, rise: Floats, under: Floats, over: Floats) -> int:
+    """The first of the places, in this order, at which a piece is nowhere too near another.
+
+    There is one: beside all that is placed, nothing is forbidden.
+    """
+    for begin in range(0, len(order), _BATCH):
+        some = order[begin : begin + _BATCH]
+        shift, at = rise.ravel()[some, None, None], some // rise.shape[1]
+        clash = np.any((shift > under[at] + _EPS) & (shift < over[at] - _EPS), axis=(1, 2))
+        if not clash.all():
+            return int(some[np.argmin(clash)])
+    raise AssertionError("a place beside all pieces is always clear")
+
+
+def _used_cells(placed: Sequence[_Placed], height: float) -> set[tuple[int, int]]:
     """(column, row) of each cell that a placed piece touches, rows counted upward from y = 0."""
     used: set[tuple[int, int]] = set()
     for place in placed:
-        low, high = (table[place.slab % slabs] + place.rise for table in _page_columns(place.profile, slabs))
+        slabs = place.profile.slabs
+        low, high = (table[place.slab % slabs] + place.rise for table in place.profile.columns)
         bottom, top = _rows(low, high, height)
         for k, (first, after) in enumerate(zip(bottom.tolist(), top.tolist(), strict=True)):
             used.update((place.slab // slabs + k, row) for row in range(first, after))
@@ -330,15 +340,16 @@ def _rises(profile: _Profile, under: Floats, over: Floats, used: set[tuple[int, 
     more = ceil((top - bottom) / height) + 1
     lines = np.arange(min(rows) - more, max(rows) + more + 2) * height
     flush = np.concatenate((lines - bottom, lines - top))
+    beside = lines[0] - bottom  # nothing is above or below, so any shift will do
     resting, hanging = over.max(axis=(1, 2)), under.min(axis=(1, 2))
+    resting, hanging = (np.where(np.isfinite(shift), shift, beside) for shift in (resting, hanging))
     return np.column_stack((resting, hanging, np.broadcast_to(flush, (len(resting), len(flush)))))
 
 
-def _added(
-    profile: _Profile, slab: Ints, rise: Floats, used: set[tuple[int, int]], slabs: int, height: float
-) -> tuple[Ints, Ints]:
+def _added(profile: _Profile, slab: Ints, rise: Floats, used: set[tuple[int, int]], height: float) -> tuple[Ints, Ints]:
     """For each place and shift: cells that are not yet used, and cells of the whole grid that results."""
-    low, high = (table[slab % slabs] for table in _page_columns(profile, slabs))
+    slabs = profile.slabs
+    low, high = (table[slab % slabs] for table in profile.columns)
     bottom, top = _rows(low[:, None, :] + rise[:, :, None], high[:, None, :] + rise[:, :, None], height)
     column = (slab // slabs)[:, None] + np.arange(low.shape[1])
     here = np.isfinite(low)

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from functools import lru_cache
 from io import BytesIO
-from math import ceil
+from math import ceil, floor
 from pathlib import Path as FilePath
 from typing import TYPE_CHECKING, Final
 
@@ -41,23 +41,31 @@ def _font(name: str) -> TTFont:
     return font
 
 
+@lru_cache(maxsize=1)
+def _printable() -> frozenset[str]:
+    return frozenset(chr(code) for code in _widths(REGULAR).keys() & _widths(BOLD).keys() if code >= 32)
+
+
+def _widths(name: str) -> dict[int, float]:
+    """Advance widths by character, in thousandths of the size."""
+    widths: dict[int, float] = _font(name).face.charWidths
+    return widths
+
+
 def check_text(text: str) -> None:
     """See that every character of a text can be printed.
 
     Raises:
         OutputError: the fonts lack one.
     """
-    known = _font(REGULAR).face.charToGlyph
-    bold = _font(BOLD).face.charToGlyph
-    for character in text:
-        if ord(character) < 32 or ord(character) not in known or ord(character) not in bold:
-            raise OutputError(
-                f"text {text!r}: the character {character!r} (U+{ord(character):04X}) is not in the fonts that are "
-                "embedded; leave it out or spell it differently"
-            )
+    if not _printable().issuperset(text):
+        character = next(character for character in text if character not in _printable())
+        raise OutputError(
+            f"text {text!r}: the character {character!r} (U+{ord(character):04X}) is not in the fonts that are "
+            "embedded; leave it out or spell it differently"
+        )
 
 
-@lru_cache(maxsize=4096)
 def text_width(text: str, size: float, *, bold: bool = False) -> float:
     """How far a line of text runs, in mm.
 
@@ -65,7 +73,13 @@ def text_width(text: str, size: float, *, bold: bool = False) -> float:
         OutputError: the fonts lack one of its characters.
     """
     check_text(text)
-    return float(_font(BOLD if bold else REGULAR).stringWidth(text, size))
+    return _thousandths(text, bold) * size / 1000
+
+
+@lru_cache(maxsize=4096)
+def _thousandths(text: str, bold: bool) -> float:
+    widths = _widths(BOLD if bold else REGULAR)
+    return sum(widths[ord(character)] for character in text)
 
 
 class Document:
@@ -129,12 +143,11 @@ class Document:
             self._canvas.showPage()
             self._open = False
 
-    def define(self, name: str, sheet: Sheet) -> None:
-        """Store a sheet's strokes once, to be shown on any page by `show`."""
+    def define(self, name: str, strokes: Iterable[Stroke], box: tuple[float, float, float, float]) -> None:
+        """Store strokes that lie in a box (left, bottom, right, top) once, to be shown on any page by `show`."""
         self._close_page()
-        reach = ceil(max((stroke.pen.width for stroke in sheet.strokes), default=0.0))
-        self._canvas.beginForm(name, -reach, -reach, ceil(sheet.width) + reach, ceil(sheet.height) + reach)
-        self.strokes(sheet.strokes)
+        self._canvas.beginForm(name, *map(floor, box[:2]), *map(ceil, box[2:]))
+        self.strokes(strokes)
         self._canvas.endForm()
 
     def show(

@@ -19,13 +19,17 @@ from output import text as words
 from output.cover import cover_pages
 from output.drawing import draw_sheet
 from output.flow import Table
-from output.labels import Floats, Joins, dotted, without
+from output.labels import Floats, Joins, dotted
 from output.layout import Cell, Layout, lay_out
 from output.lettering import Block, Box, Line, overlap, text_box
 from output.marks import JOIN, STYLE, rectangle, register_mark
 from output.paper import Paper, Tiling
 from output.pdf import Document
-from output.sheet import Pen, Sheet, Stroke, Text
+from output.sheet import CUT, Pen, Sheet, Stroke, Text
+
+SHEET: Final = "sheet"
+REGISTER_MARK: Final = "register-mark"
+"""Names of the drawings that are stored once and shown on every page."""
 
 LINE_SIZE: Final = 2.5
 NAME_SIZE: Final = 3.4
@@ -86,7 +90,10 @@ def tiled_pdf(
         document.page(paper.width, paper.height, bookmark=title if number == 1 else words.page_number(number, total))
         document.strokes(drawing.strokes)
         document.texts(drawing.texts)
-    document.define("sheet", sheet)
+    reach = CUT.width
+    document.define(SHEET, sheet.strokes, (-reach, -reach, sheet.width + reach, sheet.height + reach))
+    arm = STYLE.register_arm
+    document.define(REGISTER_MARK, register_mark(Point(0, 0)), (-arm, -arm, arm, arm))
     boxes = [text_box(text) for text in sheet.texts]
     points = dotted(sheet.strokes)
     about = f"{title} · {words.size_line(size, rise)}"
@@ -168,8 +175,11 @@ def _tile(
     name = words.page_name(cell.row, cell.column)
     document.page(paper.width, paper.height, bookmark=name)
     sides = _sides(layout, cell, Point(inset, inset))
-    document.strokes(_joins_and_marks(sides, layout.tiling.overlap))
-    document.show("sheet", shift=shift, clip=printable)
+    # before the sheet, so that they never hide a line of it
+    document.strokes(Stroke(side.line(layout.tiling.overlap), JOIN) for side in sides if side.neighbour)
+    for spot in sorted({(round(spot.x, 6), round(spot.y, 6)) for side in sides for spot in side.marks}):
+        document.show(REGISTER_MARK, shift=spot)
+    document.show(SHEET, shift=shift, clip=printable)
     visible = [(text, box) for text, box in zip(sheet.texts, boxes, strict=True) if overlap(box, seen)]
     document.texts((text for text, _ in visible), shift=shift, clip=printable)
 
@@ -182,15 +192,6 @@ def _tile(
         for patch, texts in _in_strip(side, layout.tiling.overlap, says, drawn, labels):
             document.strokes(patch)
             document.texts(texts)
-
-
-def _joins_and_marks(sides: Sequence[_Side], overlap: float) -> list[Stroke]:
-    """Drawn before the sheet, so that they never hide a line of it."""
-    spots = {(round(spot.x, 6), round(spot.y, 6)) for side in sides for spot in side.marks}
-    return [
-        *(Stroke(side.line(overlap), JOIN) for side in sides if side.neighbour),
-        *(stroke for x, y in sorted(spots) for stroke in register_mark(Point(x, y))),
-    ]
 
 
 def _said(side: _Side) -> list[Block]:
@@ -207,31 +208,38 @@ def _in_strip(
 
     If not, a white patch keeps the words legible: what it hides is printed on the neighbour's page.
     """
-    free = [(0.0, side.length)]
-    for share in (0, 0.5, 1) if side.neighbour else (0, 1):
-        free = without(free, side.length * share - MARK_ROOM, side.length * share + MARK_ROOM)
-    away, along = _from(side, drawn)
-    hits = sorted({round(place) for place in along[(away > 0) & (away < overlap)].tolist()})
+    shares = (0, 0.5, 1) if side.neighbour else (0, 1)
+    taken = [(side.length * share - MARK_ROOM, side.length * share + MARK_ROOM) for share in shares]
     aways, alongs = _from(side, labels)
-    words_here = alongs[(aways.max(axis=1) > 0) & (aways.min(axis=1) < overlap)]
+    labelled = alongs[(aways.max(axis=1) > 0) & (aways.min(axis=1) < overlap)]
+    words_here = [(min(ends) - LINE_ROOM, max(ends) + LINE_ROOM) for ends in labelled.tolist()]
+    away, along = _from(side, drawn)
+    hits = np.unique(np.round(along[(away > 0) & (away < overlap)]))
+    lines = [(hit - LINE_ROOM, hit + LINE_ROOM) for hit in hits.tolist()]
     for choice in says:
-        wordless = free
-        for ends in words_here.tolist():
-            wordless = without(wordless, min(ends) - LINE_ROOM, max(ends) + LINE_ROOM)
-        quiet = wordless
-        for place in hits:
-            quiet = without(quiet, place - LINE_ROOM, place + LINE_ROOM)
+        free, wordless = _gaps(taken, side.length), _gaps([*taken, *words_here], side.length)
+        quiet = _gaps([*taken, *words_here, *lines], side.length)
         fitted = [_fitted(block, side, overlap) for block in choice]
         places = [(block, *room, True) for block in fitted for room in quiet]
         places += [(fitted[-1], *room, False) for room in (*wordless, *free)]
         block, low, high, clear = next(place for place in places if place[2] - place[1] >= place[0].width)
         begin = (low + high - block.width) / 2
-        free = without(free, begin - LINE_ROOM, begin + block.width + LINE_ROOM)
+        taken.append((begin - LINE_ROOM, begin + block.width + LINE_ROOM))
         # words stand on the far side of the join line, read from below or from the right
         up = side.along.left()
         rise = STRIP_GAP if up.dot(side.outward) > 0 else -STRIP_GAP - block.height
         texts = block.texts(side.start + side.along * begin + up * rise, 90.0 if side.along.y else 0.0)
         yield [] if clear else [Stroke(rectangle(*_around(texts)), PATCH, filled=True)], texts
+
+
+def _gaps(taken: Sequence[tuple[float, float]], length: float) -> list[tuple[float, float]]:
+    """What is left of a stretch from 0 to `length`, in order."""
+    gaps, reached = [], 0.0
+    for begin, end in sorted([*taken, (length, length)]):
+        if begin > reached:
+            gaps.append((reached, begin))
+        reached = max(reached, end)
+    return gaps
 
 
 def _from(side: _Side, points: Floats) -> tuple[Floats, Floats]:
