@@ -166,6 +166,8 @@ class _View:
         self._points = seen[np.argsort(seen[:, 1], kind="stable")]
         # A join is an endless line; in a frame turned by 90 degrees upright joins are level and the other way about.
         upright, level = _turned(np.eye(2), -degrees)
+        self._marks = self._boxes(room.joins.marks)
+        self._taken: list[Box] = []
         self._xs: list[float] = []
         self._ys: list[float] = []
         for places, normal in ((room.joins.xs, upright), (room.joins.ys, level)):
@@ -197,12 +199,13 @@ class _View:
             return []
         room = np.flatnonzero(np.diff(xs) > 2 * (keep + _SPACING))
         free = [(float(xs[i]) + keep, float(xs[i + 1]) - keep) for i in room]
-        boxes = self._boxes(self._room.taken)
+        self._taken += self._boxes(self._room.taken[len(self._taken) :])
+        boxes = self._taken
         if on_one_page:
             reach = self._room.joins.overlap
             if any(bottom - reach < y < top + reach for y in self._ys):
                 return []
-            boxes += self._boxes(self._room.joins.marks) + [(x - reach, bottom, x + reach, top) for x in self._xs]
+            boxes = [*boxes, *self._marks, *((x - reach, bottom, x + reach, top) for x in self._xs)]
         for left, low, right, high in boxes:
             if low < top + keep and high > bottom - keep:
                 free = without(free, left - keep, right + keep)

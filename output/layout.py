@@ -102,13 +102,18 @@ def lay_out(pieces: Sequence[Piece], paper: Paper, *, tiling: Tiling | None = No
         raise DraftError("layout: there is no piece to print; draft at least one")
     tiling = tiling or Tiling()
     outlines = [piece.cut_line.array(tolerance=FLAT) for piece in pieces]
-    options = (
-        option
+    options = [
+        (found.pages, found.grid, turned, found.motions)
         for turned in (paper, paper.turned())
-        for motions in _arrangements(outlines, *tiling.cell(turned), tiling.gap)
-        for option in [_settled(pieces, outlines, motions, turned, tiling)]
-    )
-    return min(options, key=lambda layout: (len(layout.cells), layout.rows * layout.columns))
+        for found in _arrangements(outlines, *tiling.cell(turned), tiling.gap)
+    ]
+    fewest = min(option[:2] for option in options)
+    settled = [
+        _settled(pieces, outlines, motions, turned, tiling)
+        for pages, grid, turned, motions in options
+        if (pages, grid) == fewest
+    ]
+    return min(settled, key=lambda layout: (len(layout.cells), layout.rows * layout.columns))
 
 
 def _settled(
@@ -188,6 +193,14 @@ class _Profile:
         return low.reshape(shape).min(axis=2), high.reshape(shape).max(axis=2)
 
 
+class _Arrangement(NamedTuple):
+    """How to move each piece, the pages that are then printed, and the cells of the whole grid."""
+
+    motions: list[Motion]
+    pages: int
+    grid: int
+
+
 class _Placed(NamedTuple):
     profile: _Profile
     slab: int
@@ -216,20 +229,29 @@ def _profile(outline: Floats, slabs: int, pitch: float, *, turned: bool = False)
     return _Profile(left, low, high, slabs, pitch, turned)
 
 
-def _arrangements(outlines: Sequence[Floats], width: float, height: float, gap: float) -> Iterator[list[Motion]]:
+def _arrangements(outlines: Sequence[Floats], width: float, height: float, gap: float) -> Iterator[_Arrangement]:
     """Good ways to lay all pieces: the largest first, each where it adds the fewest pages."""
     alone = len(outlines) == 1
     slabs = ceil(width / (SLAB if alone else COARSE_SLAB))
     pitch = width / slabs
     order = sorted(range(len(outlines)), key=lambda i: -float(np.prod(np.ptp(outlines[i], axis=0))))
     profiles = [_profile(outlines[i], slabs, pitch) for i in order]
-    turned = [_profile(outlines[i], slabs, pitch, turned=True) for i in order[1:]]
+    turns = [_turns(upright, outlines[i]) for upright, i in zip(profiles[1:], order[1:], strict=True)]
     for begin, rise in _first_places(profiles[0], height, most=1 if alone else 2):
         placed = [_Placed(profiles[0], begin, rise)]
-        for turns in zip(profiles[1:], turned, strict=True):
-            placed.append(_next_place(placed, turns, height, gap))
-        motions = [place.profile.motion(place.slab, place.rise) for place in placed]
-        yield [motion for _, motion in sorted(zip(order, motions, strict=True), key=lambda pair: pair[0])]
+        for ways in turns:
+            placed.append(_next_place(placed, ways, height, gap))
+        motions = dict(zip(order, (place.profile.motion(place.slab, place.rise) for place in placed), strict=True))
+        used = np.array(sorted(_used_cells(placed, height)))
+        grid = int(np.prod(np.ptp(used, axis=0) + 1))
+        yield _Arrangement([motions[i] for i in range(len(order))], len(used), grid)
+
+
+def _turns(upright: _Profile, outline: Floats) -> list[_Profile]:
+    """The piece upright and half turned; upright alone when that looks the same."""
+    turned = _profile(outline, upright.slabs, upright.pitch, turned=True)
+    shapes = [np.concatenate((way.low, way.high)) - way.low.min() for way in (upright, turned)]
+    return [upright] if np.allclose(*shapes, rtol=0, atol=FLAT) else [upright, turned]
 
 
 def _first_places(profile: _Profile, height: float, *, most: int) -> list[tuple[int, float]]:

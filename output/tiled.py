@@ -96,6 +96,7 @@ def tiled_pdf(
     document.define(REGISTER_MARK, register_mark(Point(0, 0)), (-arm, -arm, arm, arm))
     boxes = [text_box(text) for text in sheet.texts]
     points = dotted(sheet.strokes)
+    points = points[np.argsort(points[:, 0])]
     about = f"{title} · {words.size_line(size, rise)}"
     for number, cell in enumerate(layout.cells, len(cover) + 1):
         _tile(document, layout, sheet, boxes, points, cell, about=f"{about} · {words.page_number(number, total)}")
@@ -183,12 +184,15 @@ def _tile(
     visible = [(text, box) for text, box in zip(sheet.texts, boxes, strict=True) if overlap(box, seen)]
     document.texts((text for text, _ in visible), shift=shift, clip=printable)
 
-    drawn = points[np.all((points > seen[:2]) & (points < seen[2:]), axis=1)] + np.array(shift)
+    across = points[slice(*np.searchsorted(points[:, 0], (seen[0], seen[2])))]
+    drawn = across[(across[:, 1] > seen[1]) & (across[:, 1] < seen[3])] + np.array(shift)
     labels = np.array([box for _, box in visible]).reshape(-1, 2, 2) + np.array(shift)
     for side in sides:
         says = [_said(side)] if side.neighbour else []
         if side is sides[0]:
             says.insert(0, [Block((Line(name, NAME_SIZE, bold=True), Line(about, LINE_SIZE)))])
+        if not says:
+            continue
         for patch, texts in _in_strip(side, layout.tiling.overlap, says, drawn, labels):
             document.strokes(patch)
             document.texts(texts)
