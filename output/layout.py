@@ -142,7 +142,8 @@ def _settled(
         hit = np.any([shapely.intersects(polygon, boxes) for polygon in polygons], axis=0)
         return [(int(a), int(b)) for a, b in zip(x.ravel()[hit], y.ravel()[hit], strict=True)]
 
-    shifts = [slack * np.array(share) for share in ((1, 1), (1, 0), (0, 1), (0, 0))]
+    shares = ((1, 1), (0.5, 1), (1, 0.5), (0.5, 0.5), (0, 1), (1, 0), (0, 0.5), (0.5, 0), (0, 0))
+    shifts = [slack * np.array(share) for share in shares]
     shift, cells = min(((shift, touched(shift)) for shift in shifts), key=lambda option: len(option[1]))
     by = Motion.shift(Vector(*(shift - first * size).tolist()))
     return Layout(
@@ -251,7 +252,7 @@ def _turns(upright: _Profile, outline: Floats) -> list[_Profile]:
     """The piece upright and half turned; upright alone when that looks the same."""
     turned = _profile(outline, upright.slabs, upright.pitch, turned=True)
     shapes = [np.concatenate((way.low, way.high)) - way.low.min() for way in (upright, turned)]
-    return [upright] if np.allclose(*shapes, rtol=0, atol=FLAT) else [upright, turned]
+    return [upright] if np.allclose(shapes[0], shapes[1], rtol=0, atol=FLAT) else [upright, turned]
 
 
 def _first_places(profile: _Profile, height: float, *, most: int) -> list[tuple[int, float]]:
