@@ -2,7 +2,8 @@
 
 The grid's cells are the pages' own parts of the drawing; a cell that no piece touches is not printed. For the search a
 piece is its profile: the lowest and highest y in each narrow slab of x, never smaller than the piece. Which cells are
-printed is then decided on the outlines themselves.
+printed is then decided on the outlines themselves. A stack of pieces, the sizes of one drawn over one another, is laid
+as one piece with the outline of them all.
 """
 
 from __future__ import annotations
@@ -10,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import chain
 from math import ceil
 from typing import Final, NamedTuple
 
@@ -17,6 +19,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from drafting.errors import DraftError
+from drafting.path import Path
 from drafting.piece import Piece
 from drafting.point import Motion, Point, Vector
 from output.paper import Paper, Tiling
@@ -34,6 +37,9 @@ COARSE_SLAB: Final = 8.0
 
 _EPS: Final = 1e-7
 _BATCH: Final = 256
+
+Stack = Sequence[Piece]
+"""Pieces that are drawn over one another, in coordinates that they share."""
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -53,17 +59,23 @@ class Cell:
 
 @dataclass(frozen=True)
 class Layout:
-    """Pieces laid on a grid of `rows` by `columns` cells, of which `cells` are printed, row by row.
+    """Stacks of pieces laid on a grid of `rows` by `columns` cells, of which `cells` are printed, row by row.
 
-    The grid's lower left corner is the origin; `paper` is turned as it is printed.
+    The grid's lower left corner is the origin; `paper` is turned as it is printed. `outlines` are those of the stacks.
     """
 
     paper: Paper
     tiling: Tiling
-    pieces: tuple[Piece, ...]
+    stacks: tuple[tuple[Piece, ...], ...]
+    outlines: tuple[Path, ...]
     rows: int
     columns: int
     cells: tuple[Cell, ...]
+
+    @property
+    def pieces(self) -> tuple[Piece, ...]:
+        """All pieces, stack by stack."""
+        return tuple(chain.from_iterable(self.stacks))
 
     @property
     def cell_size(self) -> tuple[float, float]:
@@ -98,27 +110,64 @@ def lay_out(pieces: Sequence[Piece], paper: Paper, *, tiling: Tiling | None = No
     Raises:
         DraftError: there is no piece.
     """
-    if not pieces:
+    return lay_out_stacks([(piece,) for piece in pieces], paper, tiling=tiling)
+
+
+def lay_out_stacks(stacks: Sequence[Stack], paper: Paper, *, tiling: Tiling | None = None) -> Layout:
+    """As `lay_out`, each stack shifted and turned as one.
+
+    Raises:
+        DraftError: there is no piece.
+    """
+    if not stacks or not all(stacks):
         raise DraftError("layout: there is no piece to print; draft at least one")
     tiling = tiling or Tiling()
-    outlines = [piece.cut_line.array(tolerance=FLAT) for piece in pieces]
+    outlines = [_outline(stack) for stack in stacks]
+    arrays = [outline.array(tolerance=FLAT) for outline in outlines]
     options = [
         (found.pages, found.grid, turned, found.motions)
         for turned in (paper, paper.turned())
-        for found in _arrangements(outlines, *tiling.cell(turned), tiling.gap)
+        for found in _arrangements(arrays, *tiling.cell(turned), tiling.gap)
     ]
     fewest = min(option[:2] for option in options)
     settled = [
-        _settled(pieces, outlines, motions, turned, tiling)
-        for pages, grid, turned, motions in options
-        if (pages, grid) == fewest
+        _settled(arrays, motions, turned, tiling) for pages, grid, turned, motions in options if (pages, grid) == fewest
     ]
-    return min(settled, key=lambda layout: (len(layout.cells), layout.rows * layout.columns))
+    best = min(settled, key=lambda found: (len(found.cells), found.rows * found.columns))
+    return Layout(
+        best.paper,
+        tiling,
+        tuple(
+            tuple(piece.moved(motion) for piece in stack) for stack, motion in zip(stacks, best.motions, strict=True)
+        ),
+        tuple(outline.moved(motion) for outline, motion in zip(outlines, best.motions, strict=True)),
+        best.rows,
+        best.columns,
+        best.cells,
+    )
 
 
-def _settled(
-    pieces: Sequence[Piece], outlines: Sequence[Floats], motions: Sequence[Motion], paper: Paper, tiling: Tiling
-) -> Layout:
+def _outline(stack: Stack) -> Path:
+    """The cut line of a piece, or the outer line round the cut lines of all; a hull of them where they lie apart."""
+    import shapely  # noqa: PLC0415 - slow to import, and only printing needs it
+
+    if len(stack) == 1:
+        return stack[0].cut_line
+    whole = shapely.union_all([shapely.Polygon(piece.cut_line.array(tolerance=FLAT)) for piece in stack])
+    if not isinstance(whole, shapely.Polygon):
+        whole = whole.convex_hull
+    return Path.through(*(Point(x, y) for x, y in shapely.get_coordinates(whole.exterior).tolist()))
+
+
+class _Settled(NamedTuple):
+    paper: Paper
+    motions: list[Motion]
+    rows: int
+    columns: int
+    cells: tuple[Cell, ...]
+
+
+def _settled(outlines: Sequence[Floats], motions: Sequence[Motion], paper: Paper, tiling: Tiling) -> _Settled:
     """Decide the printed cells, and centre the pieces on the grid as far as that costs no page."""
     import shapely  # noqa: PLC0415 - slow to import, and only printing needs it
 
@@ -146,10 +195,9 @@ def _settled(
     shifts = [slack * np.array(share) for share in shares]
     shift, cells = min(((shift, touched(shift)) for shift in shifts), key=lambda option: len(option[1]))
     by = Motion.shift(Vector(*(shift - first * size).tolist()))
-    return Layout(
+    return _Settled(
         paper,
-        tiling,
-        tuple(piece.moved(motion.then(by)) for piece, motion in zip(pieces, motions, strict=True)),
+        [motion.then(by) for motion in motions],
         rows,
         columns,
         tuple(sorted(Cell(rows - row, column + 1) for column, row in cells)),

@@ -1,16 +1,20 @@
 """Writing PDF: a thin layer over reportlab in mm, y up, with fonts embedded and bytes that do not vary.
 
-Page boxes are those of ISO 32000-1, 14.11.2; a PDF unit is 1/72 inch (8.3.2.3), and an inch is 25.4 mm.
+Page boxes are those of ISO 32000-1, 14.11.2; a PDF unit is 1/72 inch (8.3.2.3), and an inch is 25.4 mm. A layer is an
+optional content group (8.11): one over all pages, shown in the reader's list of layers, on until it is switched off.
+What is switched off is not printed either.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator, Sequence
+from contextlib import contextmanager
 from functools import lru_cache
 from io import BytesIO
+from itertools import groupby
 from math import ceil, floor
 from pathlib import Path as FilePath
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Any, Final
 
 from drafting.curve import Line
 from drafting.errors import OutputError
@@ -85,15 +89,17 @@ def _thousandths(text: str, bold: bool) -> float:
 class Document:
     """A PDF in the making; one page at a time, closed by `data`."""
 
-    def __init__(self, *, title: str, author: str = "", subject: str = "") -> None:
-        """Begin a document.
+    def __init__(
+        self, *, title: str, author: str = "", subject: str = "", layers: Sequence[str] = (), group: str = ""
+    ) -> None:
+        """Begin a document; `layers` are listed in that order, under the heading `group`.
 
         Raises:
-            OutputError: title, author or subject has a character that cannot be printed.
+            OutputError: title, author, subject, a layer or the group has a character that cannot be printed.
         """
         from reportlab.pdfgen.canvas import Canvas  # noqa: PLC0415
 
-        for said in (title, author, subject):
+        for said in (title, author, subject, group, *layers):
             check_text(said)
         self._file = BytesIO()
         self._canvas: Canvas = Canvas(
@@ -112,6 +118,8 @@ class Document:
         self._canvas.setViewerPreference("PrintScaling", "None")
         self._canvas.setViewerPreference("DisplayDocTitle", "true")
         self._open = False
+        self._forms: dict[str, dict[tuple[str, ...], str]] = {}
+        self._layers = _Layers(self._canvas, layers, group) if layers else None
 
     def page(self, width: float, height: float, *, bookmark: str = "") -> None:
         """Begin a page whose media, crop and trim boxes are all `width` by `height` mm.
@@ -141,14 +149,25 @@ class Document:
     def _close_page(self) -> None:
         if self._open:
             self._canvas.showPage()
+            if self._layers:
+                self._layers.name_in_page()
             self._open = False
 
     def define(self, name: str, strokes: Iterable[Stroke], box: tuple[float, float, float, float]) -> None:
-        """Store strokes that lie in a box (left, bottom, right, top) once, to be shown on any page by `show`."""
+        """Store strokes that lie in a box (left, bottom, right, top) once, to be shown on any page by `show`.
+
+        Those of one layer are kept together; layers are drawn in the order in which they first come.
+        """
         self._close_page()
-        self._canvas.beginForm(name, *map(floor, box[:2]), *map(ceil, box[2:]))
-        self.strokes(strokes)
-        self._canvas.endForm()
+        by_layers: dict[tuple[str, ...], list[Stroke]] = {}
+        for stroke in strokes:
+            by_layers.setdefault(stroke.layers, []).append(stroke)
+        self._forms[name] = {}
+        for layers, some in by_layers.items():
+            self._forms[name][layers] = form = f"{name}{len(self._forms[name]) or ''}"
+            self._canvas.beginForm(form, *map(floor, box[:2]), *map(ceil, box[2:]))
+            self._draw(some)
+            self._canvas.endForm()
 
     def show(
         self, name: str, *, shift: tuple[float, float], clip: tuple[float, float, float, float] | None = None
@@ -161,11 +180,28 @@ class Document:
             window.rect(left, bottom, right - left, top - bottom)
             self._canvas.clipPath(window, stroke=0, fill=0)
         self._canvas.translate(*shift)
-        self._canvas.doForm(name)
+        for layers, form in self._forms[name].items():
+            with self._on(layers):
+                self._canvas.doForm(form)
         self._canvas.restoreState()
+
+    @contextmanager
+    def _on(self, layers: tuple[str, ...]) -> Iterator[None]:
+        """Draw on layers: shown while one of them is switched on; always without any."""
+        if layers and self._layers:
+            self._layers.begin(layers)
+            yield
+            self._layers.end()
+        else:
+            yield
 
     def strokes(self, strokes: Iterable[Stroke]) -> None:
         """Draw paths; joins are round, so that no corner of a heavy line reaches beyond its own width."""
+        for layers, some in groupby(strokes, lambda stroke: stroke.layers):
+            with self._on(layers):
+                self._draw(some)
+
+    def _draw(self, strokes: Iterable[Stroke]) -> None:
         canvas = self._canvas
         canvas.setLineJoin(1)
         pen: Pen | None = None
@@ -173,7 +209,7 @@ class Document:
             if stroke.pen != pen:
                 pen = stroke.pen
                 canvas.setLineWidth(pen.width)
-                canvas.setDash(list(pen.dash))
+                canvas.setDash(list(pen.dash), pen.phase)
                 canvas.setStrokeColorRGB(*pen.colour)
                 canvas.setFillColorRGB(*pen.colour)
             canvas.drawPath(self._outline(stroke.path), stroke=int(not stroke.filled), fill=int(stroke.filled))
@@ -214,19 +250,25 @@ class Document:
             window.rect(left, bottom, right - left, top - bottom)
             canvas.clipPath(window, stroke=0, fill=0)
         canvas.setFillColorRGB(0, 0, 0)
-        for text in texts:
-            check_text(text.text)
-            canvas.setFont(BOLD if text.bold else REGULAR, text.size)
-            x, y = text.at.x + shift[0], text.at.y + shift[1]
-            if text.angle:
-                canvas.saveState()
-                canvas.translate(x, y)
-                canvas.rotate(text.angle)
-                canvas.drawString(0, 0, text.text)
-                canvas.restoreState()
-            else:
-                canvas.drawString(x, y, text.text)
+        for layers, some in groupby(texts, lambda text: text.layers):
+            with self._on(layers):
+                for text in some:
+                    self._write(text, *shift)
         canvas.restoreState()
+
+    def _write(self, text: Text, right: float, up: float) -> None:
+        canvas = self._canvas
+        check_text(text.text)
+        canvas.setFont(BOLD if text.bold else REGULAR, text.size)
+        x, y = text.at.x + right, text.at.y + up
+        if text.angle:
+            canvas.saveState()
+            canvas.translate(x, y)
+            canvas.rotate(text.angle)
+            canvas.drawString(0, 0, text.text)
+            canvas.restoreState()
+        else:
+            canvas.drawString(x, y, text.text)
 
     def data(self) -> bytes:
         """The finished file."""
@@ -239,6 +281,66 @@ class Document:
         finally:
             rl_config.useA85 = text_streams
         return self._file.getvalue()
+
+
+class _Layers:
+    """The optional content of a document, which reportlab leaves to its user."""
+
+    def __init__(self, canvas: Canvas, names: Sequence[str], group: str) -> None:
+        from reportlab.pdfbase import pdfdoc  # noqa: PLC0415
+
+        self._pdf: Any = pdfdoc
+        self._canvas: Any = canvas
+        self._groups = {
+            name: self._object({"Type": pdfdoc.PDFName("OCG"), "Name": pdfdoc.PDFString(name)}) for name in names
+        }
+        self._members: dict[tuple[str, ...], tuple[str, Any]] = {}
+        self._used: dict[str, Any] = {}
+        groups = list(self._groups.values())
+        default = {
+            "Name": pdfdoc.PDFString(group),
+            "BaseState": pdfdoc.PDFName("ON"),
+            "ON": pdfdoc.PDFArray(groups),
+            "Order": pdfdoc.PDFArray([pdfdoc.PDFArray([pdfdoc.PDFString(group), *groups])]),
+            "ListMode": pdfdoc.PDFName("AllPages"),
+            "Intent": pdfdoc.PDFName("View"),
+        }
+        catalog = self._canvas._doc.Catalog
+        catalog.__NoDefault__ = [*catalog.__NoDefault__, "OCProperties"]
+        catalog.OCProperties = pdfdoc.PDFDictionary(
+            {"OCGs": pdfdoc.PDFArray(groups), "D": pdfdoc.PDFDictionary(default)}
+        )
+        catalog.setPageMode("UseOC")  # the reader opens with its list of layers
+
+    def _object(self, entries: dict[str, Any]) -> Any:
+        return self._canvas._doc.Reference(self._pdf.PDFDictionary(entries))
+
+    def begin(self, names: tuple[str, ...]) -> None:
+        """Mark what follows as optional content (ISO 32000-1, 8.11.3.2); of several layers, any that is on shows it."""
+        if names not in self._members:
+            self._members[names] = (f"L{len(self._members)}", self._membership(names))
+        mark, member = self._members[names]
+        self._used[mark] = member
+        self._canvas._code.append(f"/OC /{mark} BDC")
+
+    def _membership(self, names: tuple[str, ...]) -> Any:
+        groups = [self._groups[name] for name in names]
+        if len(groups) == 1:
+            return groups[0]
+        any_on = {"OCGs": self._pdf.PDFArray(groups), "P": self._pdf.PDFName("AnyOn")}
+        return self._object({"Type": self._pdf.PDFName("OCMD"), **any_on})
+
+    def end(self) -> None:
+        self._canvas._code.append("EMC")
+
+    def name_in_page(self) -> None:
+        """Give the page just closed the names of the layers used on it."""
+        page = self._canvas._doc.Pages.pages[-1]
+        page.Resources = resources = self._pdf.PDFResourceDictionary(Properties=self._used)
+        resources.basicFonts()
+        if page.XObjects:
+            resources.XObject = page.XObjects
+        self._used = {}
 
 
 def one_page_pdf(sheet: Sheet, *, title: str, author: str = "", subject: str = "") -> bytes:

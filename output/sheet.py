@@ -1,4 +1,8 @@
-"""A sheet: everything drawn on paper, in mm, y up, origin at the lower left. Pieces draw in it; writers read it."""
+"""A sheet: everything drawn on paper, in mm, y up, origin at the lower left. Pieces draw in it; writers read it.
+
+Strokes and texts may belong to layers that a reader switches on and off: they show while one of theirs is on. Those
+that name no layer always show.
+"""
 
 from __future__ import annotations
 
@@ -11,11 +15,15 @@ from drafting.point import Point
 
 @dataclass(frozen=True, slots=True)
 class Pen:
-    """A line's weight in mm, its dashes in mm (empty: unbroken) and its colour as red, green, blue from 0 to 1."""
+    """A line's weight in mm, its dashes in mm (empty: unbroken) and its colour as red, green, blue from 0 to 1.
+
+    `phase` is how far into the dashes a line begins, in mm.
+    """
 
     width: float
     dash: tuple[float, ...] = ()
     colour: tuple[float, float, float] = (0.0, 0.0, 0.0)
+    phase: float = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,6 +33,7 @@ class Stroke:
     path: Path
     pen: Pen
     filled: bool = False
+    layers: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,6 +45,7 @@ class Text:
     size: float
     bold: bool = False
     angle: float = 0.0
+    layers: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
