@@ -165,3 +165,24 @@ def continued(heading: str) -> str:
 def cutting_rows(pieces: Sequence[Piece]) -> tuple[tuple[str, ...], ...]:
     """One row a piece: its title and how often it is cut."""
     return tuple((piece.title, cut_line(piece), "; ".join(piece.notes)) for piece in pieces)
+
+
+def sizes_line(sizes: Sequence[tuple[str, str]]) -> str:
+    """How sizes, each with its rise, are named together: by the first and the last of many.
+
+    >>> sizes_line([("H98", "high"), ("H100", "high"), ("H102", "high")])
+    'Size H98 to H102 · high rise'
+    """
+    labels = list(dict.fromkeys(size for size, _ in sizes))
+    rises = dict.fromkeys(rise for _, rise in sizes if rise)
+    return size_line(" to ".join(dict.fromkeys((labels[0], labels[-1]))), " and ".join(rises))
+
+
+def file_title(*parts: str) -> str:
+    """The title that a file carries."""
+    return " · ".join(part for part in parts if part)
+
+
+def real_size(width: float, height: float) -> str:
+    """What a drawing says of its scale; lengths in mm."""
+    return f"Real size: 1 unit is 1 mm. {width:g} mm wide, {height:g} mm high. Print or cut at 100 %."
