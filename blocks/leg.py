@@ -264,8 +264,9 @@ def tucks_of(block: LegBlock, design: Design) -> tuple[tuple[Tuck, ...], tuple[s
     kept = sorted((c for c in design.casings if c.height <= ceiling), key=lambda c: c.height)
     for casing in design.casings:
         _check_depth(casing, design)
+    floor = _steep_floor(block, design)
     for casing in kept:
-        _check_place(casing, block, design)
+        _check_place(casing, block, design, floor)
     for low, high in pairwise(kept):
         short = low.height + design.limits.tuck_gap - (high.height - high.depth)
         if short > 0:
@@ -309,9 +310,8 @@ def _check_depth(casing: CasingDesign, design: Design) -> None:
         )
 
 
-def _check_place(casing: CasingDesign, block: LegBlock, design: Design) -> None:
+def _check_place(casing: CasingDesign, block: LegBlock, design: Design, floor: float) -> None:
     top, bottom = casing.height, casing.height - casing.depth
-    floor = _steep_floor(block, design)
     highest_below = block.trued_level
     lowest = block.hem_level + design.allowances.hem / 2 + design.limits.tuck_gap
     if top > highest_below and bottom < floor:

@@ -104,7 +104,8 @@ def notch(made: Panel, notch_id: str, kind: NotchKind, edge: str, distance: floa
     """A notch `distance` mm along an edge's seam line, carried square across to its cut line."""
     side = made.edge(edge)
     point = side.seam.point_at(distance)
-    return Notch(notch_id, kind, edge, distance, point, side.cut.point_at(side.cut.distance_of(point)), mate)
+    across = point + side.seam.tangent_at(distance).right() * side.allowance
+    return Notch(notch_id, kind, edge, distance, point, across, mate)
 
 
 def mirrored(notch_id: str) -> str:
