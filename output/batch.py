@@ -149,7 +149,7 @@ def batch(arguments: Namespace) -> Batch:
         sweep(place)
     waiting = [job for job in jobs if not _is_done(folder / job.order.stem, job)]
     failures: dict[str, Failure] = {}
-    if arguments.scheduler:
+    if arguments.scheduler is not None:
         results = on_cluster(draft_order, waiting, scheduler=arguments.scheduler)
     else:
         results = in_processes(draft_order, waiting, workers=workers)
@@ -312,7 +312,7 @@ def _workers(arguments: Namespace) -> int:
     """How many processes to use on this machine."""
     if arguments.workers is None:
         return processors()
-    if arguments.scheduler:
+    if arguments.scheduler is not None:
         raise DraftError("workers: a cluster has its own; leave out --workers or --scheduler")
     number = int(arguments.workers) if arguments.workers.isdecimal() else 0
     if number < 1:

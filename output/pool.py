@@ -7,19 +7,24 @@ must be picklable, and the function must return its failures: an exception ends 
 
 from __future__ import annotations
 
+import logging
 import os
+import re
 import signal
 from collections import deque
-from collections.abc import Callable, Generator, Sequence
+from collections.abc import Callable, Collection, Generator, Iterator, Sequence
 from concurrent.futures import FIRST_COMPLETED, CancelledError, Future, ProcessPoolExecutor, wait
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import closing
+from dataclasses import dataclass
 from importlib import import_module
 from itertools import islice
 from multiprocessing import get_context, parent_process
+from pkgutil import resolve_name
 from threading import Thread
 from typing import Any, Final, TypeVar
 
+from blocks.quantity import shown
 from drafting.errors import DraftError, OutputError
 
 Item = TypeVar("Item")
@@ -33,6 +38,8 @@ ON_CLUSTER: Final = 128
 
 MOST_WORKERS: Final = 61
 """As many processes as one pool can wait for on every system."""
+
+ADDRESS: Final = re.compile(r"(tcp|tls)://[^/\s]+:\d+")
 
 PATIENCE: Final = 10.0
 """Seconds for a scheduler to answer, and again for its first worker to come."""
@@ -49,7 +56,7 @@ def in_processes(
 ) -> Generator[tuple[int, Result | None], None, None]:
     """Run on processes of this machine.
 
-    When one dies, it takes its pool along. Each item that was under way is tried once more in a pool of its own, which
+    When one dies, it takes its pool along. The items that were under way are tried once more, one at a time, which
     tells the one that kills from those beside it; then the rest goes on in a fresh pool.
 
     >>> sorted(in_processes(abs, [-3, 4], workers=1))
@@ -57,13 +64,14 @@ def in_processes(
     """
     waiting = deque(enumerate(items))
     while waiting:
-        for suspect in (yield from _until_one_dies(function, waiting, workers)):
-            for number, _ in (yield from _until_one_dies(function, deque([suspect]), 1)):
+        suspects = deque((yield from _until_one_dies(function, waiting, workers, ahead=AHEAD * workers)))
+        while suspects:
+            for number, _ in (yield from _until_one_dies(function, suspects, 1, ahead=1)):
                 yield number, None
 
 
 def _until_one_dies(
-    function: Callable[[Item], Result], waiting: deque[tuple[int, Item]], workers: int
+    function: Callable[[Item], Result], waiting: deque[tuple[int, Item]], workers: int, *, ahead: int
 ) -> Generator[tuple[int, Result], None, list[tuple[int, Item]]]:
     """Take items off the queue until it is empty or a process dies; return those that were under way then."""
     pool = ProcessPoolExecutor(
@@ -74,7 +82,7 @@ def _until_one_dies(
     running: dict[Future[Result], tuple[int, Item]] = {}
     try:
         while waiting or running:
-            while waiting and len(running) < AHEAD * workers:
+            while waiting and len(running) < ahead:
                 running[pool.submit(function, waiting[0][1])] = waiting[0]
                 waiting.popleft()
             for future in wait(running, return_when=FIRST_COMPLETED).done:
@@ -105,48 +113,96 @@ def on_cluster(
 ) -> Generator[tuple[int, Result | None], None, None]:
     """Run on the workers of a Dask scheduler that is already there, as at `tcp://127.0.0.1:8786`.
 
-    The cluster runs the jobs of a dead worker again on another, as often as its settings allow.
+    The cluster runs the jobs of a dead worker again on another, as often as its settings allow. It cannot tell the one
+    that kills from those that waited beside it; so each of them is tried once more, alone.
 
     Raises:
-        DraftError: Dask is not installed here.
-        OutputError: the scheduler does not answer, has no workers or is lost, or its workers lack this program.
+        DraftError: not an address, or Dask is not installed here.
+        OutputError: the scheduler does not answer or is lost, has no workers, or lacks the function's module.
     """
+    if not ADDRESS.fullmatch(scheduler):
+        raise DraftError(f"scheduler: {shown(scheduler)} is not an address; write it as tcp://127.0.0.1:8786")
     dask = _dask()
-    waiting = enumerate(items)
-    running: dict[Any, int] = {}  # holds the futures, so that the cluster keeps their results
-
     with closing(_connected(dask, scheduler)) as client:
+        try:
+            _check_module(client, function.__module__, scheduler)
+            cluster = _Cluster(dask, client, scheduler)
+            suspects = yield from cluster.run(function, enumerate(items), ahead=ON_CLUSTER)
+            for number, _ in (yield from cluster.run(function, iter(suspects), ahead=1)):
+                yield number, None
+        except (CancelledError, OSError):
+            raise OutputError(
+                f"scheduler: {scheduler} was lost; what is done is kept: start it and run the same again"
+            ) from None
 
-        def submit(count: int) -> list[Any]:
-            some = {client.submit(function, item, pure=False): number for number, item in islice(waiting, count)}
-            running.update(some)
-            return list(some)
 
-        finished = dask.as_completed(submit(ON_CLUSTER), loop=client.loop)
-        for future in finished:
+@dataclass(frozen=True, slots=True)
+class _Cluster:
+    """A Dask scheduler that we are connected to."""
+
+    dask: Any
+    client: Any
+    address: str
+
+    def run(
+        self, function: Callable[[Item], Result], waiting: Iterator[tuple[int, Item]], *, ahead: int
+    ) -> Generator[tuple[int, Result], None, list[tuple[int, Item]]]:
+        """Run every item and return those whose workers died too often."""
+        running: dict[Any, tuple[int, Item]] = {}  # holds the futures, so that the cluster keeps their results
+        killed: list[tuple[int, Item]] = []
+        while True:
+            for number, item in islice(waiting, ahead - len(running)):
+                running[self.client.submit(function, item, pure=False)] = number, item
+            if not running:
+                return killed
+            for future in self._finished(list(running)):
+                try:
+                    result = future.result(timeout=PATIENCE)
+                except TimeoutError:
+                    continue  # its worker died with the result; it is being made again
+                except self.dask.KilledWorker:
+                    killed.append(running.pop(future))
+                else:
+                    yield running.pop(future)[0], result
+
+    def _finished(self, futures: Sequence[Any]) -> Collection[Any]:
+        """Those that have finished, at least one."""
+        while True:
             try:
-                result = future.result()
-            except dask.KilledWorker:
-                result = None
-            except CancelledError:
-                raise OutputError(
-                    f"scheduler: {scheduler} was lost; what is done is kept: start it and run the same again"
-                ) from None
-            except ImportError as error:
-                raise OutputError(
-                    f"scheduler: {scheduler}: its workers cannot load the program: {error}; install the same version "
-                    "of shirrline for every worker"
-                ) from None
-            yield running.pop(future), result
-            finished.update(submit(1))
+                with self.client.as_current():
+                    done: Collection[Any] = self.dask.wait(
+                        futures, timeout=PATIENCE, return_when="FIRST_COMPLETED"
+                    ).done
+                return done
+            except TimeoutError:
+                if not self.client.nthreads():
+                    raise OutputError(
+                        f"scheduler: {self.address} has lost its workers; what is done is kept: start some and run "
+                        "the same again"
+                    ) from None
+
+
+def _check_module(client: Any, module: str, scheduler: str) -> None:
+    """Have the scheduler and every worker load the module: without it they would break down or wait for ever."""
+    try:
+        for run in (client.run_on_scheduler, client.run):
+            run(resolve_name, f"{module}:__name__")
+    except ImportError as error:
+        raise OutputError(
+            f"scheduler: {scheduler}: the program cannot be loaded there: {error}; install the same version of "
+            "shirrline for the scheduler and for every worker"
+        ) from None
 
 
 def _dask() -> Any:
     """Dask's library, an extra that most do without."""
     try:
-        return import_module("distributed")
+        library = import_module("distributed")
     except ImportError:
         raise DraftError("scheduler: Dask is not installed; run: pip install 'shirrline[cluster]'") from None
+    for name in ("distributed", "distributed.client"):
+        logging.getLogger(name).setLevel(logging.CRITICAL)  # what goes wrong is an error of ours, told on one line
+    return library
 
 
 def _connected(dask: Any, scheduler: str) -> Any:

@@ -1,0 +1,475 @@
+"""An order book drafted row by row: every order done or failed by name, resumed after a stop, never half written."""
+
+from __future__ import annotations
+
+import csv
+import json
+import os
+import signal
+import subprocess
+import sys
+import time
+from collections.abc import Callable, Mapping
+from contextlib import suppress
+from hashlib import sha256
+from pathlib import Path
+from typing import Any
+
+import psutil
+import pytest
+from pypdf import PdfReader
+from sampled import DESIGN, SAMPLES, heron_design
+
+import output.batch
+from blocks.cloth import Cloth
+from output.batch import FAILURES, PIECES, RECORD, REQUIRED, Failure, Job, draft_order, orders_from
+from output.command import main
+from output.paper import paper_named
+from output.version import version
+
+ROOT = Path(__file__).parent.parent.parent
+ORDERS = SAMPLES / "orders.csv"
+GOOD = {
+    "order": "A-1",
+    "unit": "cm",
+    "waist_girth": "76",
+    "hip_girth": "102",
+    "body_rise": "27",
+    "waist_to_hip": "20.5",
+    "rise": "high",
+    "page": "A4",
+    "cloth_width": "140",
+}
+
+Row = Mapping[str, str]
+
+
+def sample_rows() -> list[dict[str, str]]:
+    with ORDERS.open(encoding="utf-8", newline="") as file:
+        return list(csv.DictReader(file))
+
+
+def write_orders(path: Path, rows: list[Row] | list[dict[str, str]]) -> Path:
+    columns = list(dict.fromkeys(name for row in rows for name in row))
+    with path.open("w", encoding="utf-8", newline="") as file:
+        writer = csv.DictWriter(file, columns, restval="")
+        writer.writeheader()
+        writer.writerows(rows)
+    return path
+
+
+def contents(folder: Path) -> dict[str, bytes]:
+    return {str(path.relative_to(folder)): path.read_bytes() for path in sorted(folder.rglob("*")) if path.is_file()}
+
+
+def failures(folder: Path) -> dict[str, str]:
+    with (folder / FAILURES).open(encoding="utf-8", newline="") as file:
+        rows = list(csv.reader(file))
+    assert rows[0] == ["order", "reason"]
+    return dict(rows[1:])  # type: ignore[arg-type]
+
+
+def a_job(**cells: str) -> Job:
+    return Job(heron_design(), orders_from([{**GOOD, **cells}])[0], version())
+
+
+@pytest.fixture
+def run(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Callable[..., dict[str, Any]]:
+    """Run a batch and return its summary; rows or a whole order book."""
+
+    def batch(
+        rows: list[Row] | list[dict[str, str]] | Path, *options: str, folder: str = "out", code: int = 0
+    ) -> dict[str, Any]:
+        orders = rows if isinstance(rows, Path) else write_orders(tmp_path / "orders.csv", rows)
+        out = tmp_path / folder
+        assert main(["batch", str(DESIGN), str(orders), "--out", str(out), "--json", *options]) == code
+        told = capsys.readouterr()
+        summary: dict[str, Any] = json.loads(told.out)
+        number = len(summary["failures"])
+        expected = f"shirrline: {number} order{'s' * (number > 1)} failed; {out / FAILURES} tells why\n"
+        assert told.err == (expected if number else "")
+        assert failures(out) == {one["order"]: one["reason"] for one in summary["failures"]}
+        return summary
+
+    return batch
+
+
+Run = Callable[..., dict[str, Any]]
+
+
+@pytest.fixture(scope="module")
+def finished(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The sample order book, drafted by one process."""
+    folder = tmp_path_factory.mktemp("finished") / "out"
+    assert main(["batch", str(DESIGN), str(ORDERS), "--out", str(folder), "--workers", "1"]) == 0
+    return folder
+
+
+def test_every_order_gets_its_own_measurements_rise_paper_and_cloth(finished: Path) -> None:
+    rows = sample_rows()
+    assert {path.name for path in finished.iterdir()} == {*(row["order"] for row in rows), FAILURES}
+    splits = set()
+    for row in rows:
+        folder = finished / row["order"]
+        assert {path.name for path in folder.iterdir()} == {f"{row['order']}.pdf", PIECES, RECORD}
+        paper = paper_named(row["page"])
+        boxes = {
+            tuple(sorted(round(float(side) / 72 * 25.4, 1) for side in page.mediabox[2:]))
+            for page in PdfReader(folder / f"{row['order']}.pdf").pages
+        }
+        assert boxes == {(round(paper.width, 1), round(paper.height, 1))}
+        pieces = json.loads((folder / PIECES).read_bytes())["pieces"]
+        assert {(piece["size"], piece["rise"]) for piece in pieces} == {(row["order"], row["rise"])}
+        usable = Cloth(float(row["cloth_width"]) * {"cm": 10, "in": 25.4}[row["unit"]], lay=row["lay"]).usable
+        widths = [max(x for x, _ in piece["cut_line"]) - min(x for x, _ in piece["cut_line"]) for piece in pieces]
+        assert max(widths) <= usable
+        record = json.loads((folder / RECORD).read_bytes())
+        splits.add(record["split"])
+        assert record["split"] is ("leg front" in {piece["name"] for piece in pieces})
+        assert record["cells"] == {name: cell for name, cell in row.items() if cell}
+    assert splits == {True, False}
+
+
+def test_the_text_of_an_order_names_it(finished: Path) -> None:
+    first = PdfReader(finished / "RW-1002" / "RW-1002.pdf").pages[0].extract_text()
+    assert "Size RW-1002 · mid rise" in first
+
+
+def test_an_order_that_fits_whole_is_not_split() -> None:
+    whole = draft_order(a_job())
+    assert isinstance(whole, dict)
+    leg = json.loads(whole[PIECES])["pieces"][0]
+    needed = max(x for x, _ in leg["cut_line"]) - min(x for x, _ in leg["cut_line"]) + 2 * Cloth().selvedge
+    for width, split in ((needed + 0.01, False), (needed - 0.01, True)):
+        files = draft_order(a_job(unit="cm", cloth_width=f"{width / 10:.4f}"))
+        assert isinstance(files, dict)
+        assert json.loads(files[RECORD])["split"] is split
+
+
+def test_the_number_of_processes_changes_no_byte(finished: Path, run: Run) -> None:
+    run(ORDERS, "--workers", "2")
+    run(ORDERS, folder="again")
+    assert contents(finished.parent / "out") == contents(finished)
+
+
+def test_text_summary_counts_the_orders(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    orders = write_orders(tmp_path / "orders.csv", [GOOD])
+    assert main(["batch", str(DESIGN), str(orders), "--out", str(tmp_path / "out")]) == 0
+    told = capsys.readouterr()
+    assert told.out == f"1 order in {tmp_path / 'out'}: 1 drafted, 0 unchanged, 0 failed\n"
+    assert told.err == ""
+
+
+# Resuming
+
+
+def test_a_second_run_drafts_nothing(run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    rows = sample_rows()[:3]
+    names = [row["order"] for row in rows]
+    assert run(rows)["drafted"] == names
+    before = contents(tmp_path / "out")
+    times = {path: path.stat().st_mtime_ns for path in (tmp_path / "out").rglob("RW-*.pdf")}
+    again = run(rows)
+    assert (again["drafted"], again["unchanged"]) == ([], names)
+    assert contents(tmp_path / "out") == before
+    assert {path: path.stat().st_mtime_ns for path in times} == times
+
+
+def test_only_what_changed_is_drafted_again(run: Run, tmp_path: Path) -> None:
+    rows, out = sample_rows()[:3], tmp_path / "out"
+    run(rows)
+    before = contents(out)
+    rows[1]["hip_girth"] = "109"
+    assert run(rows)["drafted"] == ["RW-1002"]
+    after = contents(out)
+    assert {name for name in after if after[name] != before[name]} == {
+        f"RW-1002/{name}" for name in ("RW-1002.pdf", PIECES, RECORD)
+    }
+    rows.append({**rows[0], "order": "RW-2000"})
+    assert run(rows)["drafted"] == ["RW-2000"]
+    assert run(list(reversed(rows)))["drafted"] == []
+
+
+@pytest.mark.parametrize(
+    ("name", "damage"),
+    [
+        ("RW-1001.pdf", "cut short"),
+        ("RW-1001.pdf", "deleted"),
+        (PIECES, "replaced"),
+        (RECORD, "cut short"),
+        (RECORD, "replaced"),
+    ],
+)
+def test_a_damaged_file_is_made_again(name: str, damage: str, finished: Path, run: Run, tmp_path: Path) -> None:
+    rows, out = sample_rows()[:1], tmp_path / "out"
+    own = out / "RW-1001"
+    own.mkdir(parents=True)
+    good = {path.name: path.read_bytes() for path in (finished / "RW-1001").iterdir()}
+    for made, content in good.items():
+        (own / made).write_bytes(content)
+    assert run(rows)["unchanged"] == ["RW-1001"]
+    if damage == "deleted":
+        (own / name).unlink()
+    else:
+        (own / name).write_bytes(good[name][:-20] if damage == "cut short" else b"[1]")
+    assert run(rows)["drafted"] == ["RW-1001"]
+    assert {path.name: path.read_bytes() for path in own.iterdir()} == good
+
+
+def test_another_design_or_version_drafts_all_again(
+    run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    rows = [GOOD]
+    run(rows)
+    design = tmp_path / "design.toml"
+    design.write_text(DESIGN.read_text().replace("fullness = 1.5", "fullness = 1.4"))
+    orders = tmp_path / "orders.csv"
+    for expected in ("1 drafted", "1 unchanged"):
+        assert main(["batch", str(design), str(orders), "--out", str(tmp_path / "out")]) == 0
+        assert expected in capsys.readouterr().out
+    assert a_job().key != Job(a_job().design, a_job().order, "another").key
+
+
+def test_an_empty_optional_column_changes_nothing(run: Run) -> None:
+    run([GOOD])
+    assert run([{**GOOD, "height": "", "lay": ""}])["unchanged"] == ["A-1"]
+
+
+# Failures
+
+
+def test_failures_are_listed_and_the_rest_is_drafted(run: Run, tmp_path: Path) -> None:
+    rows = [GOOD, {**GOOD, "order": "A-2", "hip_girth": "1020"}, {**GOOD, "order": "A-3", "rise": "low"}]
+    summary = run(rows, code=2)
+    assert summary["drafted"] == ["A-1"]
+    listed = failures(tmp_path / "out")
+    assert list(listed) == ["A-2", "A-3"]
+    assert listed["A-2"].startswith("hip_girth: 1020 cm is outside 60 to 200 cm")
+    assert sorted(path.name for path in (tmp_path / "out").iterdir()) == ["A-1", FAILURES]
+    mended = run([GOOD, {**rows[1], "hip_girth": "102"}, {**rows[2], "rise": "mid"}])
+    assert (mended["drafted"], mended["unchanged"]) == (["A-2", "A-3"], ["A-1"])
+    assert failures(tmp_path / "out") == {}
+
+
+def test_an_order_that_fails_after_it_was_done_warns_of_the_earlier_pattern(run: Run, tmp_path: Path) -> None:
+    run([GOOD])
+    before = contents(tmp_path / "out" / "A-1")
+    run([{**GOOD, "body_rise": "2.7"}], code=2)
+    assert failures(tmp_path / "out")["A-1"].endswith("; its folder still holds an earlier pattern")
+    assert contents(tmp_path / "out" / "A-1") == before
+
+
+@pytest.mark.parametrize(
+    ("cells", "tells"),
+    [
+        ({"unit": "ft"}, ['unit: "ft" is not a unit of length', "mm, cm, in"]),
+        ({"unit": ""}, ["unit: missing"]),
+        ({"waist_girth": ""}, ["waist_girth: missing"]),
+        ({"waist_girth": "76,5"}, ['waist_girth: "76,5" is text', "20.5"]),
+        ({"waist_girth": "nan"}, ["waist_girth: nan is not a finite number"]),
+        ({"waist_girth": "7_6"}, ['waist_girth: "7_6" is text']),
+        ({"thigh_girth": "90"}, ["thigh_girth", "contradicts hip_girth"]),
+        ({"rise": "low"}, ['rise: "low" is unknown', "high, mid"]),
+        ({"page": "A3"}, ["paper: 'A3' is not known", "A4, Letter"]),
+        ({"lay": "flat"}, ['lay: "flat" is unknown', "open, folded"]),
+        ({"cloth_width": "wide"}, ['cloth_width: "wide" is text', "60 to 320 cm"]),
+        ({"cloth_width": "1400"}, ["cloth_width: 1400 cm is outside 60 to 320 cm", 'set the unit to "mm"']),
+        ({"cloth_width": "3"}, ["cloth_width: 3 cm is outside 60 to 320 cm", "selvedge to selvedge"]),
+        ({"cloth_width": "90", "lay": "folded"}, ["too wide for 90 cm cloth, folded", "leg back", "single layer"]),
+        ({"order": "日本"}, ["日"]),
+    ],
+)
+def test_a_row_at_fault_says_what_to_change(cells: dict[str, str], tells: list[str]) -> None:
+    failure = draft_order(a_job(**cells))
+    assert isinstance(failure, Failure)
+    assert not failure.ours
+    assert "\n" not in failure.reason
+    for told in tells:
+        assert told in failure.reason
+
+
+def test_a_fault_of_ours_ends_with_1(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(output.batch, "version", lambda: "0.0.1")  # here, but not in the processes that draft
+    summary = run([GOOD, {**GOOD, "order": "A-2"}], code=1)
+    assert {failure["ours"] for failure in summary["failures"]} == {True}
+    assert "not 0.0.1; install the same version" in summary["failures"][0]["reason"]
+
+
+def test_an_unforeseen_error_is_one_line_and_ours(monkeypatch: pytest.MonkeyPatch) -> None:
+    def fail(*given: object, **options: object) -> None:
+        raise RuntimeError("one\ntwo")
+
+    monkeypatch.setattr(output.batch, "pattern_pdf", fail)
+    failure = draft_order(a_job())
+    assert failure == Failure(
+        "A-1", "internal error: RuntimeError: one two; please report it with the design and the order", ours=True
+    )
+
+
+def test_an_order_whose_process_dies_each_time_is_told(
+    run: Run, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    monkeypatch.setattr(output.batch, "in_processes", lambda function, jobs, *, workers: (pair for pair in [(0, None)]))
+    run([GOOD], code=1)
+    assert "died each time" in failures(tmp_path / "out")["A-1"]
+
+
+# The order book as a whole: refused before anything is written
+
+
+@pytest.fixture
+def refused(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Callable[..., str]:
+    def batch(content: str | bytes, *options: str, code: int = 2) -> str:
+        orders, out = tmp_path / "orders.csv", tmp_path / "out"
+        orders.write_bytes(content if isinstance(content, bytes) else content.encode())
+        assert main(["batch", str(DESIGN), str(orders), "--out", str(out), *options]) == code
+        told = capsys.readouterr()
+        assert told.out == ""
+        assert told.err.count("\n") == 1
+        assert not out.exists()
+        return told.err.removeprefix("shirrline: ").strip()
+
+    return batch
+
+
+Refused = Callable[..., str]
+HEADER = ",".join(GOOD) + "\n"
+LINE = ",".join(GOOD.values()) + "\n"
+
+
+@pytest.mark.parametrize(
+    ("content", "tells"),
+    [
+        ("", ["it is empty"]),
+        (HEADER, ["orders: there are none"]),
+        (HEADER.replace("hip_girth", "hip_girt") + LINE, ['column "hip_girt" is unknown; did you mean hip_girth?']),
+        (HEADER.replace("rise,page,", "") + "A,cm,76,102,27,20.5,140\n", ["column rise, page is missing", "rise"]),
+        (HEADER + LINE + LINE, ['row 2: order: "A-1" would be written over "A-1"']),
+        (HEADER + LINE + LINE.replace("A-1", "a/1"), ['row 2: order: "a/1" would be written over "A-1"']),
+        (HEADER + LINE.replace("A-1", ""), ["row 1: order:", "is not a name; give 1 to 20 characters"]),
+        (HEADER + LINE.replace("A-1", "../.."), ['row 1: order: "../.." is not a name']),
+        (HEADER + LINE.replace("A-1", "x" * 21), ["is not a name"]),
+        (HEADER.replace(",", ";") + LINE.replace(",", ";"), ["parted by semicolons"]),
+        (HEADER + LINE.strip() + ",extra\n", ["line 2 has 10 cells"]),
+        (HEADER.encode() + LINE.replace("A-1", "Zoë").encode("latin-1"), ["line 2 is not UTF-8"]),
+    ],
+)
+def test_a_faulty_order_book_is_refused_whole(content: str | bytes, tells: list[str], refused: Refused) -> None:
+    said = refused(content)
+    for told in tells:
+        assert told in said
+
+
+@pytest.mark.parametrize("number", ["0", "-1", "two", "1.5", ""])
+def test_workers_must_be_a_number(number: str, refused: Refused) -> None:
+    assert "is not a number of processes; give 1 or more" in refused(HEADER + LINE, f"--workers={number}")
+
+
+def test_a_cluster_has_its_own_workers(refused: Refused) -> None:
+    said = refused(HEADER + LINE, "--workers", "2", "--scheduler", "tcp://127.0.0.1:8786")
+    assert said.startswith("workers: a cluster has its own")
+
+
+def test_every_column_is_needed(refused: Refused) -> None:
+    for name in REQUIRED:
+        row = {column: cell for column, cell in GOOD.items() if column != name}
+        assert f"column {name} is missing" in refused(",".join(row) + "\n" + ",".join(row.values()) + "\n")
+
+
+def test_a_folder_that_cannot_be_written_stops_the_run(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    orders = write_orders(tmp_path / "orders.csv", [GOOD])
+    (tmp_path / "out").write_text("a file in the way")
+    assert main(["batch", str(DESIGN), str(orders), "--out", str(tmp_path / "out")]) == 2
+    assert "cannot be written" in capsys.readouterr().err
+
+
+# Runs that are stopped
+
+
+def start(orders: Path, out: Path) -> subprocess.Popen[str]:
+    """Run the program in a process and group of its own."""
+    script = "import sys; from output.command import main; sys.exit(main(sys.argv[1:]))"
+    return subprocess.Popen(
+        [sys.executable, "-c", script, "batch", str(DESIGN), str(orders), "--out", str(out), "--workers", "2"],
+        env={**os.environ, "PYTHONPATH": str(ROOT)},
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
+        start_new_session=True,
+    )
+
+
+def wait_for(true: Callable[[], bool]) -> None:
+    end = time.monotonic() + 60
+    while not true():
+        assert time.monotonic() < end
+        time.sleep(0.01)
+
+
+def done(out: Path) -> int:
+    return len(list(out.glob(f"*/{RECORD}")))
+
+
+def assert_whole(out: Path) -> None:
+    """Every file that bears its own name is as its record says; a record is the last to take its place."""
+    for record in out.glob(f"*/{RECORD}"):
+        for name, digest in json.loads(record.read_bytes())["files"].items():
+            assert sha256((record.parent / name).read_bytes()).hexdigest() == digest
+    for pdf in out.glob("*/*.pdf"):
+        assert pdf.read_bytes().rstrip().endswith(b"%%EOF")
+    for pieces in out.glob(f"*/{PIECES}"):
+        json.loads(pieces.read_bytes())
+
+
+@pytest.fixture
+def many(tmp_path: Path) -> Path:
+    rows = [{**GOOD, "order": f"M-{number:02}", "waist_girth": str(70 + number / 2)} for number in range(20)]
+    return write_orders(tmp_path / "many.csv", rows)
+
+
+def test_a_killed_run_leaves_no_half_file_and_the_next_goes_on(many: Path, tmp_path: Path, run: Run) -> None:
+    out = tmp_path / "out"
+    process = start(many, out)
+    wait_for(lambda: done(out) > 2)
+    children = psutil.Process(process.pid).children(recursive=True)
+    process.kill()
+    process.communicate()
+    assert 2 < done(out) < 20
+    assert_whole(out)
+    wait_for(lambda: not any(child.is_running() and child.status() != psutil.STATUS_ZOMBIE for child in children))
+    (out / "M-00" / ".M-00.pdf.123.part").write_bytes(b"what a run killed while it wrote leaves behind")
+    kept = done(out)
+    summary = run(many)
+    assert len(summary["unchanged"]) == kept
+    assert len(summary["drafted"]) == 20 - kept
+    run(many, folder="at once")
+    assert contents(out) == contents(tmp_path / "at once")
+
+
+def test_a_killed_worker_is_no_loss(many: Path, tmp_path: Path) -> None:
+    out = tmp_path / "out"
+    process = start(many, out)
+    wait_for(lambda: done(out) > 2)
+    workers = [child for child in psutil.Process(process.pid).children() if "spawn_main" in " ".join(child.cmdline())]
+    assert len(workers) == 2
+    workers[0].kill()
+    told, complaint = process.communicate(timeout=120)
+    assert (process.returncode, complaint) == (0, "")
+    assert "20 orders" in told
+    assert "20 drafted" in told
+    assert_whole(out)
+    assert done(out) == 20
+
+
+def test_an_interrupted_run_stops_cleanly(many: Path, tmp_path: Path, run: Run) -> None:
+    out = tmp_path / "out"
+    process = start(many, out)
+    wait_for(lambda: done(out) > 2)
+    with suppress(ProcessLookupError):
+        os.killpg(process.pid, signal.SIGINT)  # as a terminal does
+    told, complaint = process.communicate(timeout=60)
+    assert (process.returncode, told, complaint) == (130, "", "shirrline: interrupted\n")
+    assert done(out) < 20
+    assert_whole(out)
+    assert not list(out.rglob(".*"))
+    assert run(many)["failures"] == []

@@ -1,0 +1,81 @@
+"""Jobs on processes of this machine: none is lost, whatever dies. The jobs are functions of this module."""
+
+from __future__ import annotations
+
+import os
+import signal
+import time
+from pathlib import Path
+
+import pytest
+
+from output.pool import AHEAD, in_processes, processors
+
+
+def square(number: int) -> int:
+    return number * number
+
+
+def die_once(job: tuple[int, Path]) -> int:
+    """Kill the process, but only the first that is given this job."""
+    number, marker = job
+    if number == 3 and not marker.exists():
+        marker.touch()
+        os.kill(os.getpid(), signal.SIGKILL)
+    return number
+
+
+def die_always(number: int) -> int:
+    if number == 3:
+        os.kill(os.getpid(), signal.SIGKILL)
+    return number
+
+
+def leave_mark(job: tuple[int, Path]) -> bytes:
+    number, folder = job
+    (folder / str(number)).touch()
+    return b"done"
+
+
+def fail(number: int) -> int:
+    raise RuntimeError(f"item {number}")
+
+
+@pytest.mark.parametrize("workers", [1, 2])
+def test_every_item_is_done_once(workers: int) -> None:
+    done = list(in_processes(square, range(40), workers=workers))
+    assert sorted(done) == [(number, number * number) for number in range(40)]
+
+
+def test_nothing_to_do_starts_no_process() -> None:
+    assert list(in_processes(square, [], workers=2)) == []
+
+
+@pytest.mark.parametrize("workers", [1, 2])
+def test_jobs_of_a_killed_process_are_done_after_all(workers: int, tmp_path: Path) -> None:
+    jobs = [(number, tmp_path / "died") for number in range(12)]
+    assert sorted(in_processes(die_once, jobs, workers=workers)) == [(number, number) for number in range(12)]
+    assert (tmp_path / "died").exists()
+
+
+@pytest.mark.parametrize("workers", [1, 2])
+def test_only_the_job_that_kills_is_given_up(workers: int) -> None:
+    done = dict(in_processes(die_always, range(8), workers=workers))
+    assert done == {number: None if number == 3 else number for number in range(8)}
+
+
+def test_few_jobs_are_done_ahead_of_their_reader(tmp_path: Path) -> None:
+    results = in_processes(leave_mark, [(number, tmp_path) for number in range(50)], workers=2)
+    next(results)
+    time.sleep(0.5)
+    assert len(list(tmp_path.iterdir())) <= AHEAD * 2
+    assert len(list(results)) == 49
+
+
+def test_an_exception_ends_the_run() -> None:
+    with pytest.raises(RuntimeError, match="item"):
+        list(in_processes(fail, range(3), workers=2))
+
+
+def test_there_is_a_processor() -> None:
+    assert 1 <= processors() <= (os.cpu_count() or 1)
