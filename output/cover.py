@@ -5,7 +5,7 @@ Parts are built as in `output.flow`: in mm, y up, from their upper left corner.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Final
 
@@ -49,6 +49,10 @@ MAP_HEIGHT: Final = 75.0
 KEY_WIDTH: Final = 24.0
 KEY_GAP: Final = 4.0
 
+SIZE_COLUMNS: Final = 3
+SIZE_ROOM: Final = 24.0
+"""mm; for a size's label beside the sample of its line."""
+
 THIN: Final = Pen(0.25)
 OUTLINE: Final = Pen(0.3)
 PATCH: Final = Pen(0.0, colour=(1.0, 1.0, 1.0))
@@ -68,8 +72,11 @@ def cover_pages(
     rise: str = "",
     workroom: str = "",
     tables: Sequence[Table] = (),
+    cut_lines: Mapping[str, Pen] | None = None,
 ) -> list[Drawing]:
     """The first pages, as many as their matter needs, on upright `paper`.
+
+    Where several sizes are drawn over one another, `cut_lines` are their pens; each size's entry is on its layer.
 
     Raises:
         OutputError: one row of a table is taller than a page, or the fonts lack a character.
@@ -78,16 +85,21 @@ def cover_pages(
     width = paper.width - 2 * MARGIN
     heading = _title(title, size_line, workroom, width)
     check = section(words.CHECK_HEADING, _check(width))
-    key = section(words.LINES_HEADING, _key(layout, width))
-    listed = (Table(words.CUTTING_HEADING, words.cutting_rows(layout.pieces)), *tables)
+    nested = cut_lines is not None
+    keys = [section(words.LINES_HEADING, _key(layout, width, nested=nested))]
+    if cut_lines is not None:
+        keys.insert(0, section(words.SIZES_HEADING, *_sizes(cut_lines, width)))
+    one_of_each = [stacked[0] for stacked in layout.stacks]
+    listed = (Table(words.CUTTING_HEADING, words.cutting_rows(one_of_each)), *tables)
     cautions = section(words.CAUTION_HEADING, listing(words.CAUTIONS, width, bullet="•"))
     first_pages = 2
     while True:  # the map names pages of the file, so it depends on how many come before them: most often two
         flow = Flow(width, paper.height - 2 * MARGIN - 2 * SMALL_SIZE)
         flow.add(heading)
         flow.add(check)
-        flow.add(section(words.JOIN_HEADING, _joining(layout, width, first_pages, paper)))
-        flow.add(key)
+        flow.add(section(words.JOIN_HEADING, _joining(layout, width, first_pages, paper, last=words.JOINED[nested])))
+        for key in keys:
+            flow.add(key)
         flow.add_tables(listed)
         flow.add(cautions)
         if len(flow.pages) == first_pages:
@@ -128,9 +140,9 @@ def _square(side: float) -> Part:
     return Part(side, side, (Stroke(rectangle(0, -side, side, 0), THIN),), tuple(texts))
 
 
-def _joining(layout: Layout, width: float, first_pages: int, paper: Paper) -> Part:
+def _joining(layout: Layout, width: float, first_pages: int, paper: Paper, *, last: str) -> Part:
     left = width * 0.48
-    return beside(listing(words.JOIN_STEPS, left), _map(layout, width - left - GAP, first_pages, paper))
+    return beside(listing((*words.JOIN_STEPS, last), left), _map(layout, width - left - GAP, first_pages, paper))
 
 
 def _map(layout: Layout, width: float, first_pages: int, paper: Paper) -> Part:
@@ -148,10 +160,8 @@ def _map(layout: Layout, width: float, first_pages: int, paper: Paper) -> Part:
     cells = [(spot(at.x, at.y), spot(at.x + cell_width, at.y + cell_height)) for at in corners]
     grid = [Stroke(rectangle(low.x, low.y, high.x, high.y), JOIN) for low, high in cells]
     outlines = [
-        Stroke(
-            Path.through(*(spot(point.x, point.y) for point in piece.cut_line.flat(tolerance=0.05 / scale))), OUTLINE
-        )
-        for piece in layout.pieces
+        Stroke(Path.through(*(spot(point.x, point.y) for point in outline.flat(tolerance=0.05 / scale))), OUTLINE)
+        for outline in layout.outlines
     ]
     dots = dotted(outlines)
     numbers = [_number(f"{number}", low, high, dots) for number, (low, high) in enumerate(cells, first_pages + 1)]
@@ -204,14 +214,26 @@ def _number(number: str, low: Point, high: Point, dots: Floats) -> tuple[Stroke 
     return patch, Text(Point(x + 0.5, y + tall * 0.15), number, line.size, bold=True)
 
 
-def _key(layout: Layout, width: float) -> Part:
+def _sizes(cut_lines: Mapping[str, Pen], width: float) -> list[Part]:
+    """How to find one's own size, and the cut line of each, read down the columns."""
+    count = SIZE_COLUMNS if len(cut_lines) > SIZE_COLUMNS else 2
+    column = (width - GAP * (count - 1)) / count
+    entries = [
+        replace(_key_entry([_sample(pen, column - SIZE_ROOM)], size, 4, column, column - SIZE_ROOM), layers=(size,))
+        for size, pen in cut_lines.items()
+    ]
+    rows = -(-len(entries) // count)
+    columns = [stack(*entries[i : i + rows], gap=0.8) for i in range(0, len(entries), rows)]
+    return [listing(words.SIZE_STEPS, width), beside(*columns)]
+
+
+def _key(layout: Layout, width: float, *, nested: bool) -> Part:
     """What every kind of line and notch on these pieces means."""
     pieces = layout.pieces
     half = (width - GAP) / 2
     grain = grain_strokes(Grainline(Point(0, -2.5), Point(KEY_WIDTH, -2.5)), style=KEY_MARKS)
     lines = [
-        _key_line(CUT, words.KEY_CUT, half),
-        _key_line(SEAM, words.KEY_SEAM, half),
+        *([] if nested else [_key_line(CUT, words.KEY_CUT, half), _key_line(SEAM, words.KEY_SEAM, half)]),
         *(_key_line(FOLD, words.KEY_FOLD, half) for _ in range(any(piece.fold_lines for piece in pieces))),
         *(_key_line(STITCH, words.KEY_STITCH, half) for _ in range(any(piece.stitch_lines for piece in pieces))),
         _key_entry(grain, words.KEY_GRAIN, 5, half),
@@ -226,17 +248,23 @@ def _key(layout: Layout, width: float) -> Part:
     return beside(left, stack(*notches, gap=2.0)) if notches else left
 
 
-def _key_entry(strokes: Sequence[Stroke], name: str, height: float, width: float) -> Part:
+def _key_entry(
+    strokes: Sequence[Stroke], name: str, height: float, width: float, sample_width: float = KEY_WIDTH
+) -> Part:
     """A sample `height` mm tall with its name beside it, both centred on the entry's height."""
-    says = paragraph(name, width - KEY_WIDTH - KEY_GAP)
+    says = paragraph(name, width - sample_width - KEY_GAP)
     tall = max(height, says.height)
-    sample = Part(KEY_WIDTH, height, tuple(strokes))
-    placed = ((0.0, (height - tall) / 2, sample), (KEY_WIDTH + KEY_GAP, (says.height - tall) / 2, says))
+    sample = Part(sample_width, height, tuple(strokes))
+    placed = ((0.0, (height - tall) / 2, sample), (sample_width + KEY_GAP, (says.height - tall) / 2, says))
     return Part(width, tall, parts=placed)
 
 
 def _key_line(pen: Pen, name: str, width: float) -> Part:
-    return _key_entry([Stroke(Path.through(Point(0, -2.5), Point(KEY_WIDTH, -2.5)), pen)], name, 5, width)
+    return _key_entry([_sample(pen, KEY_WIDTH)], name, 5, width)
+
+
+def _sample(pen: Pen, length: float) -> Stroke:
+    return Stroke(Path.through(Point(0, -2.5), Point(length, -2.5)), pen)
 
 
 def _key_notch(kind: NotchKind, name: str, width: float) -> Part:

@@ -37,21 +37,26 @@ class Drawing:
 
 @dataclass(frozen=True, slots=True)
 class Part:
-    """Strokes and texts below and to the right of the origin, and further parts, each from its own (x, y)."""
+    """Strokes and texts below and to the right of the origin, and further parts, each from its own (x, y).
+
+    All of it is on the `layers`, if any are named: see `output.sheet`.
+    """
 
     width: float
     height: float
     strokes: tuple[Stroke, ...] = ()
     texts: tuple[Text, ...] = ()
     parts: tuple[tuple[float, float, Part], ...] = ()
+    layers: tuple[str, ...] = ()
 
-    def drawn(self, x: float, y: float) -> Drawing:
+    def drawn(self, x: float, y: float, layers: tuple[str, ...] = ()) -> Drawing:
         """All of it, the origin at (x, y)."""
         by = Vector(x, y)
         shift = Motion.shift(by)
-        inner = [part.drawn(x + dx, y + dy) for dx, dy, part in self.parts]
-        strokes = (Stroke(stroke.path.moved(shift), stroke.pen, stroke.filled) for stroke in self.strokes)
-        texts = (Text(text.at + by, text.text, text.size, text.bold, text.angle) for text in self.texts)
+        on = self.layers or layers
+        inner = [part.drawn(x + dx, y + dy, on) for dx, dy, part in self.parts]
+        strokes = (Stroke(stroke.path.moved(shift), stroke.pen, stroke.filled, on) for stroke in self.strokes)
+        texts = (Text(text.at + by, text.text, text.size, text.bold, text.angle, on) for text in self.texts)
         return Drawing(
             (*strokes, *(stroke for drawing in inner for stroke in drawing.strokes)),
             (*texts, *(text for drawing in inner for text in drawing.texts)),
@@ -60,11 +65,12 @@ class Part:
 
 @dataclass(frozen=True, slots=True)
 class Table:
-    """Rows of cells under a heading; `header` names the columns, or is empty."""
+    """Rows of cells under a heading; `header` names the columns. `layers` has those of each row, or is empty."""
 
     heading: str
     rows: tuple[tuple[str, ...], ...]
     header: tuple[str, ...] = ()
+    layers: tuple[tuple[str, ...], ...] = ()
 
 
 def stack(*parts: Part, gap: float = 2.0) -> Part:
@@ -181,7 +187,8 @@ class _Built:
             block(Line(said, HEADING_SIZE, bold=True)) for said in (table.heading, words.continued(table.heading))
         ]
         self._header = [_row(table.header, columns, bold=True)] if table.header else []
-        self.rows = [_row(row, columns) for row in table.rows]
+        layers = table.layers or ((),) * len(table.rows)
+        self.rows = [replace(_row(row, columns), layers=on) for row, on in zip(table.rows, layers, strict=True)]
 
     def named(self, row: int) -> str:
         return f"table {self._table.heading!r}: the row {self._table.rows[row]}"

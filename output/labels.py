@@ -7,7 +7,7 @@ there is room for that.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, replace
 from math import cos, radians, sin
 from typing import TYPE_CHECKING, Final
 
@@ -95,13 +95,59 @@ def label_piece(
     Raises:
         OutputError: a label has no room in the piece even in the smallest letters, or the fonts lack a character.
     """
-    room = _Room(piece, strokes, joins, style.clearance)
-    texts = _title(piece, room, words.piece_heading(piece, design), style)
-    grain = piece.grainline
-    texts += _along(piece, room, grain.start, grain.end, words.GRAIN, style, above=True)
-    for line, label, above in _line_labels(piece):
-        texts += _along(piece, room, line.start, line.end, [label], style, above=above)
-    return tuple(texts)
+    found = _labels([piece], strokes, words.piece_heading(piece, design), (), joins, style)
+    return tuple(text for _, texts in found for text in texts)
+
+
+def label_stack(
+    pieces: Sequence[Piece],
+    strokes: Sequence[Stroke],
+    *,
+    heading: Sequence[str],
+    taken: Sequence[Box] = (),
+    joins: Joins = NO_JOINS,
+    style: LabelStyle = STYLE,
+) -> tuple[Text, ...]:
+    """The texts that sizes of one piece share, drawn over one another, smallest first: `heading` and the lines' names.
+
+    Each is on the layers of the sizes that it is true of. `taken` are boxes of what is already written.
+
+    Raises:
+        OutputError: as for `label_piece`.
+    """
+    found = _labels(pieces, strokes, heading, taken, joins, style)
+    return tuple(replace(text, layers=sizes) for sizes, texts in found for text in texts)
+
+
+def _labels(
+    pieces: Sequence[Piece],
+    strokes: Sequence[Stroke],
+    heading: Sequence[str],
+    taken: Sequence[Box],
+    joins: Joins,
+    style: LabelStyle,
+) -> Iterator[tuple[tuple[str, ...], list[Text]]]:
+    """The sizes that have something, and its texts, set where the first of them has it."""
+    boxes, named = list(taken), set[str]()
+    for number, piece in enumerate(pieces):
+        lines = [one for one in _line_labels(piece) if one[0].name not in named]
+        if number and not lines:
+            continue
+        room = _Room(piece, strokes, joins, style.clearance, boxes)
+        if number == 0:
+            every, grain = tuple(one.size for one in pieces), piece.grainline
+            yield every, _title(piece, room, heading, style)
+            yield every, _along(piece, room, grain.start, grain.end, words.GRAIN, style, above=True)
+        for line, label, above in lines:
+            named.add(line.name)
+            yield (
+                tuple(one.size for one in pieces if line.name in _line_names(one)),
+                _along(piece, room, line.start, line.end, [label], style, above=above),
+            )
+
+
+def _line_names(piece: Piece) -> set[str]:
+    return {line.name for line in (*piece.fold_lines, *piece.stitch_lines)}
 
 
 def _line_labels(piece: Piece) -> Iterator[tuple[CasingLine, str, bool]]:
@@ -121,7 +167,7 @@ class _Room:
     strokes: Sequence[Stroke]
     joins: Joins
     clearance: float
-    taken: list[Box] = field(default_factory=list)
+    taken: list[Box]
 
     def __post_init__(self) -> None:
         import shapely  # noqa: PLC0415 - slow to import, and only printing needs it

@@ -28,8 +28,12 @@ JOIN_STEPS: Final = (
     "page before it and tape it.",
     "Check every register mark (a cross in a ring): when the pages lie true it is whole, unbroken in both directions. "
     "If not, lift the page and lay it again.",
-    "When all pages are joined, cut out each piece along its heavy line.",
 )
+JOINED: Final = {
+    False: "When all pages are joined, cut out each piece along its heavy line.",
+    True: "When all pages are joined, cut out each piece along the line of your size.",
+}
+"""The last step, without and with other sizes drawn over it."""
 MAP_COLUMNS: Final = "column"
 MAP_HINT: Final = "The number in a cell is the page of this file."
 LINES_HEADING: Final = "Lines and notches"
@@ -61,6 +65,16 @@ KEY_NOTCH: Final = {
 KEY_JOIN: Final = "Join line of two pages"
 KEY_REGISTER: Final = "Register mark: whole when pages lie true"
 
+SIZES_HEADING: Final = "Sizes"
+SIZE_STEPS: Final = (
+    "All sizes are drawn over one another. Each has a cut line of its own pattern and colour, with its label in the "
+    "line every hand's breadth or so: find yours below and cut along it. Seam allowances are included.",
+    "Where sizes share a line, their patterns run together into an unbroken one: cut there whichever size is yours.",
+    "To see or print fewer sizes, switch off the others in the list of layers of your PDF reader; in a reader without "
+    "one, mark your own line with a pen before you cut.",
+)
+ONE_SIZE: Final = "Cut along the line of one size"
+
 GRAIN: Final = ("straight grain", "grain")
 
 
@@ -73,6 +87,15 @@ def size_line(size: str, rise: str) -> str:
     if not rise:
         return f"Size {size}"
     return f"Size {size} · {rise if 'rise' in rise.lower() else f'{rise} rise'}"
+
+
+def sizes_span(first: str, last: str) -> str:
+    """From the first to the last of several sizes.
+
+    >>> sizes_span("H84", "H134"), sizes_span("H84", "H84")
+    ('H84 to H134', 'H84')
+    """
+    return first if first == last else f"{first} to {last}"
 
 
 def cut_line(piece: Piece) -> str:
@@ -175,7 +198,7 @@ def sizes_line(sizes: Sequence[tuple[str, str]]) -> str:
     """
     labels = list(dict.fromkeys(size for size, _ in sizes))
     rises = dict.fromkeys(rise for _, rise in sizes if rise)
-    return size_line(" to ".join(dict.fromkeys((labels[0], labels[-1]))), " and ".join(rises))
+    return size_line(sizes_span(labels[0], labels[-1]), " and ".join(rises))
 
 
 def file_title(*parts: str) -> str:

@@ -18,7 +18,7 @@ from drafting.point import Point, Vector
 from output import text as words
 from output.cover import cover_pages
 from output.drawing import draw_sheet
-from output.flow import Table
+from output.flow import Drawing, Table
 from output.labels import Floats, Joins, dotted
 from output.layout import Cell, Layout, lay_out
 from output.lettering import Block, Box, Line, overlap, text_box
@@ -82,9 +82,17 @@ def tiled_pdf(
         DraftError: there is no piece.
     """
     layout = lay_out(pieces, paper, tiling=tiling)
-    sheet = draw_sheet(layout.pieces, width=layout.width, height=layout.height, design=title, joins=_joins(layout))
+    sheet = draw_sheet(layout.pieces, width=layout.width, height=layout.height, design=title, joins=joins_of(layout))
     cover = cover_pages(layout, title=title, size=size, rise=rise, workroom=author, tables=tables, paper=paper)
-    document = Document(title=f"{title} · {words.size_line(size, rise)} · {paper.name}", author=author, subject=subject)
+    about = f"{title} · {words.size_line(size, rise)}"
+    document = Document(title=f"{about} · {paper.name}", author=author, subject=subject)
+    return published(document, layout, sheet, cover, paper=paper, title=title, about=about)
+
+
+def published(
+    document: Document, layout: Layout, sheet: Sheet, cover: Sequence[Drawing], *, paper: Paper, title: str, about: str
+) -> TiledPdf:
+    """Fill a document with its first pages and one page for each cell; `about` is printed on every one of those."""
     total = len(cover) + len(layout.cells)
     for number, drawing in enumerate(cover, 1):
         document.page(paper.width, paper.height, bookmark=title if number == 1 else words.page_number(number, total))
@@ -97,7 +105,6 @@ def tiled_pdf(
     boxes = [text_box(text) for text in sheet.texts]
     points = dotted(sheet.strokes)
     points = points[np.argsort(points[:, 0])]
-    about = f"{title} · {words.size_line(size, rise)}"
     for number, cell in enumerate(layout.cells, len(cover) + 1):
         _tile(document, layout, sheet, boxes, points, cell, about=f"{about} · {words.page_number(number, total)}")
     return TiledPdf(document.data(), layout, sheet, len(cover))
@@ -150,7 +157,7 @@ def _sides(layout: Layout, cell: Cell, corner: Point) -> tuple[_Side, ...]:
     )
 
 
-def _joins(layout: Layout) -> Joins:
+def joins_of(layout: Layout) -> Joins:
     """Every join between two printed pages, for the labels to avoid."""
     width, height = layout.cell_size
     reach = STYLE.register_arm
