@@ -1,0 +1,238 @@
+"""DXF for other pattern software and for cutters, by ASTM D6673, *Sewn Products Pattern Data Interchange*, from memory.
+
+One block holds one piece of one size, drawn as drafted: y up the grain, its origin the same place in every size. What
+a line is, its layer says. Curves are polylines within 0.01 mm.
+
+| layer | of a block |
+| --- | --- |
+| 1 | cut line, a closed polyline; the texts `Piece Name:`, `Size:`, `Quantity:`, `Annotation:` |
+| 2 | turn points: where the cut line has a corner |
+| 3 | curve points: its other vertices |
+| 4 | notches: a point on the cut line, its thickness the depth of the snip, its angle the direction inward |
+| 7 | grain line |
+| 8 | fold and stitch lines of the casings, each a line from seam to seam |
+| 14 | seam line, a closed polyline |
+| 15 | names of the lines on layer 8 |
+
+In the model space each block is inserted once, a size a row, so that no two overlap; there the texts `Style Name:`,
+`Author:`, `Sample Size:` and `Units: METRIC` stand on layer 1. The header says millimetres as well.
+
+The standard was not at hand, so conformance is not claimed. Not covered: grade rules and their file (every size is
+drawn in full), reference lines for grading (5), mirror lines (6: no piece is half of one), stripe and plaid lines
+(9, 10), cut-outs (11), drill holes (13), the notches of other shapes (80 to 83), curves for checking quality (84 to
+87), turn and curve points of other lines than the cut line, and the texts for cloth, category and date. The file is of
+the release of the year 2000, the first that names its unit; the standard is older.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from io import StringIO
+from itertools import pairwise, zip_longest
+from math import atan2, degrees
+from typing import TYPE_CHECKING, Final
+
+from drafting.errors import OutputError
+from drafting.path import SMOOTH_TURN, Path
+from drafting.piece import Notch, Piece
+from drafting.point import Point, Vector
+from output import text as words
+from output.labels import STYLE as LETTERS
+from output.lettering import LEADING
+from output.marks import notch_ticks
+from output.pattern_json import DIGITS, FLATNESS
+
+if TYPE_CHECKING:
+    from ezdxf.document import Drawing
+    from ezdxf.layouts import BaseLayout
+
+CUT, TURN, CURVE, NOTCH, GRAIN, INTERNAL, SEW, ANNOTATION = "1", "2", "3", "4", "7", "8", "14", "15"
+
+GAP: Final = 50.0
+"""mm; between blocks in the model space."""
+
+SNIP: Final = 4.0
+SNIP_SHARE: Final = 0.5
+"""A notch is cut so many mm deep, but no deeper than this share of the allowance, however long it is drawn on paper: a
+snip that reaches the seam line opens it (common practice, no source).
+"""
+
+LABEL_INSET: Final = Vector(20.0, 1.0)
+"""mm; from the left end of a casing line to its name."""
+
+LONGEST_NAME: Final = 31
+"""Characters of a block's name; the limit of old readers."""
+
+_FLATTENING: Final = FLATNESS - 10.0**-DIGITS
+"""mm; flattened a little finer, so that rounding stays within the flatness promised."""
+
+
+def pattern_dxf(pieces: Sequence[Piece], *, design: str, workroom: str = "", sample_size: str = "") -> bytes:
+    """One piece or more, of one size or of many, as an ASCII DXF file in mm; the same pieces give the same bytes.
+
+    `sample_size` is the size that the range was graded from; the first size when it is not said.
+
+    Raises:
+        OutputError: the library ezdxf is not installed, or a name has a character that is not printed.
+    """
+    with _library():
+        return _written(pieces, design, workroom, sample_size or pieces[0].size)
+
+
+@contextmanager
+def _library() -> Iterator[None]:
+    """The library with its own marks of time and chance switched off: its documented way to the same bytes."""
+    try:
+        import ezdxf  # noqa: PLC0415 - an extra, and slow to import
+    except ImportError:
+        raise OutputError(
+            "DXF: the library ezdxf, which writes it, is not installed; run: python -m pip install 'shirrline[dxf]'"
+        ) from None
+    before = ezdxf.options.write_fixed_meta_data_for_testing
+    ezdxf.options.write_fixed_meta_data_for_testing = True
+    try:
+        yield
+    finally:
+        ezdxf.options.write_fixed_meta_data_for_testing = before
+
+
+def _written(pieces: Sequence[Piece], design: str, workroom: str, sample_size: str) -> bytes:
+    import ezdxf  # noqa: PLC0415
+    from ezdxf import units  # noqa: PLC0415
+
+    document = ezdxf.new("R2000", units=units.MM)
+    document.header["$MEASUREMENT"] = 1
+    for layer in (CUT, TURN, CURVE, NOTCH, GRAIN, INTERNAL, SEW, ANNOTATION):
+        document.layers.add(layer)
+    space = document.modelspace()
+    right = top = 0.0
+    for size, rise in dict.fromkeys((piece.size, piece.rise) for piece in pieces):
+        row = [piece for piece in pieces if (piece.size, piece.rise) == (size, rise)]
+        height = max(piece.cut_line.bounds[3] - piece.cut_line.bounds[1] for piece in row)
+        at = 0.0
+        for piece in row:
+            left, _, end, upper = piece.cut_line.bounds
+            block = document.blocks.new(_block_name(document, piece))
+            _draw(block, piece)
+            place = _rounded(Point(at - left, top - upper))
+            space.add_blockref(block.name, (place.x, place.y))
+            at += end - left + GAP
+        right, top = max(right, at - GAP), top - height - GAP
+    style = (("Style Name", design), ("Author", workroom), ("Sample Size", sample_size), ("Units", "METRIC"))
+    _texts(space, CUT, Point(0, GAP), [f"{field}: {said}" for field, said in style if said], LETTERS.title)
+    low, high = _rounded(Point(0, top + GAP)), _rounded(Point(right, 2 * GAP))
+    middle = _rounded(low.toward(high, 0.5))
+    space.reset_extents((low.x, low.y, 0), (high.x, high.y, 0))
+    document.set_modelspace_vport(round(high.y - low.y, DIGITS), (middle.x, middle.y))
+    stream = StringIO()
+    document.write(stream)
+    return document.encode(stream.getvalue())
+
+
+def _block_name(document: Drawing, piece: Piece) -> str:
+    """Piece, size and rise in capitals, digits and hyphens; with a number when that is taken."""
+    said = "-".join(part for part in (piece.name, piece.size, str(piece.rise)) if part).upper()
+    plain = "".join(letter if letter.isascii() and letter.isalnum() else "-" for letter in said)
+    name, number = plain[:LONGEST_NAME], 1
+    while name in document.blocks:
+        number += 1
+        ending = f"-{number}"
+        name = plain[: LONGEST_NAME - len(ending)] + ending
+    return name
+
+
+def _draw(block: BaseLayout, piece: Piece) -> None:
+    outline: list[Point] = []
+    corners: list[Point] = []
+    others: list[Point] = []
+    for point, turns in vertices(piece.cut_line):
+        outline.append(point)
+        (corners if turns else others).append(point)
+    for layer, line in ((CUT, outline), (SEW, [point for point, _ in vertices(piece.seam_line)])):
+        block.add_polyline2d([(point.x, point.y) for point in line], close=True, dxfattribs={"layer": layer})
+    for layer, points in ((TURN, corners), (CURVE, others)):
+        for point in points:
+            block.add_point((point.x, point.y), dxfattribs={"layer": layer})
+    for notch in piece.notches:
+        _notch(block, notch)
+    _line(block, GRAIN, piece.grainline.start, piece.grainline.end)
+    for casing_line in (*piece.fold_lines, *piece.stitch_lines):
+        _line(block, INTERNAL, casing_line.start, casing_line.end)
+    _name(block, piece)
+
+
+def vertices(path: Path) -> list[tuple[Point, bool]]:
+    """The vertices of a closed polyline within 0.01 mm of a closed path, and whether the path has a corner there."""
+    found: list[tuple[Point, bool]] = []
+    segments = path.segments
+    for segment, after in zip(segments, (*segments[1:], segments[0]), strict=True):
+        arriving, leaving = segment.tangent(1), after.tangent(0)
+        corner = abs(atan2(arriving.cross(leaving), arriving.dot(leaving))) > SMOOTH_TURN
+        *inner, last = segment.flat(_FLATTENING)
+        found += [(_rounded(point), False) for point in inner]
+        found.append((_rounded(last), corner))
+    kept: list[tuple[Point, bool]] = []
+    for point, corner in found:
+        if kept and kept[-1][0] == point:  # two that are one when rounded
+            kept[-1] = point, corner or kept[-1][1]
+        else:
+            kept.append((point, corner))
+    return kept
+
+
+def _notch(block: BaseLayout, notch: Notch) -> None:
+    """A point for each tick of the notch; an edge without allowance takes no snip, so its point has no depth."""
+    allowance = notch.cut_point.distance(notch.seam_point)
+    depth = round(min(SNIP, SNIP_SHARE * allowance), DIGITS)
+    for tick in notch_ticks(notch):
+        inward, at = tick.start_direction, _rounded(tick.start)
+        angle = round(degrees(atan2(inward.y, inward.x)), DIGITS) + 0.0
+        block.add_point((at.x, at.y), dxfattribs={"layer": NOTCH, "thickness": depth, "angle": angle})
+    if allowance == 0:
+        at = _rounded(notch.cut_point)
+        block.add_point((at.x, at.y), dxfattribs={"layer": NOTCH})
+
+
+def _line(block: BaseLayout, layer: str, start: Point, end: Point) -> None:
+    a, b = _rounded(start), _rounded(end)
+    block.add_line((a.x, a.y), (b.x, b.y), dxfattribs={"layer": layer})
+
+
+def _name(block: BaseLayout, piece: Piece) -> None:
+    """The piece's texts beside the grain line, in its longest stretch that no casing line crosses; the lines' names at
+    their left ends.
+    """
+    notes = (words.size_line(piece.size, piece.rise) if piece.rise else "", words.cut_line(piece), *piece.notes)
+    said = (piece.title, piece.size, str(piece.cut_count), *filter(None, notes))
+    fields = ("Piece Name", "Size", "Quantity")
+    lines = [f"{field}: {text}" for field, text in zip_longest(fields, said, fillvalue="Annotation")]
+    crossings = [line.start.y for line in (*piece.fold_lines, *piece.stitch_lines)]
+    bottom, top = sorted((piece.grainline.start.y, piece.grainline.end.y))
+    stops = sorted((bottom, *(y for y in crossings if bottom < y < top), top))
+    low, high = max(pairwise(stops), key=lambda stretch: stretch[1] - stretch[0])
+    size = min(LETTERS.body, (high - low) / (LEADING * (len(lines) + 1)))
+    first = Point(piece.grainline.start.x + 2 * size, (low + high) / 2 + LEADING * size * (len(lines) / 2 - 1))
+    _texts(block, CUT, first, lines, size)
+    labels = [(line, words.fold_label(line)) for line in piece.fold_lines]
+    labels += [(line, words.stitch_label(line)) for line in piece.stitch_lines]
+    for line, label in labels:
+        left = min(line.start, line.end, key=lambda point: point.x)
+        _texts(block, ANNOTATION, left + LABEL_INSET, [label], LETTERS.line)
+
+
+def _texts(block: BaseLayout, layer: str, first: Point, lines: Sequence[str], size: float) -> None:
+    """Lines of text under each other, `size` mm high, the first one's baseline starting at `first`."""
+    for number, line in enumerate(lines):
+        if not line.isprintable():
+            raise OutputError(
+                f"text {line!r}: it has a character that is not printed, such as a line break; leave it out"
+            )
+        at = _rounded(first + Vector(0, -LEADING * size * number))
+        look = {"layer": layer, "height": round(size, DIGITS), "insert": (at.x, at.y)}
+        block.add_text(line, dxfattribs=look)
+
+
+def _rounded(point: Point) -> Point:
+    """The point as it is written; adding zero turns -0.0 into 0.0."""
+    return Point(round(point.x, DIGITS) + 0.0, round(point.y, DIGITS) + 0.0)
