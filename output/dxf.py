@@ -42,6 +42,7 @@ from output.labels import STYLE as LETTERS
 from output.lettering import LEADING
 from output.marks import notch_ticks
 from output.pattern_json import DIGITS, FLATNESS
+from output.pdf import check_text, text_width
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing
@@ -61,6 +62,9 @@ snip that reaches the seam line opens it (common practice, no source).
 LABEL_INSET: Final = Vector(20.0, 1.0)
 """mm; from the left end of a casing line to its name."""
 
+CAPITALS: Final = 0.73
+"""Height of capital letters, which is what DXF gives, over the size of our fonts; few readers have wider ones."""
+
 LONGEST_NAME: Final = 31
 """Characters of a block's name; the limit of old readers."""
 
@@ -74,7 +78,7 @@ def pattern_dxf(pieces: Sequence[Piece], *, design: str, workroom: str = "", sam
     `sample_size` is the size that the range was graded from; the first size when it is not said.
 
     Raises:
-        OutputError: the library ezdxf is not installed, or a name has a character that is not printed.
+        OutputError: the library ezdxf is not installed, or a name has a character that our fonts lack.
     """
     with _library():
         return _written(pieces, design, workroom, sample_size or pieces[0].size)
@@ -208,26 +212,33 @@ def _name(block: BaseLayout, piece: Piece) -> None:
     fields = ("Piece Name", "Size", "Quantity")
     lines = [f"{field}: {text}" for field, text in zip_longest(fields, said, fillvalue="Annotation")]
     crossings = [line.start.y for line in (*piece.fold_lines, *piece.stitch_lines)]
+    x = piece.grainline.start.x
     bottom, top = sorted((piece.grainline.start.y, piece.grainline.end.y))
     stops = sorted((bottom, *(y for y in crossings if bottom < y < top), top))
     low, high = max(pairwise(stops), key=lambda stretch: stretch[1] - stretch[0])
-    size = min(LETTERS.body, (high - low) / (LEADING * (len(lines) + 1)))
-    first = Point(piece.grainline.start.x + 2 * size, (low + high) / 2 + LEADING * size * (len(lines) / 2 - 1))
+    left, right = _room_beside(piece, x, low, high)
+    wide = max(text_width(line, 1 / CAPITALS) for line in lines)
+    size = min(LETTERS.body, (high - low) / (LEADING * (len(lines) + 1)), max(left, right) / (wide + 3))
+    begin = x + 2 * size if right >= left else x - (wide + 2) * size
+    first = Point(begin, (low + high) / 2 + LEADING * size * (len(lines) / 2 - 1))
     _texts(block, CUT, first, lines, size)
     labels = [(line, words.fold_label(line)) for line in piece.fold_lines]
     labels += [(line, words.stitch_label(line)) for line in piece.stitch_lines]
     for line, label in labels:
-        left = min(line.start, line.end, key=lambda point: point.x)
-        _texts(block, ANNOTATION, left + LABEL_INSET, [label], LETTERS.line)
+        end = min(line.start, line.end, key=lambda point: point.x)
+        _texts(block, ANNOTATION, end + LABEL_INSET, [label], LETTERS.line)
+
+
+def _room_beside(piece: Piece, x: float, low: float, high: float) -> tuple[float, float]:
+    """How far the seam line lies to the left and to the right of an upright line, between two heights."""
+    edges = [at.x for step in range(17) for at in piece.seam_line.heights(low + (high - low) * step / 16)]
+    return min(x - edge for edge in edges if edge < x), min(edge - x for edge in edges if edge > x)
 
 
 def _texts(block: BaseLayout, layer: str, first: Point, lines: Sequence[str], size: float) -> None:
     """Lines of text under each other, `size` mm high, the first one's baseline starting at `first`."""
     for number, line in enumerate(lines):
-        if not line.isprintable():
-            raise OutputError(
-                f"text {line!r}: it has a character that is not printed, such as a line break; leave it out"
-            )
+        check_text(line)
         at = _rounded(first + Vector(0, -LEADING * size * number))
         look = {"layer": layer, "height": round(size, DIGITS), "insert": (at.x, at.y)}
         block.add_text(line, dxfattribs=look)
