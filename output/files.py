@@ -62,7 +62,7 @@ def read_csv(path: str | Path) -> list[dict[str, str]]:
     except csv.Error as error:
         raise OutputError(f"{path}: line {reader.line_num}: not CSV: {error}; mend the quotes there") from None
     if not lines:
-        raise OutputError(f"{path}: it is empty; write the names of the columns, then one row for each size")
+        raise OutputError(f"{path}: it is empty; write the names of the columns, then the rows below them")
     (first, names), *rest = lines
     rows = []
     for line, cells in rest:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import json
 import os
+import pty
 import signal
 import subprocess
 import sys
@@ -158,6 +159,17 @@ def test_text_summary_counts_the_orders(tmp_path: Path, capsys: pytest.CaptureFi
     told = capsys.readouterr()
     assert told.out == f"1 order in {tmp_path / 'out'}: 1 drafted, 0 unchanged, 0 failed\n"
     assert told.err == ""
+
+
+def test_progress_stays_off_standard_output(tmp_path: Path) -> None:
+    orders = write_orders(tmp_path / "orders.csv", [{**GOOD, "order": f"P-{number}"} for number in range(4)])
+    leader, terminal = pty.openpty()
+    process = start(orders, tmp_path / "out", "--json", stderr=terminal)
+    told, _ = process.communicate(timeout=60)
+    os.close(terminal)
+    os.close(leader)
+    assert process.returncode == 0
+    assert len(json.loads(told)["drafted"]) == 4
 
 
 # Resuming
@@ -386,14 +398,26 @@ def test_a_folder_that_cannot_be_written_stops_the_run(tmp_path: Path, capsys: p
 # Runs that are stopped
 
 
-def start(orders: Path, out: Path) -> subprocess.Popen[str]:
+def start(orders: Path, out: Path, *options: str, stderr: int = subprocess.PIPE) -> subprocess.Popen[str]:
     """Run the program in a process and group of its own."""
     script = "import sys; from output.command import main; sys.exit(main(sys.argv[1:]))"
     return subprocess.Popen(
-        [sys.executable, "-c", script, "batch", str(DESIGN), str(orders), "--out", str(out), "--workers", "2"],
+        [
+            sys.executable,
+            "-c",
+            script,
+            "batch",
+            str(DESIGN),
+            str(orders),
+            "--out",
+            str(out),
+            "--workers",
+            "2",
+            *options,
+        ],
         env={**os.environ, "PYTHONPATH": str(ROOT)},
         stdout=subprocess.PIPE,
-        stderr=subprocess.PIPE,
+        stderr=stderr,
         text=True,
         start_new_session=True,
     )
