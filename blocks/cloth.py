@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from blocks.design import PRACTICE
-from blocks.parameters import check_parameters, parameter
+from blocks.parameters import check_parameters, parameter, parameters_of
+from blocks.quantity import finite, in_millimetres, not_a_number, other_unit, outside, span
 from drafting.errors import DesignError
 from drafting.piece import Piece
 
@@ -51,6 +52,25 @@ class Cloth:
     def fits(self, piece: Piece) -> bool:
         """True when the piece, allowances included, is no wider than the usable cloth; exactly as wide still fits."""
         return width_across(piece) <= self.usable + 1e-6
+
+
+def cloth_length(parameter: str, raw: object, unit: str, *, name: str) -> float:
+    """The width or the selvedge of a cloth as a user wrote it, in mm; errors call it `name`.
+
+    >>> cloth_length("width", 140, "cm", name="cloth")
+    1400.0
+
+    Raises:
+        DesignError: not a number, or outside its range.
+    """
+    about, number = parameters_of(Cloth)[parameter], finite(raw)
+    if number is None:
+        raise DesignError(f"{name}: {not_a_number(raw)}; it may be {span(about.low, about.high, unit)}")
+    length = in_millimetres(number, unit)
+    if not about.low <= length <= about.high:
+        remedy = other_unit(length, about.low, about.high, unit) or f"give the {about.meaning}"
+        raise DesignError(f"{name}: {outside(length, about.low, about.high, unit)}; {remedy}")
+    return length
 
 
 def width_across(piece: Piece) -> float:

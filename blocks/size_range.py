@@ -75,6 +75,12 @@ class SizeRange:
         return tuple(short for short in self.shorts if short.rise is rise)
 
     @property
+    def drafted(self) -> tuple[Size, ...]:
+        """The sizes of the table that could be drafted in one rise or more."""
+        done = {short.size for short in self.shorts}
+        return tuple(size for size in self.table.sizes if size.label in done)
+
+    @property
     def groups(self) -> tuple[Group, ...]:
         """What goes into one file each: rise by rise, the whole sizes before the split ones."""
         groups = []

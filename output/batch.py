@@ -21,20 +21,13 @@ from typing import Any, Final
 from unicodedata import normalize
 
 from blocks import size_range
-from blocks.cloth import Cloth, Lay
+from blocks.cloth import Cloth, Lay, cloth_length
 from blocks.design import Design
 from blocks.leg import Rise
 from blocks.measurements import LABEL_LENGTH, RANGES, body_from
-from blocks.parameters import parameters_of
 from blocks.quantity import (
-    finite,
-    in_millimetres,
-    not_a_number,
-    other_unit,
-    outside,
     read_number,
     shown,
-    span,
     suggestion,
 )
 from blocks.read_design import design_from
@@ -46,7 +39,7 @@ from output.draft import pattern_pdf, slug
 from output.files import read_csv, read_toml, sweep, write_all
 from output.paper import paper_named
 from output.pattern_json import pattern_json
-from output.pool import in_processes, on_cluster, processors
+from output.pool import in_processes, on_cluster, workers_named
 from output.version import version
 
 REQUIRED: Final = (
@@ -268,14 +261,7 @@ def _short(job: Job, unit: str) -> Short:
 
 
 def _cloth(cells: Mapping[str, str], unit: str) -> Cloth:
-    raw, about = read_number(cells["cloth_width"]), parameters_of(Cloth)["width"]
-    number = finite(raw)
-    if number is None:
-        raise DesignError(f"cloth_width: {not_a_number(raw)}; it may be {span(about.low, about.high, unit)}")
-    width = in_millimetres(number, unit)
-    if not about.low <= width <= about.high:
-        remedy = other_unit(width, about.low, about.high, unit) or f"give the {about.meaning}"
-        raise DesignError(f"cloth_width: {outside(width, about.low, about.high, unit)}; {remedy}")
+    width = cloth_length("width", read_number(cells["cloth_width"]), unit, name="cloth_width")
     return Cloth(width, lay=_word("lay", cells.get("lay", Lay.OPEN), Lay))
 
 
@@ -310,14 +296,9 @@ def _kept(folder: Path, failure: Failure) -> Failure:
 
 def _workers(arguments: Namespace) -> int:
     """How many processes to use on this machine."""
-    if arguments.workers is None:
-        return processors()
-    if arguments.scheduler is not None:
+    if arguments.workers is not None and arguments.scheduler is not None:
         raise DraftError("workers: a cluster has its own; leave out --workers or --scheduler")
-    number = int(arguments.workers) if arguments.workers.isdecimal() else 0
-    if number < 1:
-        raise DraftError(f"workers: {shown(arguments.workers)} is not a number of processes; give 1 or more")
-    return number
+    return workers_named(arguments.workers)
 
 
 def _csv(rows: Iterable[Sequence[str]]) -> bytes:

@@ -31,7 +31,7 @@ OPTIONS = (
 
 
 def main(argv: Sequence[str] | None = None) -> int:
-    """Run the program and return its exit code; every failure is one line on standard error."""
+    """Run the program and return its exit code; every fault is one line on standard error."""
     try:
         code = _run(_parser().parse_args(argv))
         sys.stdout.flush()
@@ -46,7 +46,7 @@ def main(argv: Sequence[str] | None = None) -> int:
         from drafting.errors import DraftError  # noqa: PLC0415 - not needed for help
 
         if isinstance(error, DraftError):
-            return _failed(str(error), YOURS)
+            return max(_failed(problem, YOURS) for problem in getattr(error, "problems", (str(error),)))
         return _failed(
             f"internal error: {type(error).__name__}: {error}; please report it with the design and the measurements",
             OURS,
@@ -99,8 +99,63 @@ def _parser() -> ArgumentParser:
     for option, measurement, meaning in OPTIONS:
         body.add_argument(option, dest=measurement, metavar="LENGTH", help=meaning)
     body.add_argument("--unit", choices=("cm", "in"), help="unit of these options (default: cm)")
+    _add_range(commands)
+    _add_elastics(commands)
     _add_batch(commands)
     return parser
+
+
+def _add_range(commands: _SubParsersAction[_Parser]) -> None:
+    sizes = commands.add_parser(
+        "range",
+        formatter_class=_formatter,
+        allow_abbrev=False,
+        help="draft every size of a table and nest them",
+        description="Draft every size of a table and write nested PDFs, each size a layer to switch on and off: one "
+        "for each rise, for legs in one piece and for split ones. With them come the pieces as JSON, the tables of the "
+        "range (tables.csv, tables.json) and its grading (grade.csv). A size that cannot be drafted is left out.",
+    )
+    sizes.add_argument("design", metavar="DESIGN.toml", help="the design")
+    sizes.add_argument("sizes", metavar="SIZES", help="the size table: .csv or .toml, one row for each size")
+    sizes.add_argument("--out", metavar="FOLDER", required=True, help="where to write; made when missing")
+    sizes.add_argument("--rise", action="append", choices=("high", "mid"), help="a rise (default: both)")
+    sizes.add_argument("--page", action="append", metavar="SIZE", help="A4 or Letter; repeat it for both (default: A4)")
+    sizes.add_argument("--only", metavar="LABELS", help="print just these sizes, as in H100,H104")
+    sizes.add_argument("--each", action="store_true", help="write a PDF of each size alone, too")
+    sizes.add_argument("--cloth", metavar="CM", help="width of the cloth, selvedge to selvedge (default: 140)")
+    sizes.add_argument("--selvedge", metavar="CM", help="lost along each selvedge (default: 1.5)")
+    sizes.add_argument("--lay", choices=("open", "folded"), default="open", help="how the cloth lies (default: open)")
+    sizes.add_argument(
+        "--fit",
+        choices=("auto", "whole", "split"),
+        default="auto",
+        help="split legs that are wider than the cloth, none, or all (default: auto)",
+    )
+    sizes.add_argument("--strict", action="store_true", help="write nothing if any size cannot be drafted")
+    sizes.add_argument("--workers", metavar="N", help="processes to use (default: one for each processor)")
+    sizes.add_argument("--json", action="store_true", help="print the report as JSON")
+
+
+def _add_elastics(commands: _SubParsersAction[_Parser]) -> None:
+    elastics = commands.add_parser(
+        "elastics",
+        formatter_class=_formatter,
+        allow_abbrev=False,
+        help="list the elastics of a wearer between two sizes",
+        description="List the elastics of a wearer with the waist of one size and the hips of another, and say which "
+        "size to cut. Nothing is written.",
+    )
+    elastics.add_argument("design", metavar="DESIGN.toml", help="the design")
+    elastics.add_argument("sizes", metavar="SIZES", help="the size table: .csv or .toml, one row for each size")
+    elastics.add_argument("--waist-size", metavar="LABEL", required=True, help="the size that fits the waist")
+    elastics.add_argument("--hip-size", metavar="LABEL", required=True, help="the size that fits the hips")
+    elastics.add_argument(
+        "--above",
+        metavar="CM",
+        help="casings this far above the crotch line, and higher, are cut for the waist (default: from the high hip)",
+    )
+    elastics.add_argument("--rise", choices=("high", "mid"), default="high", help="height of the waist (default: high)")
+    elastics.add_argument("--json", action="store_true", help="print the list as JSON")
 
 
 def _add_batch(commands: _SubParsersAction[_Parser]) -> None:
@@ -129,7 +184,7 @@ def _run(arguments: Namespace) -> int:
     elif arguments.command is None:
         from drafting.errors import DraftError  # noqa: PLC0415
 
-        raise DraftError("command: missing; it may be draft or batch: see shirrline --help")
+        raise DraftError("command: missing; it may be draft, range, elastics or batch: see shirrline --help")
     elif arguments.command == "batch":
         from output.batch import batch  # noqa: PLC0415
 
@@ -137,6 +192,17 @@ def _run(arguments: Namespace) -> int:
         _say(done.json() if arguments.json else done.text())
         if done.failures:
             return _failed(done.complaint, OURS if done.faulty else YOURS)
+    elif arguments.command == "range":
+        from output.range import publish  # noqa: PLC0415
+
+        published = publish(arguments)
+        _say(published.json() if arguments.json else published.text())
+        if published.complaint:
+            return _failed(published.complaint, YOURS)
+    elif arguments.command == "elastics":
+        from output.elastics import elastics  # noqa: PLC0415
+
+        _say(elastics(arguments))
     else:
         from output.draft import draft  # noqa: PLC0415 - see the module's first line
 

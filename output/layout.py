@@ -154,9 +154,8 @@ def _outline(stack: Stack) -> Path:
     if len(stack) == 1:
         return stack[0].cut_line
     whole = shapely.union_all([shapely.Polygon(piece.cut_line.array(tolerance=FLAT)) for piece in stack])
-    if not isinstance(whole, shapely.Polygon):
-        whole = whole.convex_hull
-    return Path.through(*(Point(x, y) for x, y in shapely.get_coordinates(whole.exterior).tolist()))
+    ring = shapely.get_exterior_ring(whole if whole.geom_type == "Polygon" else whole.convex_hull)
+    return Path.through(*(Point(x, y) for x, y in shapely.get_coordinates(ring).tolist()))
 
 
 class _Settled(NamedTuple):

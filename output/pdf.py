@@ -286,11 +286,11 @@ class Document:
 class _Layers:
     """The optional content of a document, which reportlab leaves to its user."""
 
-    def __init__(self, canvas: Canvas, names: Sequence[str], group: str) -> None:
+    def __init__(self, canvas: Any, names: Sequence[str], group: str) -> None:
         from reportlab.pdfbase import pdfdoc  # noqa: PLC0415
 
         self._pdf: Any = pdfdoc
-        self._canvas: Any = canvas
+        self._canvas = canvas
         self._groups = {
             name: self._object({"Type": pdfdoc.PDFName("OCG"), "Name": pdfdoc.PDFString(name)}) for name in names
         }

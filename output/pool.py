@@ -15,8 +15,9 @@ from collections import deque
 from collections.abc import Callable, Collection, Generator, Iterator, Sequence
 from concurrent.futures import FIRST_COMPLETED, CancelledError, Future, ProcessPoolExecutor, wait
 from concurrent.futures.process import BrokenProcessPool
-from contextlib import closing
+from contextlib import closing, contextmanager
 from dataclasses import dataclass
+from functools import partial
 from importlib import import_module
 from itertools import islice
 from multiprocessing import get_context, parent_process
@@ -49,6 +50,20 @@ def processors() -> int:
     """How many processes can run here at once."""
     allowed = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count()
     return min(allowed or 1, MOST_WORKERS)
+
+
+def workers_named(raw: str | None) -> int:
+    """How many processes to use: as many as were asked for, or one for each processor.
+
+    Raises:
+        DraftError: not a whole number of 1 or more.
+    """
+    if raw is None:
+        return processors()
+    number = int(raw) if raw.isdecimal() else 0
+    if number < 1:
+        raise DraftError(f"workers: {shown(raw)} is not a number of processes; give 1 or more")
+    return number
 
 
 def in_processes(
@@ -93,6 +108,62 @@ def _until_one_dies(
     finally:
         pool.shutdown(cancel_futures=True)
     return []
+
+
+@contextmanager
+def crew(
+    workers: int, prepare: Callable[[], object], progress: Callable[[], object] | None = None
+) -> Iterator[Callable[[Callable[[Item], Result], Sequence[Item]], list[Result]]]:
+    """A `map` for several rounds of work, its results in order whoever did what: this process and `workers` - 1 more.
+
+    The others first call `prepare`, which should load what the work needs; until one is ready, this process goes on
+    alone. `progress` is called here for each item that is done.
+
+    >>> with crew(1, int) as work:
+    ...     work(abs, [-3, 4])
+    [3, 4]
+
+    Raises:
+        OutputError: a process died, killed or out of memory.
+    """
+    done = progress or int
+    helpers = min(workers, MOST_WORKERS) - 1
+    if helpers < 1:
+        yield partial(_alone, done)
+        return
+    pool = ProcessPoolExecutor(helpers, mp_context=get_context("spawn"), initializer=_start_worker)
+    try:
+        ready = [pool.submit(prepare) for _ in range(helpers)]
+
+        def work(function: Callable[[Item], Result], items: Sequence[Item]) -> list[Result]:
+            results: dict[int, Result] = {}
+            waiting, running = deque(enumerate(items)), dict[Future[Result], int]()
+            while waiting or running:
+                while waiting and len(running) < AHEAD * sum(one.done() for one in ready):
+                    number, item = waiting.popleft()
+                    running[pool.submit(function, item)] = number
+                if waiting:
+                    number, item = waiting.popleft()
+                    results[number] = function(item)
+                    done()
+                for future in wait(running, timeout=0 if waiting else None, return_when=FIRST_COMPLETED).done:
+                    results[running.pop(future)] = future.result()
+                    done()
+            return [results[number] for number in range(len(items))]
+
+        yield work
+    except BrokenProcessPool:
+        raise OutputError("a worker process died; is there memory enough? Try again with --workers 1") from None
+    finally:
+        pool.shutdown(cancel_futures=True)
+
+
+def _alone(done: Callable[[], object], function: Callable[[Item], Result], items: Sequence[Item]) -> list[Result]:
+    results = []
+    for item in items:
+        results.append(function(item))
+        done()
+    return results
 
 
 def _start_worker() -> None:

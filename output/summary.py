@@ -79,6 +79,26 @@ def summary_tables(short: Short) -> tuple[Table, ...]:
     )
 
 
+def range_tables(shorts: Sequence[Short]) -> tuple[Table, ...]:
+    """The tables of the first pages of several sizes: elastics and remarks, each size's rows on its layer."""
+    names = list(dict.fromkeys(elastic.name for short in shorts for elastic in short.elastics))
+    elastics = {elastic.name: elastic for short in shorts for elastic in short.elastics}
+    header = (
+        "Size",
+        *(f"{name}, {elastics[name].quantity} × {show_cm(elastics[name].elastic_width)}" for name in names),
+    )
+    rows = []
+    for short in shorts:
+        lengths = {elastic.name: show_both(elastic.cut_length) for elastic in short.elastics}
+        rows.append((short.size, *(lengths.get(name, "none") for name in names)))
+    layers = tuple((short.size,) for short in shorts)
+    remarks = [(short.size, remark) for short in shorts for remark in (*short.notes, *short.warnings)]
+    return (
+        Table("Elastics: cut length", tuple(rows), ("Size", *header), layers),
+        *([Table("Please note", tuple(remarks), (), tuple((size,) for size, _ in remarks))] if remarks else []),
+    )
+
+
 def summary_text(short: Short, files: Sequence[Made], folder: str) -> str:
     """The summary as lines of a terminal, lengths in cm and inches."""
     by = f", {short.design.workroom}" if short.design.workroom else ""

@@ -145,7 +145,7 @@ def tables_json(made: SizeRange) -> bytes:
                 name: {**_lengths(getattr(size.body, name)), "estimated": name in size.body.estimated}
                 for name in RANGES
             }
-            for size in made.table.sizes
+            for size in made.drafted
         },
         "sizes": [_size(short) for short in made.shorts],
         "failures": [
@@ -198,7 +198,7 @@ def _lengths(length: float) -> dict[str, object]:
 def _rows(made: SizeRange) -> Iterator[_Row]:
     for sentence in made.splitting:
         yield _Row("splitting", item="range", text=sentence)
-    for each in made.table.sizes:
+    for each in made.drafted:
         for name in RANGES:
             told = "estimated" if name in each.body.estimated else "measured"
             yield _Row("body", each.label, item=_words(name), length=getattr(each.body, name), text=told)

@@ -98,6 +98,15 @@ def sizes_span(first: str, last: str) -> str:
     return first if first == last else f"{first} to {last}"
 
 
+def layer_group(rise: str, *, split: bool) -> str:
+    """What a file's layers are listed under in the reader.
+
+    >>> layer_group("mid", split=True)
+    'Sizes with a split leg · mid rise'
+    """
+    return f"Sizes with a {'split leg' if split else 'leg in one piece'} · {rise} rise"
+
+
 def cut_line(piece: Piece) -> str:
     """How often to cut a piece, as it stands in its title."""
     if not piece.mirrored:

@@ -1,0 +1,256 @@
+"""The range command: every size of a table drafted, nested by rise and by how its leg is cut, and written at once."""
+
+from __future__ import annotations
+
+import json
+import sys
+from argparse import Namespace
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass, replace
+from textwrap import wrap
+from typing import Any, Final
+
+from blocks.cloth import Cloth, Lay, cloth_length
+from blocks.grade import grade
+from blocks.leg import Rise
+from blocks.quantity import read_number
+from blocks.read_design import design_from
+from blocks.short import Short
+from blocks.size_range import Group, SizeRange, draft_range
+from blocks.size_table import SizeTable, size_table_from
+from drafting.errors import DraftError
+from drafting.piece import Piece
+from output import text as words
+from output.draft import file_stem, pattern_pdf, slug
+from output.files import read_sizes, read_toml, write_all
+from output.nested import nested_pdf
+from output.paper import Paper, paper_named
+from output.pattern_json import pattern_json
+from output.pool import crew, workers_named
+from output.sheet import Pen
+from output.size_lines import size_pens
+from output.summary import WIDTH, range_tables
+from output.tables import grade_csv, tables_csv, tables_json
+from output.tiled import TiledPdf
+
+MOST_WARNINGS: Final = 8
+"""Lines of warnings on the screen; JSON has them all."""
+
+MOST_NAMED: Final = 4
+"""Labels of chosen sizes that a file's name holds one by one."""
+
+
+@dataclass(frozen=True, slots=True)
+class Made:
+    """A file that was written, the sizes in it, and its pages: None for a file that has none."""
+
+    name: str
+    sizes: tuple[str, ...]
+    pages: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Published:
+    """What became of a range. `files` is empty when nothing was written."""
+
+    drafted: SizeRange
+    folder: str
+    files: tuple[Made, ...]
+    warnings: tuple[str, ...]
+
+    @property
+    def complaint(self) -> str:
+        """One line about the sizes that could not be drafted; empty when all could."""
+        failures = self.drafted.failures
+        if not failures:
+            return ""
+        kept = "the rest is written" if self.files else "nothing is written"
+        more = f" (and {len(failures) - 1} more)" if len(failures) > 1 else ""
+        return f"{failures[0]}{more}; {kept}"
+
+    def text(self) -> str:
+        """The report, for a reader."""
+        made = self.drafted
+        labels = [size.label for size in made.table.sizes]
+        by = f", {made.design.workroom}" if made.design.workroom else ""
+        lines = [
+            f"{made.design.name}{by}: {words.count(len(labels), 'size')}, {words.sizes_span(labels[0], labels[-1])}, "
+            f"{' and '.join(made.rises)} rise",
+            *(f"Legs: {sentence}" for sentence in made.splitting),
+            "Elastics: cut lengths are in tables.csv and on the first pages; for the waist of one size on the hips of "
+            "another, see shirrline elastics --help",
+        ]
+        lines += [f"Not drafted: {failure}" for failure in made.failures]
+        lines += [f"Warning: {warning}" for warning in self.warnings[:MOST_WARNINGS]]
+        if len(self.warnings) > MOST_WARNINGS:
+            lines.append(f"Warning: {len(self.warnings) - MOST_WARNINGS} more; --json lists them all")
+        wrapped = [part for line in lines for part in wrap(line, WIDTH, subsequent_indent="  ")]
+        if not self.files:
+            return "\n".join((*wrapped, "Nothing was written"))
+        return "\n".join((*wrapped, f"Files in {self.folder}", *map(_told, self.files)))
+
+    def json(self) -> str:
+        """The report as one JSON object."""
+        made = self.drafted
+        document = {
+            "design": made.design.name,
+            "workroom": made.design.workroom,
+            "sizes": [size.label for size in made.table.sizes],
+            "rises": made.rises,
+            "splitting": made.splitting,
+            "failures": [
+                {"size": failure.label, "rise": failure.rise, "message": failure.message} for failure in made.failures
+            ],
+            "warnings": self.warnings,
+            "folder": self.folder,
+            "files": [{"name": file.name, "sizes": file.sizes, "pages": file.pages} for file in self.files],
+        }
+        return json.dumps(document, indent=2)
+
+
+def _told(file: Made) -> str:
+    pages = "" if file.pages is None else f", {words.count(file.pages, 'page')}"
+    sizes = f", {words.sizes_span(file.sizes[0], file.sizes[-1])}" if file.sizes else ""
+    return f"  {file.name}{pages}{sizes}"
+
+
+def publish(arguments: Namespace) -> Published:
+    """Draft and write what the command line asks for: all files at once, or none.
+
+    A size that cannot be drafted is left out and told; with `strict` nothing is written then.
+
+    Raises:
+        DraftError: a file, an option, the design or the table is at fault, no size can be drafted, or the folder cannot
+            be written.
+    """
+    workers = workers_named(arguments.workers)
+    papers = list(dict.fromkeys(paper_named(name) for name in arguments.page or ["A4"]))
+    design, table = design_from(read_toml(arguments.design)), size_table_from(read_sizes(arguments.sizes))
+    cloth, chosen = _cloth(arguments), _chosen(arguments.only, table)
+    rises = tuple(Rise) if arguments.rise is None else tuple(arguments.rise)
+    with _progress() as progress, crew(workers, prepare, progress) as work:
+        made = draft_range(design, table, rises=rises, cloth=cloth, fit=arguments.fit, run=work)
+        warnings = (*made.warnings, *grade(made.shorts).warnings)
+        if made.failures and arguments.strict:
+            return Published(made, arguments.out, (), warnings)
+        files = work(write, _jobs(made, papers, chosen, each=arguments.each))
+    if not files:
+        raise DraftError(f"sizes: none of those to print could be drafted; {made.failures[0]}")
+    tables = {
+        "tables.csv": tables_csv(made),
+        "tables.json": tables_json(made),
+        "grade.csv": grade_csv(grade(made.shorts)),
+    }
+    write_all(arguments.out, {**{file.name: data for file, data in files}, **tables})
+    return Published(
+        made, arguments.out, (*(file for file, _ in files), *(Made(name, ()) for name in tables)), warnings
+    )
+
+
+def _cloth(arguments: Namespace) -> Cloth:
+    """The cloth of the options, in cm."""
+    given = {"width": ("cloth", arguments.cloth), "selvedge": ("selvedge", arguments.selvedge)}
+    lengths = {
+        parameter: cloth_length(parameter, read_number(raw), "cm", name=name)
+        for parameter, (name, raw) in given.items()
+        if raw is not None
+    }
+    return Cloth(**lengths, lay=Lay(arguments.lay))
+
+
+def _chosen(raw: str | None, table: SizeTable) -> tuple[str, ...] | None:
+    """The sizes to print, in the table's order; None for all."""
+    if raw is None:
+        return None
+    asked = {table.size(label.strip()).label for label in raw.split(",")}
+    return tuple(size.label for size in table.sizes if size.label in asked)
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """One file to be made by any process: a nest on a paper, or without a paper its pieces, or a single size."""
+
+    name: str
+    group: Group
+    pens: Mapping[str, Pen]
+    paper: Paper | None = None
+    nested: bool = True
+
+
+def _jobs(made: SizeRange, papers: Sequence[Paper], chosen: tuple[str, ...] | None, *, each: bool) -> list[Job]:
+    pens = size_pens([size.label for size in made.table.sizes])
+    nests, singles = [], []
+    for whole in made.groups:
+        shorts = tuple(short for short in whole.shorts if chosen is None or short.size in chosen)
+        if not shorts:
+            continue
+        group, own = replace(whole, shorts=shorts), {short.size: pens[short.size] for short in shorts}
+        stem = "-".join(part for part in (_stem(group), "" if chosen is None else _named(list(own))) if part)
+        nests += [Job(f"{stem}-{paper.name}.pdf", group, own, paper) for paper in papers]
+        nests.append(Job(f"{stem}-pieces.json", group, own))
+        for short in shorts if each else ():
+            alone = replace(group, shorts=(short,))
+            singles += [Job(f"{file_stem(short)}-{paper.name}.pdf", alone, {}, paper, nested=False) for paper in papers]
+    return nests + singles
+
+
+def _stem(group: Group) -> str:
+    """How the files of a group are named: design, rise, and how its legs are cut."""
+    return f"{slug(group.shorts[0].design.name.lower())}-{group.rise.value}-{'split' if group.split else 'whole'}"
+
+
+def _named(labels: Sequence[str]) -> str:
+    if len(labels) <= MOST_NAMED:
+        return "-".join(slug(label) for label in labels)
+    return f"{slug(labels[0])}-to-{slug(labels[-1])}-{len(labels)}-sizes"
+
+
+def prepare() -> None:
+    """Load what the jobs need: importing this module has done it, but for what is loaded late."""
+    import shapely  # noqa: F401, PLC0415
+
+
+def write(job: Job) -> tuple[Made, bytes]:
+    """One file of the range."""
+    shorts = job.group.shorts
+    labels = tuple(short.size for short in shorts)
+    if job.paper is None:
+        return Made(job.name, labels), pattern_json([piece for short in shorts for piece in short.pieces])
+    pdf = _nested(job.group, job.pens, job.paper) if job.nested else pattern_pdf(shorts[0], job.paper)
+    return Made(job.name, labels, pdf.pages), pdf.data
+
+
+def _nested(group: Group, pens: Mapping[str, Pen], paper: Paper) -> TiledPdf:
+    design = group.shorts[0].design
+    return nested_pdf(
+        stacks_of(group.shorts),
+        pens,
+        paper=paper,
+        title=design.name,
+        rise=group.rise.value,
+        group=words.layer_group(group.rise.value, split=group.split),
+        author=design.workroom,
+        tables=range_tables(group.shorts),
+    )
+
+
+def stacks_of(shorts: Sequence[Short]) -> list[tuple[Piece, ...]]:
+    """The pieces of several sizes, those of one name together."""
+    stacks: dict[str, list[Piece]] = {}
+    for short in shorts:
+        for piece in short.pieces:
+            stacks.setdefault(piece.name, []).append(piece)
+    return [tuple(stack) for stack in stacks.values()]
+
+
+@contextmanager
+def _progress() -> Iterator[Any]:
+    """A bar on a terminal when the run takes longer than a second."""
+    if not sys.stderr.isatty():
+        yield None
+        return
+    from tqdm import tqdm  # noqa: PLC0415 - slow to import, and often not needed
+
+    with tqdm(desc="sizes and files", unit="", delay=1, leave=False) as bar:
+        yield bar.update
