@@ -1,0 +1,197 @@
+"""The lay plan: where the pieces of a garment lie on the cloth. In mm, y along the cloth and its grain, x across it.
+
+x = 0 is the left selvedge, y = 0 where the lay begins. Opened out, the cloth lies in a single layer, right side up, and
+every copy is laid by itself, the mirrored ones turned over. Folded lengthwise, right sides together, it lies double: a
+piece that is laid once is cut as a mirrored pair.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Final
+
+from blocks.cloth import Cloth, Lay, width_across
+from blocks.design import PRACTICE
+from blocks.parameters import check_parameters, parameter
+from drafting.errors import DesignError, GeometryError
+from drafting.nest import Nesting, Place, Shape, check_nesting, nest
+from drafting.piece import Piece
+from drafting.point import Motion, Vector
+
+GRAIN_TURN: Final = 1e-6
+"""rad; how far a grainline may lie off the length of the cloth: rounding."""
+
+_MIRRORED: Final = ", mirrored"
+
+
+@dataclass(frozen=True, slots=True)
+class LayRules:
+    """What a lay keeps to. `one_way` is for nap, pile and prints with a direction: no piece is turned by half a turn.
+
+    Raises:
+        DesignError: a parameter is outside its range.
+    """
+
+    gap: float = parameter(2, "mm", 0, 30, "between two cut lines, room for the blade", PRACTICE)
+    one_way: bool = False
+
+    def __post_init__(self) -> None:
+        check_parameters(self, "lay")
+
+
+@dataclass(frozen=True, slots=True)
+class Search:
+    """How long the engine searches for a short lay, and on how many processors: all if `workers` is None.
+
+    Raises:
+        DesignError: a parameter is outside its range.
+    """
+
+    seconds: int = parameter(10, "s", 1, 3600, "for each lay: the search stops on the clock", "measured on the demo")
+    workers: int | None = None
+
+    def __post_init__(self) -> None:
+        check_parameters(self, "search")
+
+
+@dataclass(frozen=True, slots=True)
+class Laid:
+    """One copy of a piece on the cloth: mirrored or as drawn, turned by half a turn or not, then shifted."""
+
+    piece: str
+    mirrored: bool
+    turned: bool
+    x: float
+    y: float
+
+    @property
+    def motion(self) -> Motion:
+        """From where the piece is drawn to where it lies. It mirrors when the piece is turned over."""
+        return _over(self.mirrored).then(Place(self.piece, self.turned, self.x, self.y).motion)
+
+
+@dataclass(frozen=True)
+class LayPlan:
+    """Pieces on cloth. Plans come from `lay_pieces` and `plan_of`, which check them."""
+
+    pieces: tuple[Piece, ...]
+    cloth: Cloth
+    rules: LayRules
+    laid: tuple[Laid, ...]
+
+    @cached_property
+    def nesting(self) -> Nesting:
+        """The plan as shapes on a strip as wide as the usable cloth."""
+        edge = self.cloth.selvedge
+        places = (Place(_name(one.piece, one.mirrored), one.turned, one.x - edge, one.y) for one in self.laid)
+        return Nesting(tuple(_shapes(self.pieces, self.cloth, self.rules)), self.cloth.usable, tuple(places))
+
+    @property
+    def length(self) -> float:
+        """How much of the cloth's length the pieces take, in mm."""
+        return self.nesting.length
+
+    @property
+    def used(self) -> float:
+        """The area of the pieces over that of the cloth they take, selvedges and all, 0 to 1."""
+        across = self.cloth.width / (2 if self.cloth.lay is Lay.FOLDED else 1)
+        return self.nesting.density * self.cloth.usable / across
+
+    def piece(self, name: str) -> Piece:
+        """The piece of that name."""
+        return next(piece for piece in self.pieces if piece.name == name)
+
+
+def lay_pieces(
+    pieces: Sequence[Piece], cloth: Cloth, *, rules: LayRules | None = None, search: Search | None = None
+) -> LayPlan:
+    """Search for a short lay. The search stops on the clock: another run may find another lay, so store what it finds.
+
+    Raises:
+        DesignError: a piece too wide for the cloth, or one that cannot be cut from folded cloth.
+        DraftError: the nesting engine is not installed.
+        GeometryError: the engine fails or breaks the rules.
+    """
+    rules, search = rules or LayRules(), search or Search()
+    for piece in pieces:
+        if not cloth.fits(piece):
+            raise DesignError(
+                f"piece {piece.name}: it is {width_across(piece) / 10:.1f} cm wide and the cloth can take "
+                f"{cloth.usable / 10:.1f} cm; use wider cloth, a single layer or a split leg"
+            )
+    shapes = tuple(_shapes(pieces, cloth, rules))
+    found = nest(shapes, cloth.usable, gap=rules.gap, seconds=search.seconds, workers=search.workers)
+    names = {_name(piece.name, mirrored): (piece.name, mirrored) for piece in pieces for mirrored in (False, True)}
+    laid = (
+        Laid(*names[place.name], place.turned, round(place.x + cloth.selvedge, 3), place.y) for place in found.places
+    )
+    return plan_of(pieces, cloth, tuple(laid), rules=rules)
+
+
+def plan_of(pieces: Sequence[Piece], cloth: Cloth, laid: Sequence[Laid], *, rules: LayRules | None = None) -> LayPlan:
+    """The plan of pieces that were laid before.
+
+    Raises:
+        DesignError: a piece that cannot be cut from folded cloth.
+        GeometryError: the lay breaks a rule: see `check_lay`.
+    """
+    plan = LayPlan(tuple(pieces), cloth, rules or LayRules(), tuple(laid))
+    check_lay(plan)
+    return plan
+
+
+def check_lay(plan: LayPlan) -> None:
+    """See that every copy is there once, inside the usable cloth, on the grain, and clear of the others by the gap.
+
+    The true outlines are looked at, within 0.01 mm. Two may share no more than 0.01 mm².
+
+    Raises:
+        GeometryError: the first rule that is broken, and by which piece.
+    """
+    names = [piece.name for piece in plan.pieces]
+    for laid in plan.laid:
+        if names.count(laid.piece) != 1:
+            raise GeometryError(f"lay plan: {names.count(laid.piece)} pieces are named {laid.piece!r}; name each once")
+        grain, motion = plan.piece(laid.piece).grainline, laid.motion
+        along = motion(grain.end) - motion(grain.start)
+        if abs(along.x) > GRAIN_TURN * along.length or (plan.rules.one_way and along.y < 0):
+            raise GeometryError(f"piece {laid.piece}: its grain does not run as it must along the cloth")
+    check_nesting(plan.nesting, gap=plan.rules.gap)
+
+
+def _shapes(pieces: Sequence[Piece], cloth: Cloth, rules: LayRules) -> Iterator[Shape]:
+    for piece in pieces:
+        for mirrored, count in _copies(piece, cloth):
+            outline = piece.cut_line.moved(_over(mirrored))
+            yield Shape(_name(piece.name, mirrored), outline, count, turns=not rules.one_way)
+
+
+def _copies(piece: Piece, cloth: Cloth) -> Iterator[tuple[bool, int]]:
+    """How often a piece is laid as drawn and mirrored.
+
+    Raises:
+        DesignError: the cloth is folded and the piece is not cut in mirrored pairs.
+    """
+    if cloth.lay is Lay.FOLDED:
+        if not piece.mirrored or piece.cut_count % 2:
+            pairs = "in mirrored pairs" if not piece.mirrored else "an even number of times"
+            raise DesignError(
+                f"piece {piece.name}: folded cloth is cut as mirrored pairs, and this piece is cut {piece.cut_count} "
+                f"times, not {pairs}; lay the cloth open"
+            )
+        yield False, piece.cut_count // 2
+        return
+    mirrored = piece.cut_count // 2 if piece.mirrored else 0
+    yield False, piece.cut_count - mirrored
+    if mirrored:
+        yield True, mirrored
+
+
+def _over(mirrored: bool) -> Motion:
+    return Motion.mirror_side(0.0) if mirrored else Motion.shift(Vector(0.0, 0.0))
+
+
+def _name(piece: str, mirrored: bool) -> str:
+    return f"{piece}{_MIRRORED}" if mirrored else piece

@@ -1,0 +1,56 @@
+"""Sewing thread for one garment: an estimate to buy by. Lengths in mm, what is bought in metres."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from blocks.design import MEMORY, PRACTICE
+from blocks.parameters import check_parameters, parameter
+from drafting.path import Path
+from drafting.piece import Piece
+
+
+@dataclass(frozen=True, slots=True)
+class ThreadUse:
+    """How much thread sewing takes.
+
+    Raises:
+        DesignError: a parameter is outside its range.
+    """
+
+    lockstitch: float = parameter(2.8, "", 2, 5, "thread over a row of lockstitch, type 301 of ISO 4915", MEMORY)
+    rows: float = parameter(1.5, "", 0.5, 4, "rows along an edge: half of its seam's, and its own neatening", PRACTICE)
+    waste: float = parameter(0.25, "", 0, 1, "added for ends, bobbins and tests", PRACTICE)
+    step: float = parameter(10_000, "mm", 1000, 100_000, "rounded up to the next of these", PRACTICE)
+
+    def __post_init__(self) -> None:
+        check_parameters(self, "thread")
+
+
+@dataclass(frozen=True, slots=True)
+class Thread:
+    """The rows that are sewn, in mm, and the thread to buy for them, in metres."""
+
+    sewn: float
+    metres: float
+
+
+def thread(pieces: Sequence[Piece], *, use: ThreadUse | None = None) -> Thread:
+    """What the pieces of a garment take: every edge is sewn and neatened, and every tuck is stitched once.
+
+    A tuck's two stitch lines are laid on each other and sewn as one; a single stitch line is sewn by itself.
+    """
+    by = use or ThreadUse()
+    sewn = 0.0
+    for piece in pieces:
+        edges = sum(edge.seam.length for edge in piece.edges)
+        folded = {line.casing for line in piece.fold_lines}
+        casings = sum(
+            Path.through(line.start, line.end).length / (2 if line.casing in folded else 1)
+            for line in piece.stitch_lines
+        )
+        sewn += piece.cut_count * (edges * by.rows + casings)
+    taken = sewn * by.lockstitch * (1 + by.waste)
+    return Thread(sewn, math.ceil(taken / by.step) * by.step / 1000)

@@ -1,0 +1,167 @@
+from __future__ import annotations
+
+import signal
+import subprocess
+import sys
+import time
+from dataclasses import replace
+from pathlib import Path as FilePath
+
+import pytest
+import shapely
+
+from drafting.errors import DraftError, GeometryError
+from drafting.nest import CLEAR, GROWN, SIMPLIFIED, Nesting, Place, Shape, check_nesting, nest
+from drafting.path import Path
+from drafting.point import Point
+
+ROOT = FilePath(__file__).parent.parent.parent
+
+
+def polygon(*corners: tuple[float, float]) -> Path:
+    return Path.through(*(Point(*corner) for corner in corners), Point(*corners[0]))
+
+
+def rectangle(width: float, height: float) -> Path:
+    return polygon((0, 0), (width, 0), (width, height), (0, height))
+
+
+ARROW = polygon((0, 0), (90, 0), (90, 40), (120, 40), (45, 130), (-30, 40), (0, 40))
+
+
+def test_shapes_that_tile_the_strip_are_laid_nearly_without_waste() -> None:
+    # closed form: the area over the width is the least that any nesting can take
+    shapes = (Shape("square", rectangle(100, 100), 4), Shape("bar", rectangle(200, 30)))
+    found = nest(shapes, 201, seconds=1)  # a hair is lost between two that touch
+    assert 230 <= found.length < 230 + 3 * (2 * GROWN + 2 * SIMPLIFIED)
+    assert found.density == pytest.approx(1, abs=0.01)
+
+
+def test_what_is_found_keeps_the_gap_between_shapes_but_not_at_the_edges() -> None:
+    shapes = (Shape("arrow", ARROW, 4), Shape("bar", rectangle(400, 30)))
+    found = nest(shapes, 400, gap=3, seconds=1)
+    polygons = found.polygons
+    apart = [a.distance(b) for i, a in enumerate(polygons) for b in polygons[:i]]
+    assert min(apart) >= 3
+    assert min(apart) < 3 + 2 * (GROWN + SIMPLIFIED) + 0.1
+    whole = shapely.union_all(polygons).bounds
+    assert whole[0] >= 0
+    assert whole[1] == pytest.approx(0, abs=0.001)
+    assert whole[2] <= 400
+    assert found.length == pytest.approx(whole[3], abs=0.02)
+
+
+def test_a_shape_as_wide_as_the_strip_is_set_flush() -> None:
+    found = nest((Shape("bar", rectangle(1370, 50), 2),), 1370, gap=2, seconds=1)
+    assert [place.x for place in found.places if not place.turned] == [0] * sum(not p.turned for p in found.places)
+    for left, right in ((one.bounds[0], one.bounds[2]) for one in found.polygons):
+        assert (left, right) == (pytest.approx(0, abs=0.002), pytest.approx(1370, abs=0.002))
+
+
+def test_what_may_not_turn_is_not_turned() -> None:
+    found = nest((Shape("arrow", ARROW, 6, turns=False),), 300, seconds=1)
+    assert not any(place.turned for place in found.places)
+
+
+def test_a_shape_wider_than_the_strip_is_refused_by_name() -> None:
+    with pytest.raises(GeometryError, match=r"bar: it is 201\.0 mm wide and the strip 200\.0 mm"):
+        nest((Shape("bar", rectangle(201, 30)),), 200)
+
+
+def test_nothing_to_lay_is_refused() -> None:
+    with pytest.raises(GeometryError, match="nothing to lay out"):
+        nest((), 200)
+
+
+def test_an_outline_that_crosses_itself_is_refused() -> None:
+    with pytest.raises(GeometryError, match="bow: its outline crosses itself"):
+        nest((Shape("bow", polygon((0, 0), (50, 50), (50, 0), (0, 50))),), 200)
+
+
+def test_without_the_engine_it_says_how_to_get_it(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setitem(sys.modules, "spyrrow", None)
+    with pytest.raises(DraftError, match=r'pip install "shirrline\[lay\]"'):
+        nest((Shape("bar", rectangle(100, 30)),), 200)
+
+
+def test_a_panic_of_the_engine_is_an_error_of_one_line(monkeypatch: pytest.MonkeyPatch) -> None:
+    class PanicException(BaseException):
+        pass
+
+    class Broken:
+        def __init__(self, *_: object) -> None: ...
+
+        def solve(self, _: object) -> None:
+            raise PanicException("out of luck\nand a backtrace")
+
+    monkeypatch.setattr("spyrrow.StripPackingInstance", Broken)
+    with pytest.raises(GeometryError, match=r"the engine failed: out of luck; please") as caught:
+        nest((Shape("bar", rectangle(100, 30)),), 200)
+    assert "\n" not in str(caught.value)
+
+
+def test_an_interrupt_is_not_taken_for_a_wish_to_stop_early() -> None:
+    """The engine ends its search at an interrupt and swallows it; the program went on with the next lay."""
+    code = (
+        "from drafting.nest import *\n"
+        "bars = [Shape(str(i), Path.through(Point(0, 0), Point(90 + 7 * i, 0), Point(40, 60), Point(0, 0)), 3) "
+        "for i in range(9)]\n"
+        "print('ready', flush=True)\n"
+        "nest(bars, 900, seconds=60)\n"
+        "print('went on')\n"
+    )
+    child = subprocess.Popen(
+        [sys.executable, "-c", code], cwd=ROOT, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True
+    )
+    assert child.stdout is not None
+    assert child.stdout.readline() == "ready\n"
+    time.sleep(1)
+    child.send_signal(signal.SIGINT)
+    told, complaint = child.communicate(timeout=20)
+    assert told == ""
+    assert complaint.strip().endswith("KeyboardInterrupt")
+
+
+LAID = Nesting(
+    (Shape("arrow", ARROW, 2), Shape("bar", rectangle(300, 30), turns=False)),
+    300,
+    (Place("arrow", False, 30, 0), Place("arrow", True, 270, 130), Place("bar", False, 0, 140)),
+)
+
+
+def moved(nesting: Nesting, number: int, **changes: object) -> Nesting:
+    places = list(nesting.places)
+    places[number] = replace(places[number], **changes)  # type: ignore[arg-type]
+    return replace(nesting, places=tuple(places))
+
+
+def test_a_good_nesting_passes() -> None:
+    check_nesting(LAID)
+    check_nesting(LAID, gap=10)
+    assert LAID.length == 170
+    # closed form: two arrows of 90 x 40 and a triangle of 150 x 90, and a bar
+    assert LAID.density == pytest.approx((2 * (90 * 40 + 150 * 90 / 2) + 300 * 30) / (300 * 170))
+
+
+@pytest.mark.parametrize(
+    ("wrong", "gap", "message"),
+    [
+        (moved(LAID, 2, y=129.9), 0, r"arrow and bar: they overlap by .* mm²"),
+        (moved(LAID, 1, x=150.0), 0, "arrow and arrow: they overlap"),
+        (LAID, 10.1, r"they lie 10\.00 mm apart, and must keep 10\.1 mm"),
+        (moved(LAID, 0, x=29.9), 0, r"arrow: it lies 0\.100 mm outside the strip"),
+        (moved(LAID, 2, x=0.01), 0, r"bar: it lies 0\.010 mm outside the strip"),
+        (moved(LAID, 0, y=-0.01), 0, r"arrow: it lies 0\.010 mm outside the strip"),
+        (moved(LAID, 2, turned=True, x=300.0, y=170.0), 0, "bar: it lies upside down"),
+        (replace(LAID, places=LAID.places[1:]), 0, "arrow: it is laid 1 times and must be laid 2 times"),
+        (replace(LAID, places=(*LAID.places, Place("cuff", False, 0, 200))), 0, "cuff: it is laid 1 times"),
+    ],
+)
+def test_a_nesting_that_breaks_a_rule_is_refused(wrong: Nesting, gap: float, message: str) -> None:
+    with pytest.raises(GeometryError, match=message):
+        check_nesting(wrong, gap=gap)
+
+
+def test_the_outline_that_is_searched_with_is_never_smaller() -> None:
+    assert CLEAR > 0
+    assert GROWN + SIMPLIFIED < 0.2
