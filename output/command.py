@@ -102,6 +102,7 @@ def _parser() -> ArgumentParser:
     _add_range(commands)
     _add_elastics(commands)
     _add_batch(commands)
+    _add_lay(commands)
     return parser
 
 
@@ -176,6 +177,42 @@ def _add_batch(commands: _SubParsersAction[_Parser]) -> None:
     batch.add_argument("--json", action="store_true", help="print the summary as JSON")
 
 
+def _add_lay(commands: _SubParsersAction[_Parser]) -> None:
+    lay = commands.add_parser(
+        "lay",
+        formatter_class=_formatter,
+        allow_abbrev=False,
+        help="lay sizes out on cloth and reckon what to buy",
+        description="Lay every size of a table out on cloth and write lay plans, the cloth requirement and the "
+        "notions. The search for a short lay stops on the clock, so each lay is kept in a file beside the design and "
+        "used again.",
+    )
+    lay.add_argument("design", metavar="DESIGN.toml", help="the design")
+    lay.add_argument("sizes", metavar="SIZES", help="the size table: .csv or .toml, one row for each size")
+    lay.add_argument("--out", metavar="FOLDER", required=True, help="where to write; made when missing")
+    lay.add_argument(
+        "--cloth", action="append", metavar="CM", required=True, help="width of the cloth; repeat it for several"
+    )
+    lay.add_argument("--selvedge", metavar="CM", help="lost along each selvedge (default: 1.5)")
+    lay.add_argument("--lay", choices=("open", "folded"), default="open", help="how the cloth lies (default: open)")
+    lay.add_argument("--one-way", action="store_true", help="turn no piece upside down: for nap and directed prints")
+    lay.add_argument("--shrinkage", metavar="PERCENT", default="3", help="what the cloth's length shrinks (default: 3)")
+    lay.add_argument("--only", metavar="LABELS", help="lay just these sizes, as in H100,H104")
+    lay.add_argument("--rise", action="append", choices=("high", "mid"), help="a rise (default: both)")
+    lay.add_argument(
+        "--fit",
+        choices=("auto", "whole", "split"),
+        default="auto",
+        help="split legs that are wider than the cloth, none, or all (default: auto)",
+    )
+    lay.add_argument("--seconds", metavar="N", default="10", help="how long to search for each lay (default: 10)")
+    lay.add_argument(
+        "--lays", metavar="FILE", help="where lays are kept (default: beside the design, as DESIGN.lays.json)"
+    )
+    lay.add_argument("--page", action="append", metavar="SIZE", help="A4 or Letter; repeat it for both (default: A4)")
+    lay.add_argument("--json", action="store_true", help="print the summary as JSON")
+
+
 def _run(arguments: Namespace) -> int:
     if arguments.version:
         from output.version import version  # noqa: PLC0415 - slow to import
@@ -184,7 +221,7 @@ def _run(arguments: Namespace) -> int:
     elif arguments.command is None:
         from drafting.errors import DraftError  # noqa: PLC0415
 
-        raise DraftError("command: missing; it may be draft, range, elastics or batch: see shirrline --help")
+        raise DraftError("command: missing; it may be draft, range, elastics, batch or lay: see shirrline --help")
     elif arguments.command == "batch":
         from output.batch import batch  # noqa: PLC0415
 
@@ -203,6 +240,13 @@ def _run(arguments: Namespace) -> int:
         from output.elastics import elastics  # noqa: PLC0415
 
         _say(elastics(arguments))
+    elif arguments.command == "lay":
+        from output.lay import lay  # noqa: PLC0415
+
+        laid = lay(arguments)
+        _say(laid.json() if arguments.json else laid.text())
+        if laid.failures:
+            return _failed(laid.complaint, YOURS)
     else:
         from output.draft import draft  # noqa: PLC0415 - see the module's first line
 

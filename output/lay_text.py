@@ -1,0 +1,125 @@
+"""The words of lay plans and cloth requirements, beside those in `output.text`."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from blocks.cloth import Cloth, Lay
+from blocks.haberdashery import Haberdashery
+from blocks.lay import LayRules
+from blocks.notions import Thread
+from blocks.requirement import Buying, Requirement
+from blocks.size_range import cloth_words
+from drafting.piece import Piece
+from drafting.units import show_both
+
+HEADING: Final = "Lay plan"
+SELVEDGE: Final = "selvedge"
+FOLD: Final = "fold"
+MIRRORED: Final = "mirrored"
+REQUIREMENT_HEADING: Final = "Cloth requirement"
+NOTIONS_HEADING: Final = "Also buy"
+HOW_HEADING: Final = "How to lay"
+
+HOW_OPEN: Final = (
+    "Open the cloth out to its full width, right side up, in a single layer.",
+    "White pieces lie as they are printed. Tinted pieces are mirrored: turn the paper piece over, printed side down.",
+)
+HOW_FOLDED: Final = (
+    "Fold the cloth lengthwise, right sides together, selvedge on selvedge.",
+    "Lay each piece once and cut through both layers: each cut gives a mirrored pair.",
+)
+HOW_ALWAYS: Final = (
+    "Wash, dry and press the cloth first, and square its ends. The width named here is its width after that.",
+    "Keep every grainline parallel to the selvedge. The arrow points to the piece's upper edge.",
+)
+TWO_WAY: Final = "For cloth without nap or direction. With a nap or a print that has a way up, use a one-way lay."
+ONE_WAY: Final = "One-way, for nap and prints: all arrows point the same way."
+
+
+def how_to_lay(cloth: Cloth, rules: LayRules) -> tuple[str, ...]:
+    """What to do before and while the pieces are laid."""
+    way = HOW_FOLDED if cloth.lay is Lay.FOLDED else HOW_OPEN
+    return (HOW_ALWAYS[0], *way, HOW_ALWAYS[1], ONE_WAY if rules.one_way else TWO_WAY)
+
+
+def piece_labels(piece: Piece, *, mirrored: bool) -> tuple[tuple[str, ...], ...]:
+    """What stands in a piece on the plan: at length and shorter."""
+    if not mirrored:
+        return ((piece.title,),)
+    return ((piece.title, MIRRORED), (f"{piece.title}, {MIRRORED}",), (piece.title,))
+
+
+def scale(denominator: float) -> str:
+    return f"Scale 1 : {denominator:g}"
+
+
+def width_label(cloth: Cloth) -> str:
+    """The width that is drawn: all of the cloth, or half of it when it is folded.
+
+    >>> width_label(Cloth(1400, lay=Lay.FOLDED))
+    'folded to 70.0 cm (27.6 in)'
+    """
+    if cloth.lay is Lay.FOLDED:
+        return f"folded to {show_both(cloth.width / 2)}"
+    return f"cloth width {show_both(cloth.width)}"
+
+
+def length_label(length: float) -> str:
+    return f"lay length {show_both(length)}"
+
+
+def on_cloth(cloth: Cloth, rules: LayRules) -> str:
+    """Cloth and lay in a heading."""
+    words = cloth_words(cloth)
+    return f"{words[0].upper()}{words[1:]}{', one-way' if rules.one_way else ''}"
+
+
+def yards(count: float) -> str:
+    """Yards in eighths, or as a decimal where they are not.
+
+    >>> yards(1.25), yards(2.0), yards(0.625), yards(1.2)
+    ('1 1/4 yd', '2 yd', '5/8 yd', '1.2 yd')
+    """
+    whole, eighths = divmod(round(count * 8, 6), 8)
+    if eighths != round(eighths):
+        return f"{count:g} yd"
+    if not eighths:
+        return f"{whole:g} yd"
+    parts, of = int(eighths), 8
+    while parts % 2 == 0:
+        parts, of = parts // 2, of // 2
+    return f"{f'{whole:g} ' if whole else ''}{parts}/{of} yd"
+
+
+def requirement_rows(cloth: Cloth, needs: Requirement, buying: Buying, used: float) -> tuple[tuple[str, str], ...]:
+    """The cloth requirement, what to buy first."""
+    return (
+        ("to buy", f"{needs.metres:.2f} m or {yards(needs.yards)}"),
+        ("of cloth", f"{show_both(cloth.width)} wide"),
+        ("lay length", show_both(needs.lay_length)),
+        ("shrinkage, ends", f"{100 * buying.shrinkage:g} % and {show_both(buying.ends)}"),
+        ("least length", show_both(needs.least)),
+        ("cloth used", f"{100 * used:.0f} %"),
+    )
+
+
+def notion_rows(takes: Haberdashery, thread: Thread) -> tuple[tuple[str, str], ...]:
+    """Elastic, trim and thread to buy."""
+    rows = [
+        (f"{what}, {show_both(one.width)} wide", f"{one.metres:.2f} m ({yards_up(one.metres)})")
+        for what, purchases in (("elastic", takes.to_buy), ("trim", takes.trims_to_buy))
+        for one in purchases
+    ]
+    return (*rows, ("sewing thread, about", f"{thread.metres:g} m"))
+
+
+def yards_up(metres: float) -> str:
+    """Metres as yards, rounded up to the next eighth.
+
+    >>> yards_up(1.0)
+    '1 1/8 yd'
+    """
+    from math import ceil  # noqa: PLC0415
+
+    return yards(ceil(metres / 0.9144 * 8 - 1e-9) / 8)
