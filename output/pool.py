@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import logging
 import os
+import pickle
 import re
 import signal
 from collections import deque
@@ -141,7 +142,8 @@ def crew(
             while waiting or running:
                 while waiting and len(running) < AHEAD * sum(one.done() for one in ready):
                     number, item = waiting.popleft()
-                    running[pool.submit(function, item)] = number
+                    # Packed here and not by the pool's own thread: this one goes on using what the item is made of.
+                    running[pool.submit(_unpacked, pickle.dumps((function, item)))] = number
                 if waiting:
                     number, item = waiting.popleft()
                     results[number] = function(item)
@@ -156,6 +158,11 @@ def crew(
         raise OutputError("a worker process died; is there memory enough? Try again with --workers 1") from None
     finally:
         pool.shutdown(cancel_futures=True)
+
+
+def _unpacked(job: bytes) -> Any:
+    function, item = pickle.loads(job)
+    return function(item)
 
 
 def _alone(done: Callable[[], object], function: Callable[[Item], Result], items: Sequence[Item]) -> list[Result]:

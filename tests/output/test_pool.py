@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from output.pool import AHEAD, in_processes, processors
+from output.pool import AHEAD, crew, in_processes, processors
 
 
 def square(number: int) -> int:
@@ -79,3 +79,33 @@ def test_an_exception_ends_the_run() -> None:
 
 def test_there_is_a_processor() -> None:
     assert 1 <= processors() <= (os.cpu_count() or 1)
+
+
+class Lazy:
+    """A value that grows while it is used, as paths and pieces do when they first work something out."""
+
+    def __init__(self) -> None:
+        self.parts = {"number": 7}
+
+    def used(self) -> int:
+        for part in range(60):
+            self.parts[f"part {part}"] = part
+            time.sleep(0.0005)
+        for part in range(60):
+            del self.parts[f"part {part}"]
+        return self.parts["number"]
+
+    def __getstate__(self) -> dict[str, dict[str, int]]:
+        packed = {}
+        for name, value in self.parts.items():
+            packed[name] = value
+            time.sleep(0.0005)  # long enough for another thread to come between
+        return {"parts": packed}
+
+
+def test_an_item_may_be_used_here_while_it_is_handed_to_a_worker() -> None:
+    with crew(2, int) as work:
+        time.sleep(1)  # until the worker is ready
+        assert work(Lazy.used, [Lazy()] * 2) == [7] * 2
+        shared = Lazy()
+        assert work(Lazy.used, [shared] * 12) == [7] * 12
