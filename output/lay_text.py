@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from typing import Final
 
 from blocks.cloth import Cloth, Lay
 from blocks.haberdashery import Haberdashery
 from blocks.lay import LayRules
 from blocks.notions import Thread
-from blocks.requirement import Buying, Requirement
+from blocks.requirement import YARD, Buying, Requirement
 from blocks.size_range import cloth_words
 from drafting.piece import Piece
 from drafting.units import show_both
@@ -120,6 +121,4 @@ def yards_up(metres: float) -> str:
     >>> yards_up(1.0)
     '1 1/8 yd'
     """
-    from math import ceil  # noqa: PLC0415
-
-    return yards(ceil(metres / 0.9144 * 8 - 1e-9) / 8)
+    return yards(math.ceil(1000 * metres / YARD * 8 - 1e-9) / 8)
