@@ -233,7 +233,8 @@ def _key(layout: Layout, width: float, *, nested: bool) -> Part:
     half = (width - GAP) / 2
     grain = grain_strokes(Grainline(Point(0, -2.5), Point(KEY_WIDTH, -2.5)), style=KEY_MARKS)
     lines = [
-        *([] if nested else [_key_line(CUT, words.KEY_CUT, half), _key_line(SEAM, words.KEY_SEAM, half)]),
+        *([] if nested else [_key_line(CUT, words.KEY_CUT, half)]),
+        _key_line(KEY_SEAM_PEN if nested else SEAM, words.KEY_SEAM_LEFT_OUT if nested else words.KEY_SEAM, half),
         *(_key_line(FOLD, words.KEY_FOLD, half) for _ in range(any(piece.fold_lines for piece in pieces))),
         *(_key_line(STITCH, words.KEY_STITCH, half) for _ in range(any(piece.stitch_lines for piece in pieces))),
         _key_entry(grain, words.KEY_GRAIN, 5, half),

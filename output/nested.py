@@ -211,18 +211,20 @@ def _size_labels(
     missing = list(range(len(stack)))
     size = style.size
     while missing and size >= style.smallest:
-        ground = _Ground(extent, size * CAP / 2 + style.clear + STEP / 4)
+        beside_line = size * CAP / 2 + style.clear + STEP / 4
+        beside_label = beside_line + style.size * CAP / 2
+        ground = _Ground(extent)
         for number, track in enumerate(tracks):
-            ground.claim(track, number)
-        ground.claim(marks, MARKED)
+            ground.claim(track, number, beside_line)
+        ground.claim(marks, MARKED, beside_line)
         for _, text in found:
-            ground.claim(_row(text), MARKED)
+            ground.claim(_row(text), MARKED, beside_label)
         unlabelled = []
         for number in missing:
             places = list(_places(tracks[number], number, stack[number].size, size, ground, joins, style))
             for start, end in places:
                 found.append(_label(start, end, stack[number].size, size, style))
-                ground.claim(_row(found[-1][1]), MARKED)
+                ground.claim(_row(found[-1][1]), MARKED, beside_label)
             if not places:
                 unlabelled.append(number)
         missing, size = unlabelled, size * SHRINK
@@ -232,23 +234,21 @@ def _size_labels(
 class _Ground:
     """Who has drawn near each place of a sheet: nobody, one size, or what no label may touch."""
 
-    def __init__(self, extent: tuple[float, float], reach: float) -> None:
+    def __init__(self, extent: tuple[float, float]) -> None:
         self._columns, rows = (ceil(side / CELL) + 2 * MARGIN_CELLS for side in extent)
         self._owner = np.full(rows * self._columns, NOBODY, dtype=np.int16)
-        cells = ceil(reach / CELL)
-        x, y = np.meshgrid(np.arange(-cells, cells + 1), np.arange(-cells, cells + 1))
-        near = np.hypot(x, y) * CELL <= reach + CELL / 2
-        self._near = (y * self._columns + x)[near]
 
     def _cells(self, points: Floats) -> Ints:
         x, y = (np.floor(points / CELL).astype(np.int64) + MARGIN_CELLS).T
         cells: Ints = y * self._columns + x
         return cells
 
-    def claim(self, points: Floats, owner: int) -> None:
+    def claim(self, points: Floats, owner: int, reach: float) -> None:
         """Mark all that lies within reach of points; what two have claimed is nobody's to label."""
-        cells = np.unique(self._cells(points))
-        around = (cells[:, None] + self._near).ravel()
+        wide = np.arange(-ceil(reach / CELL), ceil(reach / CELL) + 1)
+        x, y = np.meshgrid(wide, wide)
+        near = (y * self._columns + x)[np.hypot(x, y) * CELL <= reach + CELL / 2]
+        around = (np.unique(self._cells(points))[:, None] + near).ravel()
         before = self._owner[around]
         self._owner[around] = np.where((before == NOBODY) | (before == owner), owner, MARKED)
 

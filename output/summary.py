@@ -11,11 +11,14 @@ from typing import Final
 
 from blocks.measurements import RANGES
 from blocks.short import Short
-from drafting.units import show_both, show_cm
+from drafting.units import INCH, show_both, show_cm
+from output import text as words
 from output.cover import Table
 
 MEASURES: Final = "Finished measures, before elastic but for the leg opening"
 ELASTIC_HEADER: Final = ("Elastic", "width", "cut length", "quantity", "gather ratio")
+
+RANGE_ELASTICS: Final = "Elastics: how many, how wide, and their cut length in cm (inches)"
 
 WIDTH: Final = 80
 """Characters of a line."""
@@ -81,22 +84,36 @@ def summary_tables(short: Short) -> tuple[Table, ...]:
 
 def range_tables(shorts: Sequence[Short]) -> tuple[Table, ...]:
     """The tables of the first pages of several sizes: elastics and remarks, each size's rows on its layer."""
-    names = list(dict.fromkeys(elastic.name for short in shorts for elastic in short.elastics))
     elastics = {elastic.name: elastic for short in shorts for elastic in short.elastics}
-    header = (
-        "Size",
-        *(f"{name}, {elastics[name].quantity} × {show_cm(elastics[name].elastic_width)}" for name in names),
-    )
+    ordered = sorted(elastics.values(), key=lambda elastic: -elastic.height)
+    header = [f"{one.name}: {one.quantity}, {show_cm(one.elastic_width)} wide" for one in ordered]
     rows = []
     for short in shorts:
-        lengths = {elastic.name: show_both(elastic.cut_length) for elastic in short.elastics}
-        rows.append((short.size, *(lengths.get(name, "none") for name in names)))
-    layers = tuple((short.size,) for short in shorts)
-    remarks = [(short.size, remark) for short in shorts for remark in (*short.notes, *short.warnings)]
+        lengths = {elastic.name: elastic.cut_length for elastic in short.elastics}
+        rows.append((short.size, *(_length(lengths.get(elastic.name)) for elastic in ordered)))
+    remarks: dict[str, list[Short]] = {}
+    for short in shorts:
+        for remark in (*short.notes, *short.warnings):
+            remarks.setdefault(remark, []).append(short)
+    noted = tuple((_sizes(having, shorts), remark) for remark, having in remarks.items())
+    layers = tuple(tuple(short.size for short in having) for having in remarks.values())
     return (
-        Table("Elastics: cut length", tuple(rows), ("Size", *header), layers),
-        *([Table("Please note", tuple(remarks), (), tuple((size,) for size, _ in remarks))] if remarks else []),
+        Table(RANGE_ELASTICS, tuple(rows), ("Size", *header), tuple((short.size,) for short in shorts)),
+        *([Table("Please note", noted, layers=layers)] if noted else []),
     )
+
+
+def _length(length: float | None) -> str:
+    """A length in mm as bare cm and inches; of an elastic that a size lacks, none."""
+    return "none" if length is None else f"{length / 10:.1f} ({length / INCH:.1f})"
+
+
+def _sizes(some: Sequence[Short], every: Sequence[Short]) -> str:
+    """Sizes by their labels; neighbours by the first and the last."""
+    places = [every.index(short) for short in some]
+    if places == [*range(places[0], places[-1] + 1)]:
+        return words.sizes_span(some[0].size, some[-1].size)
+    return ", ".join(short.size for short in some)
 
 
 def summary_text(short: Short, files: Sequence[Made], folder: str) -> str:

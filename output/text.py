@@ -51,6 +51,7 @@ CAUTIONS: Final = (
 )
 KEY_CUT: Final = "Cut line"
 KEY_SEAM: Final = "Seam line: stitch here"
+KEY_SEAM_LEFT_OUT: Final = "Seam line: left out here; single and double notches end on it"
 KEY_FOLD: Final = "Fold line of a casing"
 KEY_STITCH: Final = "Stitch line of a casing"
 KEY_GRAIN: Final = "Straight grain: lay parallel to the selvedge"

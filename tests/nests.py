@@ -1,0 +1,71 @@
+"""Nests of a few sizes, for tests of layers and of the nested sheet."""
+
+from __future__ import annotations
+
+from functools import cache
+
+from sampled import DESIGN
+
+from blocks.read_design import design_from
+from blocks.size_range import draft_range
+from blocks.size_table import size_table_from
+from output.files import read_toml
+from output.nested import nested_pdf
+from output.paper import A4
+from output.range import stacks_of
+from output.size_lines import size_pens
+from output.summary import range_tables
+from output.text import layer_group
+from output.tiled import TiledPdf
+
+HERON = design_from(read_toml(DESIGN))
+
+
+def table(count, *, start=100.0, step=4.0):
+    """A table that runs evenly, in cm."""
+    hips = [start + step * number for number in range(count)]
+    rows = [
+        {
+            "size": f"H{hip:g}",
+            "unit": "cm",
+            "waist_girth": round(0.75 * hip, 2),
+            "hip_girth": hip,
+            "body_rise": round(27 + (hip - 102) / 20, 2),
+            "waist_to_hip": round(20.5 + (hip - 102) / 40, 2),
+        }
+        for hip in hips
+    ]
+    return size_table_from({"body": rows})
+
+
+SMALL = table(3, start=104)
+"""In the mid rise the first two lack the upper casing that the third has."""
+
+
+@cache
+def shorts(count, *, start=100.0, step=4.0, rise="high", fit="whole"):
+    made = draft_range(HERON, table(count, start=start, step=step), rises=(rise,), fit=fit)
+    assert not made.failures
+    return made.shorts
+
+
+def nest_of(sizes):
+    pens = size_pens([short.size for short in sizes])
+    return nested_pdf(
+        stacks_of(sizes),
+        pens,
+        paper=A4,
+        title=HERON.name,
+        rise=sizes[0].rise.value,
+        group=layer_group(sizes[0].rise.value, split=sizes[0].split),
+        author=HERON.workroom,
+        tables=range_tables(sizes),
+    )
+
+
+@cache
+def mid_nest() -> TiledPdf:
+    return nest_of(shorts(3, start=104, rise="mid"))
+
+
+PENS = size_pens([size.label for size in SMALL.sizes])
