@@ -61,6 +61,9 @@ STRETCH: Final = Pen(0.1, colour=(0.62, 0.75, 0.80))
 STITCHING: Final = Pen(0.6, colour=ACCENT)
 STITCHED: Final = Pen(0.45, colour=INK)
 TICK: Final = Pen(0.35, colour=ACCENT)
+ROOM_TO_STRETCH: Final = 0.78
+"""Size of the overview that has arrows on both sides, over that of the others."""
+
 THICK: Final = 0.9
 """mm on paper; a layer of cloth in a section."""
 
@@ -336,9 +339,9 @@ def _standing(casing: CasingDesign, model: Model, *, trimmed: bool) -> Picture:
     return Picture(tuple(strokes), (), tuple(captions))
 
 
-def _done(model: Model, *, sewn: bool = False) -> tuple[Scale, list[Stroke]]:
-    """The leg outside up with its hem turned and its tucks pressed down."""
-    to = Scale(model.scale)
+def _done(model: Model, *, share: float = 1.0) -> tuple[Scale, list[Stroke]]:
+    """The leg outside up with its hem turned and its tucks pressed down; `share` leaves room beside it."""
+    to = Scale(model.scale * share)
     strokes = [*outlined(OUTSIDE, to.path(model.hemmed))]
     deep = model.short.design.allowances.hem / HEM_TURNS
     block = model.whole.block
@@ -351,13 +354,10 @@ def _done(model: Model, *, sewn: bool = False) -> tuple[Scale, list[Stroke]]:
         strokes.append(area(SHADE, Path.through(*corners, corners[0])))
         strokes.append(line(FINE, corners[0], corners[1]))
         strokes.append(line(OUTLINE, corners[2], corners[3]))
-        if sewn:
-            up = Vector(0, _edge(casing) * to.by)
-            strokes.append(line(SEWN, corners[2] + up, corners[3] + up))
     return to, strokes
 
 
-def _edge(casing: CasingDesign) -> float:
+def from_fold(casing: CasingDesign) -> float:
     """How far from its fold a tuck is stitched down: half of what the elastic leaves free, in mm."""
     return (casing.depth - casing.elastic_width) / 2
 
@@ -401,7 +401,7 @@ def _pressed(casing: CasingDesign, *, elastic: bool, down: bool) -> Picture:
     else:
         captions.append(Caption(Point((1.5 + outer) / 2, -d - 0.3), say("draw.press.fold")))
     if down:
-        y = -d + _edge(casing) * by + 0.1
+        y = -d + from_fold(casing) * by + 0.1
         strokes.append(line(STITCHING, Point(-0.9, y), Point(outer + 0.9, y)))
         captions.append(Caption(Point(outer + 0.9, y), say("draw.down.stitch")))
     strokes += arrow(Point(-6, 4), Point(-6, -d), head=2.2)
@@ -513,10 +513,9 @@ def _elastic_end(model: Model) -> Picture:
 
 
 def _down(model: Model) -> list[Sheet]:
-    to, strokes = _done(model)
-    captions = []
+    to, strokes = _done(model, share=ROOM_TO_STRETCH)
     for casing in model.casings:
-        left, right = model.across(casing.height - casing.depth + _edge(casing))
+        left, right = model.across(casing.height - casing.depth + from_fold(casing))
         strokes.append(line(NOW, to(left), to(right)))
     casing = model.casings[-1]
     y = casing.height - casing.depth / 2
@@ -570,8 +569,8 @@ def _crotch(model: Model) -> list[Sheet]:
 
 def _inseam(model: Model) -> list[Sheet]:
     short = model.whole
-    scale = OVERVIEW / outer_width(short)
-    garment = garment_picture(short, scale=scale)
+    scale = OVERVIEW / outer_width(short, waisted=False)
+    garment = garment_picture(short, scale=scale, waisted=False)
     turned = {OUTSIDE: INSIDE, SHADE: INSIDE}
     strokes = [Stroke(s.path, turned.get(s.pen, s.pen), s.filled) for s in garment.strokes]
     seam = inseam_line(short, scale=scale)

@@ -60,21 +60,31 @@ class _Level:
     folds: int = 0
 
 
-def garment_picture(short: Short, *, scale: float, back: bool = False, drape: Drape = DRAPE) -> Picture:
-    """The garment at `scale` (paper over real mm), its crotch at the origin."""
-    strokes = _half(short, back, drape)
+def garment_picture(
+    short: Short, *, scale: float, back: bool = False, waisted: bool = True, drape: Drape = DRAPE
+) -> Picture:
+    """The garment at `scale` (paper over real mm), its crotch at the origin.
+
+    Without `waisted` it is drawn before its waist elastic is in: the waist hangs free, and the facing stands up.
+    """
+    strokes = _half(short, back, waisted, drape)
     mirror = Motion.mirror_side(0)
     other = [Stroke(stroke.path.moved(mirror), stroke.pen, stroke.filled) for stroke in strokes]
-    top, seams = _waist(short, back), _centre(short, back)
+    half = _levels(short, drape, waisted=waisted)[0].outer
+    behind = _inside(short, half) if waisted and not back else []
+    top = _channel(short, half, back) if waisted else _facing(short, half, back)
     to = Scale(scale)
     return Picture(
-        tuple(Stroke(to.path(s.path), s.pen, s.filled) for s in (*_inside(short, back), *strokes, *other, *top, *seams))
+        tuple(
+            Stroke(to.path(s.path), s.pen, s.filled)
+            for s in (*behind, *strokes, *other, *top, *_centre(short, back, waisted=waisted))
+        )
     )
 
 
-def outer_width(short: Short, drape: Drape = DRAPE) -> float:
+def outer_width(short: Short, *, waisted: bool = True, drape: Drape = DRAPE) -> float:
     """Width of the drawn garment laid flat, in real mm."""
-    left, _, right, _ = garment_picture(short, scale=1.0, drape=drape).bounds
+    left, _, right, _ = garment_picture(short, scale=1.0, waisted=waisted, drape=drape).bounds
     return right - left
 
 
@@ -86,7 +96,7 @@ def inseam_line(short: Short, *, scale: float, drape: Drape = DRAPE) -> Path:
     return Scale(scale).path(Path.through(*points, Point(0, 0), *mirrored))
 
 
-def _levels(short: Short, drape: Drape) -> list[_Level]:
+def _levels(short: Short, drape: Drape, *, waisted: bool = True) -> list[_Level]:
     """Heights from the waist down to the hem: two for each tuck, its stitching and its fold."""
     block, design = short.block, short.design
     waist, *casings = short.elastics
@@ -97,6 +107,12 @@ def _levels(short: Short, drape: Drape) -> list[_Level]:
         _Level(block.waist_level, 0, half, waist.gather, folds),
         _Level(block.waist_level - design.waist.channel, 0, half, waist.gather, folds),
     ]
+    if not waisted:
+        above = [casing for casing in casings if casing.height > 0]
+        free = waist.flat_width / 4
+        if above:
+            free = min(free, above[0].finished / 2 + drape.flare * (block.waist_level - above[0].height))
+        levels = [_Level(block.waist_level, 0, free)]
     for casing in casings:
         inner, wide = (0.0, casing.finished / 2) if casing.height > 0 else (None, casing.finished / 2)
         for y in (casing.height, casing.height - depths[casing.name]):
@@ -118,9 +134,9 @@ def _folds(flat: float, gathered: float, drape: Drape) -> int:
     return max(0, round((flat - gathered) / drape.pleat))
 
 
-def _half(short: Short, back: bool, drape: Drape) -> list[Stroke]:
+def _half(short: Short, back: bool, waisted: bool, drape: Drape) -> list[Stroke]:
     """The right half: cloth, outline, tucks, gathers, trim."""
-    levels = _levels(short, drape)
+    levels = _levels(short, drape, waisted=waisted)
     outer = _outer(levels, drape)
     hem = levels[-1]
     below = [level for level in levels if level.y < 0]
@@ -135,7 +151,7 @@ def _half(short: Short, back: bool, drape: Drape) -> list[Stroke]:
             Line(outer.end, inner.start),
             *inner.segments,
             Line(inner.end, top),
-            *_half_waist(short, back).segments,
+            *_half_waist(short, levels[0].outer, back).segments,
         )
     )
     found = [*_trim(short, hem), area(OUTSIDE, cloth)]
@@ -147,13 +163,17 @@ def _half(short: Short, back: bool, drape: Drape) -> list[Stroke]:
     return found
 
 
+def _held(above: _Level, below: _Level) -> bool:
+    """True from an elastic's upper to its lower edge."""
+    return above.gather > 1 and above.gather == below.gather and above.folds == below.folds
+
+
 def _outer(levels: list[_Level], drape: Drape) -> Path:
     """The outer edge from the waist to the hem: straight along each tuck, puffed between two."""
     segments: list[Segment] = []
     for above, below in pairwise(levels):
         start, end = Point(above.outer, above.y), Point(below.outer, below.y)
-        held = above.folds and below.folds and above.outer - above.inner == below.outer - below.inner
-        if held:
+        if _held(above, below):
             segments.append(Line(start, end))
             continue
         fall = above.y - below.y
@@ -169,8 +189,8 @@ def _outer(levels: list[_Level], drape: Drape) -> Path:
 def _tucks(levels: list[_Level]) -> list[Stroke]:
     """The band of every tuck: its stitching above is hidden under it, its fold below is stitched down."""
     found: list[Stroke] = []
-    for above, below in pairwise(levels[1:]):
-        if not (above.folds and below.folds and above.y - below.y < 100 and above.gather == below.gather):
+    for above, below in pairwise(levels):
+        if above is levels[0] or not _held(above, below):
             continue
         corners = [Point(above.inner, above.y), Point(above.outer, above.y)]
         lower = [Point(below.outer, below.y), Point(below.inner, below.y)]
@@ -190,7 +210,7 @@ def _gathers(levels: list[_Level], drape: Drape) -> list[Stroke]:
     """Folds that run from each elastic into the cloth above and below it."""
     found = []
     for above, below in pairwise(levels):
-        if above.folds and below.folds and above.outer - above.inner == below.outer - below.inner:
+        if _held(above, below):
             if above is levels[0]:
                 found += _runs(above, below, above.folds, 1.0, drape, reach=0.8)
             continue
@@ -223,9 +243,9 @@ def _waist_height(short: Short, back: bool) -> float:
     return block.back_crotch.start.y if back else block.front_crotch.end.y
 
 
-def _half_waist(short: Short, back: bool, drop: float = 0.0) -> Path:
-    """The waist edge from the centre to the side of the right half, `drop` mm lower."""
-    half, side = short.elastics[0].finished / 4, short.block.waist_level - drop
+def _half_waist(short: Short, half: float, back: bool, drop: float = 0.0) -> Path:
+    """The waist edge from the centre to the side of the right half, `half` mm wide, `drop` mm lower than it lies."""
+    side = short.block.waist_level - drop
     centre = _waist_height(short, back) - drop
     start, end = Point(0, centre), Point(half, side)
     return Path((Cubic(start, Point(half * 0.45, centre), Point(half * 0.75, (centre + side) / 2), end),))
@@ -237,25 +257,38 @@ def _whole(half: Path) -> Path:
     return Path((*left.segments, *half.segments))
 
 
-def _inside(short: Short, back: bool) -> list[Stroke]:
+def _inside(short: Short, half: float) -> list[Stroke]:
     """What shows of the inside of the back above the front's waist."""
-    if back:
-        return []
-    far, near = _whole(_half_waist(short, True)), _whole(_half_waist(short, False))
+    far, near = (_whole(_half_waist(short, half, back)) for back in (True, False))
     hole = Path((*far.segments, *near.reversed().segments))
     return [area(SHADE, hole), Stroke(far, OUTLINE)]
 
 
-def _waist(short: Short, back: bool) -> list[Stroke]:
+def _channel(short: Short, half: float, back: bool) -> list[Stroke]:
     channel = short.design.waist.channel
     return [
-        Stroke(_whole(_half_waist(short, back)), OUTLINE),
-        Stroke(_whole(_half_waist(short, back, channel)), SEWN),
+        Stroke(_whole(_half_waist(short, half, back)), OUTLINE),
+        Stroke(_whole(_half_waist(short, half, back, channel)), SEWN),
     ]
 
 
-def _centre(short: Short, back: bool) -> list[Stroke]:
-    return [line(FINE, Point(0, _waist_height(short, back)), Point(0, 0))]
+def _facing_height(short: Short) -> float:
+    design = short.design
+    return design.waist.channel + design.facing.edge + design.facing.turn_under
+
+
+def _facing(short: Short, half: float, back: bool) -> list[Stroke]:
+    """The facing standing up from the waist seam."""
+    seam = _whole(_half_waist(short, half, back))
+    upper = _whole(_half_waist(short, half, back, -_facing_height(short)))
+    sides = Path.through(seam.end, upper.end), Path.through(upper.start, seam.start)
+    shape = Path.joined([seam, sides[0], upper.reversed(), sides[1]])
+    return [area(OUTSIDE, shape), Stroke(shape, OUTLINE)]
+
+
+def _centre(short: Short, back: bool, *, waisted: bool) -> list[Stroke]:
+    top = _waist_height(short, back) + (0.0 if waisted else _facing_height(short))
+    return [line(FINE, Point(0, top), Point(0, 0))]
 
 
 def _trim(short: Short, hem: _Level) -> list[Stroke]:

@@ -15,12 +15,10 @@ WORDS: Final[dict[str, str]] = {
     # the document
     "guide": "Sewing guide",
     "guide.subject": "How to print, choose, cut and sew {design}",
-    "continued": "{heading} (continued)",
     "contents": "In this guide",
     # cover
     "cover.sizes": "Sizes {first} to {last}",
     "cover.one": "Size {first}",
-    "cover.rise": "{rise} rise",
     "cover.front": "front",
     "cover.back": "back",
     "cover.drawn": "Drawn from the pattern itself, size {size}: the widths are those of the elastics laid flat, the "
@@ -29,6 +27,7 @@ WORDS: Final[dict[str, str]] = {
     "folded from the leg itself.",
     "cover.lead.split": "A pull-on short. Each leg is a front and a back, joined at the side; elastic gathers it, in "
     "casings folded from the leg itself.",
+    "cover.some": "In sizes {sizes} the leg is wider than the cloth of this set and is joined at the side.",
     "cover.lead.plain": "A pull-on short with no side seam. Each leg is one piece of cloth.",
     "cover.lead.plain.split": "A pull-on short. Each leg is a front and a back, joined at the side.",
     # printing
@@ -114,7 +113,7 @@ WORDS: Final[dict[str, str]] = {
     # blended sizes
     "blend": "Between two sizes",
     "blend.lead": "The pieces follow the hips, the elastics follow the body. So a waist of one size goes on the hips "
-    "of another without redrafting: cut the pieces of your hip size, then take each elastic from the table below.",
+    "of another without redrafting: cut the pieces of your hip size, and take each elastic as follows.",
     "blend.1": "Find the size of your hip girth. Cut every piece in that size.",
     "blend.2": "Find the size of your waist girth. Cut the waist elastic in that size.",
     "blend.3": "A casing at {level} above the crotch line or higher also takes its elastic from the waist size, for up "
@@ -123,8 +122,14 @@ WORDS: Final[dict[str, str]] = {
     "blend.example": "Worked example: waist of {waist}, hips of {hips}, {rise} rise",
     "blend.body": "The wearer has a waist girth of {waist} and a hip girth of {hips}. They cut the pieces of {size} "
     "and these elastics:",
-    "blend.from": "taken from",
-    "blend.height": "above the crotch line",
+    "blend.column.elastic": "elastic",
+    "blend.column.height": "from the crotch line",
+    "blend.above": "{length} above",
+    "blend.below": "{length} below",
+    "blend.column.from": "taken from",
+    "blend.column.width": "width",
+    "blend.column.length": "cut length",
+    "blend.column.quantity": "quantity",
     "blend.warned": "Mind: {warning}.",
     # cloth
     "cloth": "Cloth to buy",
@@ -143,7 +148,6 @@ WORDS: Final[dict[str, str]] = {
     "seated and moving, before you sew it in.",
     "elastics.column": "{name} {width} × {quantity}",
     "elastics.buy": "buy {width}",
-    "elastics.metres": "{metres} m ({yards} yd)",
     "elastics.trim": "trim {width} × {quantity}",
     # pieces
     "pieces": "The pieces",
@@ -179,7 +183,7 @@ WORDS: Final[dict[str, str]] = {
     "steps": "Sewing",
     "steps.lead": "The order matters: everything that is easier flat is sewn while the legs lie flat. Sew both legs "
     "step by step, as a mirrored pair.",
-    "step.only": "Only for sizes {sizes}, whose leg is split.",
+    "step.side.only": "Only for sizes {sizes}, whose leg is split.",
     "step.cut": "Cut and mark",
     "step.cut.1": "Cut every piece as often as it says, half of them mirrored, so that you have a left and a right "
     "leg. Keep the grainline along the selvedge.",
@@ -208,7 +212,7 @@ WORDS: Final[dict[str, str]] = {
     "step.band": "Hem the trim band",
     "step.band.1": "The band has a right way up: its edge marked casing is the upper one, and its ends slope like the "
     "leg’s. Mark it on the inside.",
-    "step.band.2": "Turn the lower edge {deep} to the inside twice, press, and stitch close to the inner fold.",
+    "step.band.2": "Turn the lower edge {band_deep} to the inside twice, press, and stitch close to the inner fold.",
     "step.band.cut": "The lower edge stays as it is cut. Trim it with pinking shears, or finish it as you like, within "
     "its own width.",
     "step.trim": "Cut the bought trim",
@@ -252,7 +256,7 @@ WORDS: Final[dict[str, str]] = {
     "step.down": "Stitch the folds down",
     "step.down.1": "Push the elastic up against the first stitching. Hold the leg at both ends and stretch it until "
     "the cloth lies smooth; let the machine feed it.",
-    "step.down.2": "Stitch {edge} from the fold, through tuck and leg, from edge to edge. The elastic must stay free: "
+    "step.down.2": "Stitch {close} from the fold, through tuck and leg, from edge to edge. The elastic must stay free: "
     "where the needle caught it, unpick and stitch again.",
     "step.down.trim": "At the lowest casing fold the trim up out of the way, so that it hangs free.",
     "step.down.mind": "Stretch with both hands away from the needle, and never pull the cloth under it: a bent needle "
@@ -277,7 +281,7 @@ WORDS: Final[dict[str, str]] = {
     "step.waist": "Turn the facing down and put in the waist elastic",
     "step.waist.1": "Turn the facing to the inside, its lower edge turned under along the crease. Tack the allowances "
     "of the crotch seam flat inside it. From the outside stitch {channel} below the waist, {edge} above the "
-    "facing’s fold, and leave {gap} open at the centre back.",
+    "facing’s fold, and leave {opening} open at the centre back.",
     "step.waist.2": "Draw in the waist elastic without a twist. Lap its ends by {lap} and pin. Try the garment on and "
     "move in it.",
     "step.waist.3": "Stitch a box with a cross through both ends. Let them slip in, close the gap, and spread the "
@@ -408,7 +412,7 @@ def listed(key: str, **filled: object) -> tuple[str, ...]:
     >>> len(listed("print"))
     5
     """
-    items = []
+    items: list[str] = []
     while f"{key}.{len(items) + 1}" in WORDS:
         items.append(say(f"{key}.{len(items) + 1}", **filled))
     return tuple(items)

@@ -1,0 +1,583 @@
+"""The printed guide of a design: what a stranger needs to print, choose, buy, cut and sew it, in every size and rise.
+
+Numbers come from the drafted sizes alone, as in the tables; words from `output.guide_text`.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from math import ceil
+from typing import Final
+
+from reportlab.platypus import Flowable
+
+from blocks.blend import blend, high_hip_level
+from blocks.cloth import Cloth, width_across
+from blocks.design import Design
+from blocks.haberdashery import Haberdashery, haberdashery
+from blocks.leg import Rise
+from blocks.measurements import RANGES
+from blocks.requirement import Requirement
+from blocks.short import Measures, Short
+from blocks.size_table import SizeTable
+from drafting.errors import OutputError
+from drafting.piece import Piece
+from drafting.point import Point, Vector
+from drafting.units import show_both
+from output import booklet as pages
+from output.diagrams import WIDTH, Model, piece_picture, step_diagram
+from output.figure import ORDER, measuring_picture
+from output.garment_drawing import garment_picture, outer_width
+from output.guide_text import group, listed, runs, say, small, together
+from output.lay_text import yards, yards_up
+from output.lettering import Line as Words
+from output.marks import rectangle
+from output.paper import Paper
+from output.picture import CREASE, INSIDE, NOW, OUTSIDE, RUBBER, SEWN, Picture, captioned, line, outlined, row
+from output.sheet import Pen, Sheet, Stroke, Text
+from output.steps import steps
+from output.tables import eighths
+
+OFF_SCALE: Final = 0.03
+"""What a print dialog that fits a page to its margins takes off: an example, no source."""
+
+COLUMNS: Final = 9
+"""Numbers beside a size that a table has room for."""
+
+BLANK: Final = Pen(0.1, colour=(1.0, 1.0, 1.0))
+"""Leaves nothing on white paper: it only keeps room."""
+
+LABEL: Final = 16.0
+ROW: Final = 8.4
+FIGURE_HEIGHT: Final = 92.0
+STEP_GAP: Final = 5.0
+LAY_HEAD: Final = 48.0
+"""mm; room above a lay plan for its caption and, on the first page, the heading of the section."""
+
+
+@dataclass(frozen=True, slots=True)
+class ClothNeed:
+    """What to buy of one cloth for one size in one rise."""
+
+    size: str
+    rise: Rise
+    cloth: Cloth
+    need: Requirement
+
+
+@dataclass(frozen=True)
+class _Guide:
+    """All that the sections draw on."""
+
+    shorts: tuple[Short, ...]
+    design: Design
+    table: SizeTable
+    cloths: tuple[Cloth, ...]
+    needs: tuple[ClothNeed, ...]
+    lays: tuple[tuple[str, Sheet], ...]
+    files: tuple[tuple[str, str], ...]
+    paper: Paper
+
+    @property
+    def width(self) -> float:
+        """Of the text, in mm."""
+        return self.paper.width - 2 * pages.MARGIN
+
+    @cached_property
+    def labels(self) -> list[str]:
+        """The sizes that were drafted in any rise, smallest first."""
+        drafted = {short.size for short in self.shorts}
+        return [size.label for size in self.table.sizes if size.label in drafted]
+
+    @cached_property
+    def rises(self) -> list[Rise]:
+        return list(dict.fromkeys(short.rise for short in self.shorts))
+
+    def of(self, rise: Rise) -> list[Short]:
+        """The sizes in that rise, smallest first."""
+        return sorted((short for short in self.shorts if short.rise is rise), key=lambda s: self.labels.index(s.size))
+
+    @cached_property
+    def split(self) -> list[str]:
+        """The sizes whose leg is split in any rise."""
+        return [label for label in self.labels if any(s.split for s in self.shorts if s.size == label)]
+
+    @cached_property
+    def model(self) -> Model:
+        """The size that is drawn: the middle one of those left whole, or of all where every leg is split."""
+        first = self.of(self.rises[0])
+        whole = [short for short in first if not short.split] or first
+        return Model(whole[len(whole) // 2])
+
+    @cached_property
+    def split_model(self) -> Model:
+        """The smallest size that is split, for what concerns split legs alone."""
+        return Model(next(short for rise in self.rises for short in self.of(rise) if short.split))
+
+    @property
+    def table_room(self) -> float:
+        """Height in mm of a table with a row for each size, its heading included; no more than most of a page."""
+        return min(self.paper.height - 80, 30 + ROW * len(self.labels))
+
+
+def guide_pdf(
+    shorts: Sequence[Short],
+    *,
+    design: Design,
+    table: SizeTable,
+    paper: Paper,
+    cloths: Sequence[Cloth] = (),
+    needs: Sequence[ClothNeed] = (),
+    lays: Sequence[tuple[str, Sheet]] = (),
+    files: Sequence[tuple[str, str]] = (),
+) -> bytes:
+    """The guide to a whole range, all its rises in one file.
+
+    `shorts` are drafted from `design` in sizes of `table`. `cloths` are those for which it tells which sizes fit whole;
+    `needs` and `lays` (a caption and a drawing each) are printed when given, as are `files`: each file's name and what
+    it is for. The same values give the same bytes.
+
+    Raises:
+        OutputError: no size, sizes of another design or not in the table, or the fonts lack a character.
+    """
+    known = {size.label for size in table.sizes}
+    if not shorts:
+        raise OutputError("guide: there is no size to write about; draft one or more")
+    for short in shorts:
+        if short.design != design or short.size not in known:
+            raise OutputError(
+                f"guide: {short.design.name}, size {short.size!r}, is not of this design and size table; "
+                "give sizes that were drafted from both"
+            )
+    made = _Guide(tuple(shorts), design, table, tuple(cloths), tuple(needs), tuple(lays), tuple(files), paper)
+    story: list[Flowable] = []
+    for section in SECTIONS:
+        story += section(made)
+    title = f"{design.name} · {say('guide')}"
+    footer = f"{title} · {design.workroom}" if design.workroom else title
+    subject = say("guide.subject", design=design.name)
+    return pages.printed(story, paper, title=title, author=design.workroom, subject=subject, footer=footer)
+
+
+def lay_room(paper: Paper) -> tuple[float, float]:
+    """Width and height, in mm, that a drawing of a lay may take on a page of the guide."""
+    return paper.width - 2 * pages.MARGIN, paper.height - pages.MARGIN - pages.FOOT - LAY_HEAD
+
+
+# Choosing ---------------------------------------------------------------------------------------------------------
+
+
+def _cover(made: _Guide) -> Iterator[Flowable]:
+    design, labels = made.design, made.labels
+    yield pages.space(6)
+    yield pages.paragraph(design.name, pages.TITLE)
+    sizes = say("cover.sizes", first=labels[0], last=labels[-1]) if labels[1:] else say("cover.one", first=labels[0])
+    rises = " · ".join(say(f"rise.{rise.value}") for rise in made.rises)
+    for text in (say("guide"), f"{sizes} · {rises}", design.workroom):
+        if text:
+            yield pages.paragraph(text, pages.SUBTITLE)
+    yield pages.space(4)
+    lead = "cover.lead" if made.model.casings else "cover.lead.plain"
+    every = len(made.split) == len(labels)
+    some = say("cover.some", sizes=runs(labels, made.split)) if made.split and not every else ""
+    yield pages.paragraph(f"{say(f'{lead}.split' if every else lead)} {some}".rstrip())
+    yield pages.space(12)
+    wanted = made.model.short.size
+    same = [next((s for s in made.of(rise) if s.size == wanted), made.of(rise)[0]) for rise in made.rises]
+    scale = (made.width - 10) / 2 / max(outer_width(short) for short in same)
+    scale *= 0.97
+    for short in same:
+        yield pages.Figure(_garments(short, scale, made.width), align="CENTER")
+        yield pages.space(10)
+    yield pages.paragraph(say("cover.drawn", size=same[0].size), pages.CENTRED)
+    yield pages.new_page()
+    yield pages.paragraph(say("contents"), pages.SUBHEADING)
+    yield pages.contents()
+
+
+def _garments(short: Short, scale: float, width: float) -> Sheet:
+    """Front and back side by side, each named below."""
+    pictures = []
+    for back in (False, True):
+        picture = garment_picture(short, scale=scale, back=back)
+        left, bottom, right, _ = picture.bounds
+        name = " · ".join((say(f"rise.{short.rise.value}"), say("cover.back" if back else "cover.front")))
+        said = Words(name, 2.7)
+        at = Point((left + right - said.width) / 2, bottom - 6)
+        edge = line(BLANK, Point(left, bottom - 7), Point(right, bottom - 7))
+        pictures.append(Picture((*picture.strokes, edge), (Text(at, name, said.size),)))
+    tall = max(picture.bounds[3] for picture in pictures)
+    level = [Picture((*p.strokes, line(BLANK, Point(0, tall), Point(0.1, tall))), p.texts) for p in pictures]
+    return captioned(row(level, gap=10), width)
+
+
+def _printing(made: _Guide) -> Iterator[Flowable]:
+    yield from pages.heading(say("print"))
+    yield from pages.numbered(listed("print"))
+    short = made.model.short
+    off = show_both(short.body.hip_girth * OFF_SCALE)
+    yield pages.paragraph(say("print.why", size=short.size, off=off), pages.SMALL)
+
+
+def _files(made: _Guide) -> Iterator[Flowable]:
+    yield from pages.heading(say("files"))
+    yield pages.paragraph(say("files.lead"))
+    yield pages.subheading(say("files.release"))
+    rows = []
+    for rise in made.rises:
+        for split in (False, True):
+            sizes = [short.size for short in made.of(rise) if short.split is split]
+            if sizes:
+                pieces = say("files.halves" if split else "files.whole")
+                rows.append((say(f"rise.{rise.value}"), runs(made.labels, sizes), pieces))
+    header = (say("files.pattern"), say("files.sizes"), say("files.pieces"))
+    yield pages.grid(rows, (34, made.width - 90, 56), header=header)
+    if made.files:
+        yield pages.grid(made.files, (made.width * 0.5,) * 2, header=(say("files.file"), say("files.for")))
+    if made.cloths:
+        yield pages.subheading(say("files.cloth"))
+        yield pages.paragraph(say("files.cloth.lead"))
+        keys = ("width", "usable", "whole", "split", "none")
+        wide = (made.width - 72) / 3
+        yield pages.grid(
+            [_fits(made, cloth) for cloth in made.cloths],
+            (42, 30, wide, wide, wide),
+            header=[say(f"files.cloth.{key}") for key in keys],
+        )
+
+
+def _fits(made: _Guide, cloth: Cloth) -> tuple[str, ...]:
+    """One row: which sizes fit a cloth in one piece, which split, which not at all. Both rises are as wide."""
+    found: dict[str, list[str]] = {"whole": [], "split": [], "none": []}
+    for label in made.labels:
+        short = next(short for short in made.shorts if short.size == label)
+        whole, half = leg_widths(short)
+        fit = "whole" if whole <= cloth.usable + 1e-6 else "split" if half <= cloth.usable + 1e-6 else "none"
+        found[fit].append(label)
+    told = [runs(made.labels, sizes) if sizes else say("none") for sizes in found.values()]
+    return (f"{show_both(cloth.width)}\n{say(cloth.lay.value)}", show_both(cloth.usable).replace(" (", "\n("), *told)
+
+
+def leg_widths(short: Short) -> tuple[float, float]:
+    """Width of the leg's cut line across the grain, whole, and that of its wider half when it is split, in mm."""
+    allowance = short.design.allowances.seam
+    legs = [piece for piece in short.pieces if piece.name.split(" ")[0] == "leg"]
+    if short.split:
+        widths = [width_across(piece) for piece in legs]
+        return sum(widths) - 2 * allowance, max(widths)
+    left, _, right, _ = legs[0].cut_line.bounds
+    return right - left, max(right, -left) + allowance
+
+
+def _bodies(made: _Guide) -> Iterator[Flowable]:
+    yield from pages.heading(say("body"), room=made.table_room)
+    yield pages.paragraph(say("body.lead"))
+    sizes = [size for size in made.table.sizes if size.label in made.labels]
+    rows = [(size.label, [_stacked(getattr(size.body, name)) for name in RANGES]) for size in sizes]
+    yield from _size_tables(made, [say(f"measure.{name}") for name in RANGES], rows)
+    estimated = [say(f"measure.{name}").lower() for name in RANGES if name in sizes[0].body.estimated]
+    told = say("unit")
+    if estimated:
+        told = f"{told} {say('body.estimated', names=together(estimated))}"
+    yield pages.paragraph(told, pages.SMALL)
+
+
+def _stacked(length: float) -> str:
+    """A length in cm above the same in inches and eighths."""
+    return f"{length / 10:.1f}\n{eighths(length)}"
+
+
+def _size_tables(made: _Guide, names: Sequence[str], rows: Sequence[tuple[str, Sequence[str]]]) -> Iterator[Flowable]:
+    """A row for each size, over several tables where there are more columns than fit."""
+    count = ceil(len(names) / COLUMNS)
+    each = ceil(len(names) / count)
+    for start in range(0, len(names), each):
+        part = names[start : start + each]
+        wide = min(26.0, (made.width - LABEL) / len(part))
+        cells = [(label, *values[start : start + each]) for label, values in rows]
+        yield pages.grid(cells, (LABEL, *(wide for _ in part)), header=(say("size"), *part))
+
+
+def _measuring(made: _Guide) -> Iterator[Flowable]:
+    body = made.model.short.body
+    figure = pages.Figure(captioned(measuring_picture(body, tall=FIGURE_HEIGHT), made.width), align="CENTER")
+    rows = [(f"{number}", say(f"measure.{name}"), say(f"measure.{name}.how")) for number, name in enumerate(ORDER, 1)]
+    yield pages.new_page()
+    yield from pages.heading(say("measure"))
+    yield pages.paragraph(say("measure.lead"))
+    yield figure
+    yield pages.space(3)
+    yield pages.grid(rows, (8, 34, made.width - 42))
+
+
+def _finished(made: _Guide) -> Iterator[Flowable]:
+    yield from pages.heading(say("finished"), room=made.table_room)
+    yield pages.paragraph(say("finished.lead" if made.model.casings else "finished.lead.plain"))
+    names = [field.name for field in dataclasses.fields(Measures)]
+    for rise in made.rises:
+        yield pages.room(made.table_room - 14)
+        yield pages.subheading(say(f"rise.{rise.value}"))
+        rows = [(s.size, [_stacked(getattr(s.measures, name)) for name in names]) for s in made.of(rise)]
+        yield from _size_tables(made, [say(f"finished.{name}") for name in names], rows)
+    yield pages.paragraph(say("unit"), pages.SMALL)
+
+
+def _blended(made: _Guide) -> Iterator[Flowable]:
+    sizes = made.of(made.rises[0])
+    if len(sizes) < 2:
+        return
+    middle = len(sizes) // 2
+    waist, hips = sizes[max(0, middle - 2)], sizes[middle]
+    mixed = blend(waist, hips)
+    level = show_both(high_hip_level(hips.body, made.design))
+    yield from pages.heading(say("blend"))
+    yield pages.paragraph(say("blend.lead"))
+    yield from pages.numbered(listed("blend", level=level))
+    rows = []
+    for elastic, strip in zip(mixed.elastics, mixed.haberdashery().elastics, strict=True):
+        first = elastic.name == mixed.elastics[0].name or elastic.height >= mixed.level
+        rows.append(
+            (
+                elastic.name,
+                say("blend.above" if elastic.height > 0 else "blend.below", length=show_both(abs(elastic.height))),
+                waist.size if first else hips.size,
+                small(strip.width),
+                _cut(strip.rounded, strip.cut_length).replace("\n", " cm · ") + " in",
+                f"{strip.quantity}",
+            )
+        )
+    header = ("elastic", "height", "from", "width", "length", "quantity")
+    head = [say(f"blend.column.{name}") for name in header]
+    wide = (made.width - 22 - 18 - 20) / 3
+    body = say(
+        "blend.body", waist=show_both(waist.body.waist_girth), hips=show_both(hips.body.hip_girth), size=hips.size
+    )
+    yield pages.together(
+        pages.subheading(say("blend.example", waist=waist.size, hips=hips.size, rise=hips.rise.value)),
+        pages.paragraph(body),
+        pages.grid(rows, (22, wide, 18, wide, wide, 20), header=head),
+        *(pages.paragraph(say("blend.warned", warning=warning), pages.SMALL) for warning in mixed.warnings),
+    )
+
+
+def _cut(rounded: float, exact: float) -> str:
+    """A cut length: cm to the half above inches to the eighth."""
+    return f"{rounded / 10:.1f}\n{eighths(exact)}"
+
+
+# Buying -----------------------------------------------------------------------------------------------------------
+
+
+def _cloth(made: _Guide) -> Iterator[Flowable]:
+    if made.needs:
+        yield from pages.heading(say("cloth"))
+        yield pages.paragraph(say("cloth.lead"))
+        for rise in made.rises:
+            needs = {(need.size, need.cloth): need.need for need in made.needs if need.rise is rise}
+            cloths = list(dict.fromkeys(need.cloth for need in made.needs if need.rise is rise))
+            if not cloths:
+                continue
+            names = [say("cloth.on", width=show_both(cloth.width), lay=say(cloth.lay.value)) for cloth in cloths]
+            rows = [
+                (label, [_bought(needs.get((label, cloth))) for cloth in cloths])
+                for label in made.labels
+                if any((label, cloth) in needs for cloth in cloths)
+            ]
+            yield pages.subheading(say(f"rise.{rise.value}"))
+            yield from _size_tables(made, names, rows)
+    if made.lays:
+        yield from pages.heading(say("lays"))
+        yield pages.paragraph(say("lays.lead"))
+        for caption, sheet in made.lays:
+            figure = pages.Figure(sheet, limit=lay_room(made.paper)[1])
+            yield pages.together(pages.subheading(caption), figure, pages.space(3))
+
+
+def _bought(need: Requirement | None) -> str:
+    return "–" if need is None else f"{need.metres:.2f} m\n{yards(need.yards)}"
+
+
+def _elastics(made: _Guide) -> Iterator[Flowable]:
+    design = made.design
+    lap = small(design.waist.overlap)
+    casings = sorted(design.casings, key=lambda casing: -casing.height)
+    order = ("waist", *(casing.name for casing in casings), "trim")
+    yield from pages.heading(say("elastics"), room=made.table_room)
+    if made.model.casings:
+        yield pages.paragraph(say("elastics.lead", seam=small(design.allowances.seam), lap=lap))
+    else:
+        yield pages.paragraph(say("elastics.lead.plain", lap=lap))
+    for rise in made.rises:
+        takes = {short.size: haberdashery(short) for short in made.of(rise)}
+        names, rows = _elastic_rows(takes, order)
+        yield pages.room(made.table_room - 14)
+        yield pages.subheading(say(f"rise.{rise.value}"))
+        yield from _size_tables(made, names, rows)
+    yield pages.paragraph(say("unit"), pages.SMALL)
+
+
+def _elastic_rows(
+    takes: dict[str, Haberdashery], order: Sequence[str]
+) -> tuple[list[str], list[tuple[str, list[str]]]]:
+    """Columns and rows: every strip's cut length in the order of its name, then what to buy of each width."""
+    found = {
+        (kind, strip.name): strip
+        for one in takes.values()
+        for kind, strips in (("column", one.elastics), ("trim", one.trims))
+        for strip in strips
+    }
+    strips = {key: found[key] for key in sorted(found, key=lambda key: order.index(key[1]))}
+    names = [
+        say(f"elastics.{kind}", name=strip.name, width=small(strip.width), quantity=strip.quantity)
+        for (kind, _), strip in strips.items()
+    ]
+    widths = list(dict.fromkeys(one.width for each in takes.values() for one in (*each.to_buy, *each.trims_to_buy)))
+    names += [say("elastics.buy", width=small(width)) for width in widths]
+    rows = []
+    for size, one in takes.items():
+        own = {("column", s.name): s for s in one.elastics} | {("trim", s.name): s for s in one.trims}
+        cells = [_cut(own[key].rounded, own[key].cut_length) if key in own else "–" for key in strips]
+        metres = {buy.width: buy.metres_rounded for buy in (*one.to_buy, *one.trims_to_buy)}
+        cells += [f"{metres[w]:.1f} m\n{yards_up(metres[w])}" if w in metres else "–" for w in widths]
+        rows.append((size, cells))
+    return names, rows
+
+
+def _pieces(made: _Guide) -> Iterator[Flowable]:
+    allow = made.design.allowances
+    short = made.model.short
+    yield from pages.heading(say("pieces"))
+    yield pages.paragraph(
+        say(
+            "pieces.lead",
+            size=short.size,
+            rise=short.rise.value,
+            seam=small(allow.seam),
+            waist=small(allow.waist),
+            hem=small(allow.hem),
+        )
+    )
+    scale = 62 / width_across(made.model.leg)
+    if len(made.split) < len(made.labels):
+        yield _inventory(made, made.model.whole, scale)
+    if made.split:
+        if len(made.split) < len(made.labels):
+            yield pages.subheading(say("pieces.split"))
+        yield _inventory(made, made.split_model.halves, scale)
+
+
+def _inventory(made: _Guide, short: Short, scale: float) -> Flowable:
+    rows = [
+        (
+            pages.Figure(captioned(piece_picture(piece, scale), 66)),
+            piece.title,
+            _count(piece),
+            _extent(piece),
+            "; ".join(piece.notes),
+        )
+        for piece in short.pieces
+    ]
+    header = ("", say("pieces.piece"), say("pieces.cut"), say("pieces.measures", size=short.size), "")
+    rest = made.width - 70 - 22 - 22 - 31
+    return pages.grid(rows, (70, 22, 22, 31, rest), header=header, tint=False)
+
+
+def _count(piece: Piece) -> str:
+    if not piece.mirrored:
+        return say("pieces.once", count=piece.cut_count)
+    half = piece.cut_count // 2
+    return say("pieces.pairs", count=piece.cut_count, drawn=piece.cut_count - half, mirrored=half)
+
+
+def _extent(piece: Piece) -> str:
+    left, bottom, right, top = piece.cut_line.bounds
+    return f"{show_both(right - left)} ×\n{show_both(top - bottom)}"
+
+
+def _needed(_: _Guide) -> Iterator[Flowable]:
+    yield from pages.heading(say("need"))
+    yield from pages.bulleted(listed("need"))
+
+
+# Sewing -----------------------------------------------------------------------------------------------------------
+
+
+def _sewing(made: _Guide) -> Iterator[Flowable]:
+    yield pages.new_page()
+    yield from pages.heading(say("steps"))
+    yield pages.paragraph(say("steps.lead"))
+    short = made.model.short
+    key = [
+        pages.subheading(say("key")),
+        pages.paragraph(say("key.lead", size=short.size, rise=short.rise.value)),
+        pages.Figure(_key(made.width)),
+    ]
+    yield pages.together(*key)
+    left = made.width - WIDTH - STEP_GAP
+    for number, step in enumerate(steps(made.model, labels=made.labels, split=made.split), 1):
+        said = [pages.paragraph(sentence) for sentence in step.sentences]
+        yield pages.together(
+            pages.subheading(f"{number}  {step.title}"),
+            pages.beside(said, left, [pages.Figure(_diagram(made, step.name))], WIDTH, gap=STEP_GAP),
+            pages.space(4),
+        )
+
+
+def _diagram(made: _Guide, name: str) -> Sheet:
+    return step_diagram(name, made.split_model if name == "side" else made.model)
+
+
+def _key(width: float) -> Sheet:
+    """Samples of the cloth's two sides and of the lines, three beside each other."""
+    samples: list[tuple[str, tuple[Stroke, ...]]] = [
+        ("outside", outlined(OUTSIDE, rectangle(0, 0, 10, 4))),
+        ("inside", outlined(INSIDE, rectangle(0, 0, 10, 4))),
+        ("elastic", outlined(Pen(0.1, colour=(0.62, 0.75, 0.80)), rectangle(0, 1, 10, 3), RUBBER)),
+        ("now", (line(NOW, Point(0, 2), Point(10, 2)),)),
+        ("sewn", (line(SEWN, Point(0, 2), Point(10, 2)),)),
+        ("crease", (line(CREASE, Point(0, 2), Point(10, 2)),)),
+    ]
+    strokes: list[Stroke] = []
+    texts: list[Text] = []
+    column = width / 3
+    for number, (name, drawn) in enumerate(samples):
+        by = Vector(number % 3 * column + 0.3, 8.0 - number // 3 * 7.0)
+        moved = Picture(drawn, (Text(Point(13, 1.1), say(f"key.{name}"), 2.7),)).moved(by)
+        strokes += moved.strokes
+        texts += moved.texts
+    return Sheet(width, 13.0, tuple(strokes), tuple(texts), ())
+
+
+def _safety(_: _Guide) -> Iterator[Flowable]:
+    yield from pages.heading(say("safe"))
+    for name in ("iron", "needle", "blade", "elastic", "child", "law"):
+        yield pages.together(pages.subheading(say(f"safe.{name}")), pages.paragraph(say(f"safe.{name}.text")))
+
+
+def _glossary(made: _Guide) -> Iterator[Flowable]:
+    yield from pages.heading(say("glossary"))
+    words = [entry.partition(": ") for entry in group("word").values()]
+    rows = [(word, meaning[0].upper() + meaning[1:]) for word, _, meaning in words]
+    yield pages.grid(rows, (42, made.width - 42))
+
+
+SECTIONS: Final = (
+    _cover,
+    _safety,
+    _printing,
+    _files,
+    _bodies,
+    _measuring,
+    _finished,
+    _blended,
+    _cloth,
+    _elastics,
+    _pieces,
+    _needed,
+    _sewing,
+    _glossary,
+)
+"""In the order of use."""

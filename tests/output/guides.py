@@ -1,0 +1,51 @@
+"""Small ranges and their guides, drafted once for all tests of the guide."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import cache
+
+from sampled import SAMPLES, heron_design
+
+from blocks.cloth import Cloth
+from blocks.design import CasingDesign, Design, TrimDesign
+from blocks.size_range import SizeRange, draft_range
+from blocks.size_table import SizeTable, size_table_from
+from output.files import read_sizes
+from output.guide import guide_pdf
+from output.paper import paper_named
+
+CLOTHS = (Cloth(1100), Cloth(1400), Cloth(1500))
+
+
+def designs() -> dict[str, Design]:
+    """One design for each way in which steps change."""
+    heron = heron_design()
+    low = tuple(casing for casing in heron.casings if casing.height < 0)
+    return {
+        "plain": heron,
+        "band": replace(heron, trim=TrimDesign(kind="band")),
+        "raw band": replace(heron, trim=TrimDesign(kind="band", hem=0)),
+        "bought": replace(heron, trim=TrimDesign(kind="bought")),
+        "bare": replace(heron, casings=()),
+        "leg only": replace(heron, casings=low),
+        "uneven": replace(heron, casings=(*heron.casings[:3], CasingDesign("leg", -80, elastic_width=12, depth=16))),
+    }
+
+
+@cache
+def few() -> SizeTable:
+    """Four sizes, of which the last two are wider than cloth of 140 cm."""
+    table = size_table_from(read_sizes(SAMPLES / "sizes.csv"))
+    return replace(table, sizes=tuple(table.size(label) for label in ("H100", "H104", "H140", "H146")))
+
+
+@cache
+def made(kind: str = "plain", fit: str = "auto") -> SizeRange:
+    return draft_range(designs()[kind], few(), cloth=Cloth(1400), fit=fit)
+
+
+@cache
+def guide(kind: str = "plain", fit: str = "auto", paper: str = "A4") -> bytes:
+    drafted = made(kind, fit)
+    return guide_pdf(drafted.shorts, design=drafted.design, table=few(), paper=paper_named(paper), cloths=CLOTHS)
