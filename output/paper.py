@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from math import inf
 from typing import Final
 
 from blocks.design import CHOICE, PRACTICE
@@ -27,6 +28,11 @@ class Paper:
     def landscape(self) -> bool:
         return self.width > self.height
 
+    @property
+    def wide(self) -> bool:
+        """True for what a print shop has: a large sheet, or a roll, whose height is infinite."""
+        return self.height == inf or self in WIDE_SHEETS
+
 
 A4: Final = Paper("A4", 210, 297)
 """ISO 216."""
@@ -34,7 +40,20 @@ A4: Final = Paper("A4", 210, 297)
 LETTER: Final = Paper("Letter", 8.5 * INCH, 11 * INCH)
 """ANSI/ASME Y14.1, size A."""
 
-PAPERS: Final = {paper.name.lower(): paper for paper in (A4, LETTER)}
+WIDE_SHEETS: Final = (
+    Paper("A0", 841, 1189),
+    Paper("A1", 594, 841),
+    Paper("A2", 420, 594),
+    Paper("ANSI-E", 34 * INCH, 44 * INCH),
+    Paper("ANSI-D", 22 * INCH, 34 * INCH),
+    Paper("ANSI-C", 17 * INCH, 22 * INCH),
+)
+"""ISO 216, and ANSI/ASME Y14.1 for the last three."""
+
+NARROWEST, WIDEST = 300.0, 2000.0
+"""mm; rolls of plotters (common practice, no source)."""
+
+PAPERS: Final = {paper.name.lower(): paper for paper in (A4, LETTER, *WIDE_SHEETS)}
 
 
 def paper_named(name: str) -> Paper:
@@ -51,6 +70,22 @@ def paper_named(name: str) -> Paper:
     except KeyError:
         known = ", ".join(paper.name for paper in PAPERS.values())
         raise DraftError(f"paper: {name!r} is not known; choose one of {known}") from None
+
+
+def roll(width: float) -> Paper:
+    """Paper from a roll `width` mm wide, as long as need be.
+
+    >>> roll(914).name
+    'roll-914'
+
+    Raises:
+        DraftError: no printer takes a roll of that width.
+    """
+    if not NARROWEST <= width <= WIDEST:
+        raise DraftError(
+            f"roll: {width:g} mm is outside {NARROWEST:g} to {WIDEST:g} mm; give the roll's width in mm, as in 914"
+        )
+    return Paper(f"roll-{width:g}", width, inf)
 
 
 @dataclass(frozen=True, slots=True)

@@ -89,6 +89,9 @@ def _thousandths(text: str, bold: bool) -> float:
 class Document:
     """A PDF in the making; one page at a time, closed by `data`."""
 
+    ink: tuple[float, float, float] = (0.0, 0.0, 0.0)
+    """The colour of texts."""
+
     def __init__(
         self, *, title: str, author: str = "", subject: str = "", layers: Sequence[str] = (), group: str = ""
     ) -> None:
@@ -122,7 +125,7 @@ class Document:
         self._layers = _Layers(self._canvas, layers, group) if layers else None
 
     def page(self, width: float, height: float, *, bookmark: str = "") -> None:
-        """Begin a page whose media, crop and trim boxes are all `width` by `height` mm.
+        """Begin a page whose media, crop, bleed and trim boxes are all `width` by `height` mm.
 
         Raises:
             OutputError: a side is longer than a PDF page may be.
@@ -137,6 +140,7 @@ class Document:
         self._canvas.setPageSize(size)
         box = (0.0, 0.0, *size)
         self._canvas.setCropBox(box)
+        self._canvas.setBleedBox(box)
         self._canvas.setTrimBox(box)
         if bookmark:
             check_text(bookmark)
@@ -210,9 +214,17 @@ class Document:
                 pen = stroke.pen
                 canvas.setLineWidth(pen.width)
                 canvas.setDash(list(pen.dash), pen.phase)
-                canvas.setStrokeColorRGB(*pen.colour)
-                canvas.setFillColorRGB(*pen.colour)
+                self._colour(pen.colour)
             canvas.drawPath(self._outline(stroke.path), stroke=int(not stroke.filled), fill=int(stroke.filled))
+
+    def _colour(self, colour: tuple[float, float, float]) -> None:
+        """Greys as DeviceGray (ISO 32000-1, 8.6.4.2): black is then the black ink alone, never a mix of four."""
+        if len(set(colour)) == 1:
+            self._canvas.setStrokeGray(colour[0])
+            self._canvas.setFillGray(colour[0])
+        else:
+            self._canvas.setStrokeColorRGB(*colour)
+            self._canvas.setFillColorRGB(*colour)
 
     def _outline(self, path: Path) -> object:
         outline = self._canvas.beginPath()
@@ -234,7 +246,7 @@ class Document:
         shift: tuple[float, float] = (0.0, 0.0),
         clip: tuple[float, float, float, float] | None = None,
     ) -> None:
-        """Draw lines of text in black, moved by `shift` mm; nothing outside `clip`.
+        """Draw lines of text in the document's ink, moved by `shift` mm; nothing outside `clip`.
 
         Raises:
             OutputError: the fonts lack a character.
@@ -249,7 +261,7 @@ class Document:
             window = canvas.beginPath()
             window.rect(left, bottom, right - left, top - bottom)
             canvas.clipPath(window, stroke=0, fill=0)
-        canvas.setFillColorRGB(0, 0, 0)
+        self._colour(self.ink)
         for layers, some in groupby(texts, lambda text: text.layers):
             with self._on(layers):
                 for text in some:

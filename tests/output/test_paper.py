@@ -7,7 +7,7 @@ from reportlab.lib import pagesizes
 
 from drafting.errors import DesignError, DraftError
 from drafting.units import POINT
-from output.paper import A4, LETTER, Tiling, paper_named
+from output.paper import A4, LETTER, WIDE_SHEETS, Tiling, paper_named, roll
 
 
 def test_a4_follows_the_series_a_of_iso_216():
@@ -28,6 +28,34 @@ def test_letter_is_eight_and_a_half_by_eleven_inches():
     assert (LETTER.width, LETTER.height) == pytest.approx((215.9, 279.4))
 
 
+@pytest.mark.parametrize("number", [0, 1, 2])
+def test_large_sheets_follow_the_series_a_of_iso_216(number):
+    # ISO 216, as above: (rounding: from memory)
+    short, long = (math.floor(1000 * 2 ** (power / 4 - number / 2) + 0.2) for power in (-1, 1))
+    paper = paper_named(f"A{number}")
+    assert (paper.width, paper.height) == (short, long)
+    assert paper.wide
+
+
+def test_large_american_sheets_double_letter():
+    # ANSI/ASME Y14.1: C, D and E are made of 4, 8 and 16 sheets of size A
+    for name, sheets in (("ANSI-C", 4), ("ANSI-D", 8), ("ANSI-E", 16)):
+        paper = paper_named(name)
+        assert paper.width * paper.height == pytest.approx(sheets * LETTER.width * LETTER.height)
+
+
+def test_only_sheets_of_a_print_shop_and_rolls_are_wide():
+    assert all(paper.wide for paper in (*WIDE_SHEETS, roll(914)))
+    assert not A4.wide
+    assert not LETTER.wide
+
+
+@pytest.mark.parametrize("width", [299, 2001, math.nan, -914])
+def test_a_roll_that_no_printer_takes_is_refused(width):
+    with pytest.raises(DraftError, match=r"roll: .* mm is outside 300 to 2000 mm; give the roll's width in mm"):
+        roll(width)
+
+
 def test_a_cell_and_its_strip_leave_the_margin_blank():
     assert Tiling().cell(A4) == (180, 267)
     assert Tiling().cell(A4.turned()) == (267, 180)
@@ -37,7 +65,7 @@ def test_a_cell_and_its_strip_leave_the_margin_blank():
 def test_papers_are_found_by_name():
     assert paper_named("a4") is A4
     assert paper_named("Letter") is LETTER
-    with pytest.raises(DraftError, match="paper: 'A9' is not known; choose one of A4, Letter"):
+    with pytest.raises(DraftError, match="paper: 'A9' is not known; choose one of A4, Letter, A0"):
         paper_named("A9")
 
 

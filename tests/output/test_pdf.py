@@ -102,8 +102,18 @@ def test_a_page_longer_than_a_pdf_may_have_is_refused():
 
 
 def test_dashes_and_colours_reach_the_page():
-    pen = Pen(0.5, (4, 2), (0.5, 0.5, 0.5))
+    pen = Pen(0.5, (4, 2), (0.5, 0.25, 0.5))
     drawn = Sheet(100, 50, (Stroke(Path.through(Point(0, 25), Point(100, 25)), pen),), (), ())
     content = read(one_page_pdf(drawn, title="t")).pages[0].get_contents().get_data()
     assert b"[4 2] 0 d" in content
-    assert b".5 .5 .5 RG" in content
+    assert b".5 .25 .5 RG" in content
+
+
+def test_black_and_grey_are_not_mixed_of_colours():
+    # ISO 32000-1, 8.6.4.2: DeviceGray
+    line = Path.through(Point(0, 25), Point(100, 25))
+    drawn = Sheet(100, 50, (Stroke(line, Pen(0.5)), Stroke(line, Pen(0.5, (), (0.5, 0.5, 0.5)))), (), ())
+    content = read(one_page_pdf(drawn, title="t")).pages[0].get_contents().get_data()
+    assert b"0 G" in content
+    assert b".5 G" in content
+    assert b"RG" not in content

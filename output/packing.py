@@ -1,0 +1,246 @@
+"""Shapes on a sheet of given width, so that little of its length is taken: the same shapes always lie the same way.
+
+Paper has no grain, so a shape may be turned by quarter turns. It is seen as its profile, the lowest and highest y in
+each narrow slab of x, grown by the gap and never smaller than the shape. The search sets one shape after the other as
+low as it can go, in every order and turn worth trying, for a fixed number of steps. Lengths in mm, y along the sheet.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cache
+from math import ceil, floor, inf
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from drafting.errors import OutputError
+from drafting.point import Motion, Vector
+
+Floats = NDArray[np.float64]
+
+SLAB: Final = 2.0
+"""mm; width of a slab."""
+
+SPACING: Final = 0.5
+"""mm; an outline is seen as points this far apart, each standing for all within half of it."""
+
+STEPS: Final = 6000
+"""Shapes tried at a place, in all, before the best that was found is taken."""
+
+QUARTERS: Final = (0, 90, 180, 270)
+HALVES: Final = (0, 180)
+UPRIGHT: Final = (0,)
+
+_EPS: Final = 1e-6
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Shape:
+    """A closed outline as corners in mm, its area in mm², and the turns in degrees that it may lie in."""
+
+    corners: Floats
+    area: float
+    turns: tuple[int, ...] = QUARTERS
+
+    def extent(self, turn: int) -> tuple[float, float]:
+        """Width and height when turned."""
+        width, height = np.ptp(self.corners, axis=0).tolist()
+        return (width, height) if turn % 180 == 0 else (height, width)
+
+    def fits(self, width: float, length: float = inf) -> bool:
+        """True when the shape alone fits in some turn."""
+        return any(
+            wide <= width + _EPS and tall <= length + _EPS for wide, tall in (self.extent(turn) for turn in self.turns)
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Spot:
+    """Where a shape lies: turned by degrees about the origin, then shifted."""
+
+    turn: int
+    x: float
+    y: float
+
+    @property
+    def motion(self) -> Motion:
+        c, s = {0: (1.0, 0.0), 90: (0.0, 1.0), 180: (-1.0, 0.0), 270: (0.0, -1.0)}[self.turn]
+        return Motion(a=c, b=s, c=-s, d=c).then(Motion.shift(Vector(self.x, self.y)))
+
+
+@dataclass(frozen=True, slots=True)
+class Packing:
+    """Spots in the order of their shapes, and how much of the sheet's length is taken."""
+
+    spots: tuple[Spot, ...]
+    length: float
+
+
+def least_length(shapes: Sequence[Shape], width: float) -> float:
+    """No packing without gaps is shorter: the area over the width, or the way the least handy shape fits best."""
+    alone = [
+        min((tall for wide, tall in map(shape.extent, shape.turns) if wide <= width + _EPS), default=inf)
+        for shape in shapes
+    ]
+    return max(sum(shape.area for shape in shapes) / width, *alone)
+
+
+def pack(shapes: Sequence[Shape], width: float, *, gap: float, enough: float = 0.0) -> Packing:
+    """The shortest packing that the search finds, or the first that is no longer than `enough`.
+
+    Raises:
+        OutputError: a shape is wider than the sheet in every turn, or there is none.
+    """
+    if not shapes or not all(shape.fits(width) for shape in shapes):
+        raise OutputError(f"sheet: there is nothing to lay, or a piece is wider than {width:.0f} mm; use a wider sheet")
+    return _Search(shapes, width, gap, max(enough, least_length(shapes, width))).best()
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Profile:
+    """A turned shape with its lowest point at y = 0 and its first slab at x = 0; `grown` is larger by the gap.
+
+    The grown profile begins `reach` slabs further left.
+    """
+
+    left: float
+    bottom: float
+    top: float
+    low: Floats
+    high: Floats
+    grown_low: Floats
+    grown_high: Floats
+    reach: int
+
+
+@dataclass(frozen=True, slots=True)
+class _Placed:
+    key: tuple[int, int]
+    slab: int
+    y: float
+
+
+class _Search:
+    def __init__(self, shapes: Sequence[Shape], width: float, gap: float, enough: float) -> None:
+        self._shapes = shapes
+        self._slabs = floor(width / SLAB + _EPS)
+        self._width = width
+        self._gap = gap
+        self._enough = enough
+        self._steps = STEPS
+        self._found: tuple[float, tuple[_Placed, ...]] = (inf, ())
+        self._profile = cache(self._make_profile)
+        self._forbidden = cache(self._make_forbidden)
+
+    def best(self) -> Packing:
+        everything = tuple(range(len(self._shapes)))
+        self._go((), everything, 0.0)
+        length, placed = self._found
+        spots: dict[int, Spot] = {}
+        for place in placed:
+            number, turn = place.key
+            profile = self._profile(place.key)
+            spots[number] = Spot(turn, place.slab * SLAB - profile.left, place.y - profile.bottom)
+        return Packing(tuple(spots[number] for number in everything), length)
+
+    def _go(self, placed: tuple[_Placed, ...], rest: tuple[int, ...], length: float) -> None:
+        """Try what is left after what is placed, the most promising first."""
+        if not rest:
+            if length < self._found[0] - _EPS:
+                self._found = (length, placed)
+            return
+        options = []
+        for number in rest:
+            for turn in self._shapes[number].turns:
+                for place in self._places((number, turn), placed):
+                    top = max(length, place.y + self._profile(place.key).top)
+                    options.append((top, -self._shapes[number].area, place.y, place.slab, number, turn, place))
+                self._steps -= 1
+        area = [-option[1] for option in options]
+        largest = max(area)
+        # large shapes go first: small ones find room between them
+        options.sort(key=lambda option: (-option[1] < largest / 2, *option[:-1]))
+        for top, _, _, _, number, _, place in options:
+            out_of_steps = self._steps <= 0 and self._found[1]
+            if out_of_steps or self._found[0] <= self._enough + _EPS:
+                return
+            if top < self._found[0] - _EPS:
+                self._go((*placed, place), tuple(one for one in rest if one != number), top)
+
+    def _places(self, key: tuple[int, int], placed: Sequence[_Placed]) -> tuple[_Placed, ...]:
+        """The lowest place of a turned shape, the leftmost and the rightmost of those; none if the sheet is too narrow."""
+        profile = self._profile(key)
+        wide, _ = self._shapes[key[0]].extent(key[1])
+        if wide > self._width + _EPS:
+            return ()
+        starts = max(1, self._slabs - len(profile.low) + 1)
+        if not placed:
+            return (_Placed(key, 0, 0.0),)
+        at = np.arange(starts)
+        under, over = np.full((len(placed), starts), np.inf), np.full((len(placed), starts), -np.inf)
+        for row, other in enumerate(placed):
+            below, above, first = self._forbidden((other.key, key))
+            offset = at - other.slab - first
+            hit = (offset >= 0) & (offset < len(below))
+            under[row, hit] = below[offset[hit]] + other.y
+            over[row, hit] = above[offset[hit]] + other.y
+        tries = np.maximum(np.vstack((np.zeros(starts), over)), 0.0)
+        clash = np.any((tries[:, None] > under + _EPS) & (tries[:, None] < over - _EPS), axis=1)
+        lowest = np.where(clash, np.inf, tries).min(axis=0)
+        rounded = np.round(lowest, 3)
+        ends = {int(np.argmin(rounded)), starts - 1 - int(np.argmin(rounded[::-1]))}
+        return tuple(_Placed(key, slab, float(lowest[slab])) for slab in sorted(ends))
+
+    def _make_forbidden(self, pair: tuple[tuple[int, int], tuple[int, int]]) -> tuple[Floats, Floats, int]:
+        """The open interval of shifts upward that would bring the second of a pair too near the first.
+
+        One for each number of slabs that the second begins to the right of the first, from the third of the results on.
+        """
+        one, other = map(self._profile, pair)
+        size, length = len(one.grown_low), len(other.low)
+        window = np.arange(length)[None, :] + np.arange(1 - length, size)[:, None]
+        inside = (window >= 0) & (window < size)
+        at = np.clip(window, 0, size - 1)
+        under = np.where(inside, one.grown_low[at] - other.high, np.inf).min(axis=1)
+        over = np.where(inside, one.grown_high[at] - other.low, -np.inf).max(axis=1)
+        return under, over, 1 - length - one.reach
+
+    def _make_profile(self, key: tuple[int, int]) -> _Profile:
+        number, turn = key
+        points = _spaced(self._shapes[number].corners @ _TURNED[turn])
+        left, bottom = points.min(axis=0).tolist()
+        top = float(points[:, 1].max()) - bottom
+        x, y = points[:, 0] - left, points[:, 1] - bottom
+        count = max(1, ceil(float(x.max()) / SLAB - _EPS))
+        low, high = np.full(count, np.inf), np.full(count, -np.inf)
+        for aside in (-SPACING / 2, SPACING / 2):
+            slab = np.clip(np.floor((x + aside) / SLAB).astype(np.int64), 0, count - 1)
+            np.minimum.at(low, slab, np.maximum(0.0, y - SPACING / 2))
+            np.maximum.at(high, slab, np.minimum(top, y + SPACING / 2))
+        reach = ceil(self._gap / SLAB)
+        size = count + 2 * reach
+        grown_low, grown_high = np.full(size, np.inf), np.full(size, -np.inf)
+        for offset in range(2 * reach + 1):
+            part = slice(offset, offset + count)
+            grown_low[part] = np.minimum(grown_low[part], low - self._gap)
+            grown_high[part] = np.maximum(grown_high[part], high + self._gap)
+        return _Profile(left, bottom, top, low, high, grown_low, grown_high, reach)
+
+
+_TURNED: Final = {
+    turn: np.array(((motion.a, motion.b), (motion.c, motion.d)))
+    for turn in QUARTERS
+    for motion in (Spot(turn, 0.0, 0.0).motion,)
+}
+"""What turns rows of x and y."""
+
+
+def _spaced(corners: Floats) -> Floats:
+    """Points along a closed outline, no further apart than the spacing."""
+    closed = corners if np.array_equal(corners[0], corners[-1]) else np.vstack((corners, corners[:1]))
+    along = np.concatenate(((0.0,), np.cumsum(np.hypot(*np.diff(closed, axis=0).T))))
+    places = np.union1d(along, np.linspace(0.0, along[-1], max(4, ceil(along[-1] / SPACING) + 1)))
+    return np.column_stack((np.interp(places, along, closed[:, 0]), np.interp(places, along, closed[:, 1])))
