@@ -49,8 +49,8 @@ MAP_HEIGHT: Final = 75.0
 KEY_WIDTH: Final = 24.0
 KEY_GAP: Final = 4.0
 
-SIZE_COLUMNS: Final = 3
-SIZE_ROOM: Final = 24.0
+SIZE_COLUMNS: Final = 4
+SIZE_ROOM: Final = 20.0
 """mm; for a size's label beside the sample of its line."""
 
 THIN: Final = Pen(0.25)
@@ -86,9 +86,8 @@ def cover_pages(
     heading = _title(title, size_line, workroom, width)
     check = section(words.CHECK_HEADING, _check(width))
     nested = cut_lines is not None
-    keys = [section(words.LINES_HEADING, _key(layout, width, nested=nested))]
-    if cut_lines is not None:
-        keys.insert(0, section(words.SIZES_HEADING, *_sizes(cut_lines, width)))
+    sizes = [] if cut_lines is None else [section(words.SIZES_HEADING, *_sizes(cut_lines, width))]
+    lines = section(words.LINES_HEADING, _key(layout, width, nested=nested))
     one_of_each = [stacked[0] for stacked in layout.stacks]
     listed = (Table(words.CUTTING_HEADING, words.cutting_rows(one_of_each)), *tables)
     cautions = section(words.CAUTION_HEADING, listing(words.CAUTIONS, width, bullet="•"))
@@ -98,10 +97,9 @@ def cover_pages(
         flow.add(heading)
         flow.add(check)
         flow.add(section(words.JOIN_HEADING, _joining(layout, width, first_pages, paper, last=words.JOINED[nested])))
-        for key in keys:
-            flow.add(key)
+        for part in (*sizes, cautions, lines):
+            flow.add(part)
         flow.add_tables(listed)
-        flow.add(cautions)
         if len(flow.pages) == first_pages:
             break
         first_pages = len(flow.pages)
@@ -141,7 +139,7 @@ def _square(side: float) -> Part:
 
 
 def _joining(layout: Layout, width: float, first_pages: int, paper: Paper, *, last: str) -> Part:
-    left = width * 0.48
+    left = width * 0.54
     return beside(listing((*words.JOIN_STEPS, last), left), _map(layout, width - left - GAP, first_pages, paper))
 
 

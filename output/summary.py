@@ -93,7 +93,9 @@ def range_tables(shorts: Sequence[Short]) -> tuple[Table, ...]:
         rows.append((short.size, *(_length(lengths.get(elastic.name)) for elastic in ordered)))
     remarks: dict[str, list[Short]] = {}
     for short in shorts:
-        for remark in (*short.notes, *short.warnings):
+        # What is unusual in a size table is the designer's to know, in the report; the sewist chose a size from it.
+        told = (warning for warning in short.warnings if warning not in short.body.warnings)
+        for remark in (*short.notes, *told):
             remarks.setdefault(remark, []).append(short)
     noted = tuple((_sizes(having, shorts), remark) for remark, having in remarks.items())
     layers = tuple(tuple(short.size for short in having) for having in remarks.values())

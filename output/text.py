@@ -22,12 +22,11 @@ SQUARE_HINT: Final = "measure both ways"
 JOIN_HEADING: Final = "Join the pages"
 JOIN_STEPS: Final = (
     "Lay the pages out as in the map. Row 1 is at the top, column 1 at the left.",
-    "A fine grey line is a join. Where a page has one on its left or at its bottom, cut that edge off along the line.",
-    "Leave the right and top edges as they are: they go under the next page.",
-    "Begin at the lower left and work to the right, then row by row upward. Lay each cut edge on the grey line of the "
-    "page before it and tape it.",
-    "Check every register mark (a cross in a ring): when the pages lie true it is whole, unbroken in both directions. "
-    "If not, lift the page and lay it again.",
+    "A fine grey line is a join. Cut a page's left and lower edges off along it; leave the right and upper ones.",
+    "From the lower left to the right, then row by row upward, lay each cut edge on the grey line of the page before "
+    "it and tape it.",
+    "Check every register mark (a cross in a ring): when the pages lie true it is whole both ways. If not, lift the "
+    "page and lay it again.",
 )
 JOINED: Final = {
     False: "When all pages are joined, cut out each piece along its heavy line.",
@@ -40,14 +39,11 @@ LINES_HEADING: Final = "Lines and notches"
 CUTTING_HEADING: Final = "Cutting list"
 CAUTION_HEADING: Final = "Work safely"
 CAUTIONS: Final = (
-    "Blades, shears, pins and needles cut and pierce: cut away from yourself, keep fingers clear of the machine's "
-    "needle, and switch the machine off before you thread it.",
-    "An iron burns and scorches: test on a scrap, keep the cord clear and never leave a hot iron alone.",
-    "Elastic that grips too hard can hinder the circulation. Try it round the body, seated and moving, before you sew "
-    "it in; if it marks the skin or pinches, cut it longer.",
-    "For a child: no loose cords, drawstrings or small parts that come off, and mind how readily the cloth burns. "
-    "Rules for children's wear differ from place to place: follow yours.",
-    "Your local codes and licensed or qualified practice come before anything written here.",
+    "Blades, pins and needles: cut away from yourself, mind your fingers, switch off before you thread.",
+    "Hot iron: test on a scrap, keep the cord clear, never leave it unattended.",
+    "Tight elastic hinders circulation: try it on the body, seated and moving; if it marks or pinches, cut it longer.",
+    "For a child: no loose cords or small parts, mind how readily cloth burns, follow your country's rules.",
+    "Local codes and licensed or qualified practice come before anything written here.",
 )
 KEY_CUT: Final = "Cut line"
 KEY_SEAM: Final = "Seam line: stitch here"
@@ -68,11 +64,10 @@ KEY_REGISTER: Final = "Register mark: whole when pages lie true"
 
 SIZES_HEADING: Final = "Sizes"
 SIZE_STEPS: Final = (
-    "All sizes are drawn over one another. Each has a cut line of its own pattern and colour, with its label in the "
-    "line every hand's breadth or so: find yours below and cut along it. Seam allowances are included.",
+    "Each size has a cut line of its own pattern and colour, labelled every hand's breadth or so. Allowances are "
+    "included.",
     "Where sizes share a line, their patterns run together into an unbroken one: cut there whichever size is yours.",
-    "To see or print fewer sizes, switch off the others in the list of layers of your PDF reader; in a reader without "
-    "one, mark your own line with a pen before you cut.",
+    "To print fewer sizes, switch the others off in your PDF reader's list of layers, or mark your line with a pen.",
 )
 ONE_SIZE: Final = "Cut along the line of one size"
 

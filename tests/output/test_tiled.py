@@ -142,13 +142,20 @@ def test_the_first_pages_tell_what_to_check_and_what_to_mind(a4):
         "Cut 2: 1 as drawn, 1 mirrored",
         "hip girth 102.0 cm (40.2 in)",
         "61.2 cm (24.1 in)",
-        "Blades, shears, pins and needles",
-        "iron burns",
+        "Blades, pins and needles",
+        "Hot iron",
         "circulation",
         "For a child",
-        "local codes",
+        "Local codes",
     ):
         assert words in text, words
+
+
+@pytest.mark.parametrize("paper", [A4, LETTER])
+def test_the_very_first_page_carries_squares_map_checks_and_cautions(paper):
+    first = said(made(paper=paper))[0]
+    for words in ("Size H102", "50 mm × 50 mm", "2 in × 2 in", "Check first", "row 1", "Local codes"):
+        assert words in first, words
 
 
 def test_the_key_names_only_what_is_drawn(a4):
