@@ -125,7 +125,7 @@ def _levels(short: Short, drape: Drape, *, waisted: bool = True) -> list[_Level]
     start = last if last.y < 0 else _Level(0.0, 0.0, last.outer + max(0.0, last.y) * drape.flare / 2)
     wide = min(block.hem.length / 2, start.outer - start.inner + 2 * drape.flare * min(fall, start.y - block.hem_level))
     inner = -block.hem_level * drape.spread - (wide - (start.outer - start.inner)) * 0.25
-    inner = max(inner, 2.0)
+    inner = max(inner, -block.hem_level * drape.spread / 2)
     levels.append(_Level(block.hem_level, inner, inner + wide))
     return levels
 

@@ -120,7 +120,7 @@ class _Guide:
     @property
     def table_room(self) -> float:
         """Height in mm of a table with a row for each size, its heading included; no more than most of a page."""
-        return min(self.paper.height - 80, 30 + ROW * len(self.labels))
+        return min(self.paper.height - 80, 42 + ROW * len(self.labels))
 
 
 def guide_pdf(
@@ -290,6 +290,13 @@ def _stacked(length: float) -> str:
     return f"{length / 10:.1f}\n{eighths(length)}"
 
 
+def _rise(made: _Guide, rise: Rise) -> Iterator[Flowable]:
+    """The head of a rise's table: the first below its section's, the others on a page that holds the table."""
+    if rise is not made.rises[0]:
+        yield pages.room(made.table_room - 14)
+    yield pages.subheading(say(f"rise.{rise.value}"))
+
+
 def _size_tables(made: _Guide, names: Sequence[str], rows: Sequence[tuple[str, Sequence[str]]]) -> Iterator[Flowable]:
     """A row for each size, over several tables where there are more columns than fit."""
     count = ceil(len(names) / COLUMNS)
@@ -318,8 +325,7 @@ def _finished(made: _Guide) -> Iterator[Flowable]:
     yield pages.paragraph(say("finished.lead" if made.model.casings else "finished.lead.plain"))
     names = [field.name for field in dataclasses.fields(Measures)]
     for rise in made.rises:
-        yield pages.room(made.table_room - 14)
-        yield pages.subheading(say(f"rise.{rise.value}"))
+        yield from _rise(made, rise)
         rows = [(s.size, [_stacked(getattr(s.measures, name)) for name in names]) for s in made.of(rise)]
         yield from _size_tables(made, [say(f"finished.{name}") for name in names], rows)
     yield pages.paragraph(say("unit"), pages.SMALL)
@@ -373,7 +379,7 @@ def _cut(rounded: float, exact: float) -> str:
 
 def _cloth(made: _Guide) -> Iterator[Flowable]:
     if made.needs:
-        yield from pages.heading(say("cloth"))
+        yield from pages.heading(say("cloth"), room=made.table_room)
         yield pages.paragraph(say("cloth.lead"))
         for rise in made.rises:
             needs = {(need.size, need.cloth): need.need for need in made.needs if need.rise is rise}
@@ -386,7 +392,7 @@ def _cloth(made: _Guide) -> Iterator[Flowable]:
                 for label in made.labels
                 if any((label, cloth) in needs for cloth in cloths)
             ]
-            yield pages.subheading(say(f"rise.{rise.value}"))
+            yield from _rise(made, rise)
             yield from _size_tables(made, names, rows)
     if made.lays:
         yield from pages.heading(say("lays"))
@@ -413,8 +419,7 @@ def _elastics(made: _Guide) -> Iterator[Flowable]:
     for rise in made.rises:
         takes = {short.size: haberdashery(short) for short in made.of(rise)}
         names, rows = _elastic_rows(takes, order)
-        yield pages.room(made.table_room - 14)
-        yield pages.subheading(say(f"rise.{rise.value}"))
+        yield from _rise(made, rise)
         yield from _size_tables(made, names, rows)
     yield pages.paragraph(say("unit"), pages.SMALL)
 
