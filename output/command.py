@@ -103,6 +103,7 @@ def _parser() -> ArgumentParser:
     _add_elastics(commands)
     _add_batch(commands)
     _add_lay(commands)
+    _add_guide(commands)
     return parser
 
 
@@ -213,6 +214,23 @@ def _add_lay(commands: _SubParsersAction[_Parser]) -> None:
     lay.add_argument("--json", action="store_true", help="print the summary as JSON")
 
 
+def _add_guide(commands: _SubParsersAction[_Parser]) -> None:
+    guide = commands.add_parser(
+        "guide",
+        formatter_class=_formatter,
+        allow_abbrev=False,
+        help="write the guide to print, choose, cut and sew",
+        description="Draft every size of a table and write the guide to them all: how to print, measure, choose, buy, "
+        "cut and sew, with every table and a diagram for every step.",
+    )
+    guide.add_argument("design", metavar="DESIGN.toml", help="the design")
+    guide.add_argument("sizes", metavar="SIZES", help="the size table: .csv or .toml, one row for each size")
+    guide.add_argument("--out", metavar="FOLDER", required=True, help="where to write; made when missing")
+    guide.add_argument("--page", action="append", metavar="SIZE", help="A4 or Letter; repeat it for both (default: A4)")
+    guide.add_argument("--rise", action="append", choices=("high", "mid"), help="a rise (default: both)")
+    guide.add_argument("--cloth", metavar="CM", help="width of the cloth that wider legs are split for (default: 140)")
+
+
 def _run(arguments: Namespace) -> int:
     if arguments.version:
         from output.version import version  # noqa: PLC0415 - slow to import
@@ -221,7 +239,9 @@ def _run(arguments: Namespace) -> int:
     elif arguments.command is None:
         from drafting.errors import DraftError  # noqa: PLC0415
 
-        raise DraftError("command: missing; it may be draft, range, elastics, batch or lay: see shirrline --help")
+        raise DraftError(
+            "command: missing; it may be draft, range, elastics, batch, lay or guide: see shirrline --help"
+        )
     elif arguments.command == "batch":
         from output.batch import batch  # noqa: PLC0415
 
@@ -247,6 +267,10 @@ def _run(arguments: Namespace) -> int:
         _say(laid.json() if arguments.json else laid.text())
         if laid.failures:
             return _failed(laid.complaint, YOURS)
+    elif arguments.command == "guide":
+        from output.write_guide import write_guide  # noqa: PLC0415
+
+        _say(write_guide(arguments))
     else:
         from output.draft import draft  # noqa: PLC0415 - see the module's first line
 
