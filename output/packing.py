@@ -27,12 +27,16 @@ SLAB: Final = 2.0
 SPACING: Final = 0.5
 """mm; an outline is seen as points this far apart, each standing for all within half of it."""
 
-STEPS: Final = 6000
+STEPS: Final = 8000
 """Shapes tried at a place, in all, before the best that was found is taken."""
+
+LARGE: Final = 5
+"""Shapes that are tried in every order, those with the longest sides; the others are set where they find room."""
 
 QUARTERS: Final = (0, 90, 180, 270)
 HALVES: Final = (0, 180)
-UPRIGHT: Final = (0,)
+READABLE: Final = (0, 90)
+"""Turns of words, read from below or from the right."""
 
 _EPS: Final = 1e-6
 
@@ -123,6 +127,9 @@ class _Placed:
     y: float
 
 
+_Option = tuple[float, float, float, int, int, int, _Placed]
+
+
 class _Search:
     def __init__(self, shapes: Sequence[Shape], width: float, gap: float, enough: float) -> None:
         self._shapes = shapes
@@ -131,47 +138,58 @@ class _Search:
         self._gap = gap
         self._enough = enough
         self._steps = STEPS
+        order = sorted(range(len(shapes)), key=lambda number: (-max(shapes[number].extent(0)), number))
+        self._large, self._small = tuple(order[:LARGE]), tuple(order[LARGE:])
         self._found: tuple[float, tuple[_Placed, ...]] = (inf, ())
         self._profile = cache(self._make_profile)
         self._forbidden = cache(self._make_forbidden)
 
     def best(self) -> Packing:
-        everything = tuple(range(len(self._shapes)))
-        self._go((), everything, 0.0)
+        self._go((), self._large, 0.0)
         length, placed = self._found
         spots: dict[int, Spot] = {}
         for place in placed:
             number, turn = place.key
             profile = self._profile(place.key)
             spots[number] = Spot(turn, place.slab * SLAB - profile.left, place.y - profile.bottom)
-        return Packing(tuple(spots[number] for number in everything), length)
+        return Packing(tuple(spots[number] for number in range(len(self._shapes))), length)
 
     def _go(self, placed: tuple[_Placed, ...], rest: tuple[int, ...], length: float) -> None:
-        """Try what is left after what is placed, the most promising first."""
+        """Try what is left of the large shapes after what is placed, the most promising first; then set the others."""
         if not rest:
-            if length < self._found[0] - _EPS:
-                self._found = (length, placed)
+            self._finish(placed, length)
             return
-        options = []
-        for number in rest:
-            for turn in self._shapes[number].turns:
-                for place in self._places((number, turn), placed):
-                    top = max(length, place.y + self._profile(place.key).top)
-                    options.append((top, -self._shapes[number].area, place.y, place.slab, number, turn, place))
-                self._steps -= 1
-        area = [-option[1] for option in options]
-        largest = max(area)
+        options = [option for number in rest for option in self._options(number, placed, length)]
+        largest = max(self._shapes[number].area for number in rest)
         # large shapes go first: small ones find room between them
-        options.sort(key=lambda option: (-option[1] < largest / 2, *option[:-1]))
-        for top, _, _, _, number, _, place in options:
+        options.sort(key=lambda option: (self._shapes[option[-1].key[0]].area < largest / 2, option[:-1]))
+        for top, *_, place in options:
             out_of_steps = self._steps <= 0 and self._found[1]
             if out_of_steps or self._found[0] <= self._enough + _EPS:
                 return
             if top < self._found[0] - _EPS:
-                self._go((*placed, place), tuple(one for one in rest if one != number), top)
+                self._go((*placed, place), tuple(one for one in rest if one != place.key[0]), top)
+
+    def _finish(self, placed: tuple[_Placed, ...], length: float) -> None:
+        """Set the small shapes, each where it is lowest, and keep what has become of it if it is the best so far."""
+        for number in self._small:
+            length, *_, place = min(self._options(number, placed, length), key=lambda option: option[:-1])
+            placed = (*placed, place)
+        if length < self._found[0] - _EPS:
+            self._found = (length, placed)
+
+    def _options(self, number: int, placed: tuple[_Placed, ...], length: float) -> list[_Option]:
+        """The length that results from each place of a shape, what decides between equals, and the place."""
+        options = []
+        for turn in self._shapes[number].turns:
+            self._steps -= 1
+            for place in self._places((number, turn), placed):
+                top = place.y + self._profile(place.key).top
+                options.append((max(length, top), -self._shapes[number].area, top, place.slab, number, turn, place))
+        return options
 
     def _places(self, key: tuple[int, int], placed: Sequence[_Placed]) -> tuple[_Placed, ...]:
-        """The lowest place of a turned shape, the leftmost and the rightmost of those; none if the sheet is too narrow."""
+        """The lowest places of a turned shape, at the left and at the right; none where it is wider than the sheet."""
         profile = self._profile(key)
         wide, _ = self._shapes[key[0]].extent(key[1])
         if wide > self._width + _EPS:
