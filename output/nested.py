@@ -9,82 +9,30 @@ far as all have them, grainline, title - is on the layers of all those sizes, sh
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
-from math import ceil, inf
+from dataclasses import replace
+from itertools import chain
+from math import inf
 from typing import Final
 
-import numpy as np
-from numpy.typing import NDArray
-
-from blocks.design import CHOICE, PRACTICE
-from blocks.parameters import check_parameters, parameter
 from drafting.path import Path
-from drafting.piece import Piece
-from drafting.point import Point, Vector
+from drafting.point import Point
 from output import text as words
 from output.cover import cover_pages
 from output.flow import Table
-from output.labels import NO_JOINS, Floats, Joins, dotted, label_stack
+from output.labels import NO_JOINS, Joins, label_stack
 from output.layout import FLAT, Stack, lay_out_stacks
 from output.lettering import text_box
 from output.marks import MarkStyle, grain_strokes, notch_ticks
 from output.paper import Paper, Tiling
-from output.pdf import Document, text_width
+from output.pdf import Document
 from output.sheet import FOLD, STITCH, Pen, Sheet, Stroke, Text
+from output.size_labels import LABELS, SizeLabels, size_labels
 from output.size_lines import WIDTH
 from output.tiled import TiledPdf, joins_of, published
-
-Ints = NDArray[np.int64]
 
 CASING_WIDTH: Final = 0.25
 """mm; casing lines are finer than on a single size, well apart from the cut lines."""
 
-PATCH: Final = Pen(0.0, colour=(1.0, 1.0, 1.0))
-
-CAP: Final = 0.73
-"""Height of capitals and figures, as a share of the size (OS/2 table of the fonts)."""
-
-
-@dataclass(frozen=True, slots=True)
-class SizeLabels:
-    """The labels in the cut lines.
-
-    Raises:
-        DesignError: a parameter is outside its range.
-    """
-
-    size: float = parameter(2.6, "mm", 1.8, 5, "the font's em", CHOICE)
-    smallest: float = parameter(1.8, "mm", 1.5, 3, "where sizes lie too close for larger ones", PRACTICE)
-    every: float = parameter(110, "mm", 40, 400, "a line is labelled about once in this length", CHOICE)
-    clear: float = parameter(0.4, "mm", 0.2, 2, "between a label and any line but its own", CHOICE)
-    bend: float = parameter(0.25, "mm", 0.05, 1, "most that a line may bend beneath its label", CHOICE)
-    gap: float = parameter(0.7, "mm", 0.2, 3, "between the ends of a label and its line", CHOICE)
-
-    def __post_init__(self) -> None:
-        check_parameters(self, "size labels")
-
-
-LABELS: Final = SizeLabels()
-
-STEP: Final = 1.0
-"""mm; a cut line is seen as points this far apart."""
-
-CELL: Final = 0.5
-"""mm; side of a cell of the map that tells which size has the paper."""
-
-NOBODY, MARKED = -1, -2
-
-MARGIN_CELLS: Final = 12
-"""Cells round the sheet, for what reaches beyond it."""
-
-STAGGER: Final = 3
-"""Sizes until one is labelled at the same place as the first again."""
-
-STEEPEST: Final = 110.0
-"""degrees; a steeper label is turned the other way about."""
-
-SHRINK: Final = 0.85
-"""Letters that have no room are tried smaller by this."""
 
 MARKS: Final = MarkStyle(fold_reach=3, long_reach=3)
 """Notches end well before the line of the next size."""
@@ -138,29 +86,32 @@ def draw_nested(
     Raises:
         OutputError: a label has no room in its piece, or the fonts lack a character.
     """
-    strokes: list[Stroke] = []
+    cut_lines = [
+        [Stroke(piece.cut_line, pens[piece.size], layers=(piece.size,)) for piece in stack] for stack in stacks
+    ]
+    marks = [list(_marks(stack, pens)) for stack in stacks]
+    labels = size_labels(cut_lines, list(chain(*marks)), extent=(width, height), joins=joins, style=style)
     texts: list[Text] = []
-    for stack in stacks:
-        lines = [*_grain(stack), *_casing_lines(stack), *(s for piece in stack for s in _own(piece, pens[piece.size]))]
-        labels = _size_labels(stack, lines, (width, height), joins, style)
-        strokes += [*lines, *(patch for patch, _ in labels)]
-        named = [text for _, text in labels]
+    for stack, lines, others, named in zip(stacks, cut_lines, marks, labels, strict=True):
         span = words.sizes_span(stack[0].size, stack[-1].size)
         heading = (*words.piece_heading(replace(stack[0], size=span), design), words.ONE_SIZE)
-        taken = [text_box(text) for text in named]
-        texts += named
-        texts += label_stack(stack, lines, heading=heading, taken=taken, joins=joins)
-    return Sheet(width, height, tuple(strokes), tuple(texts), tuple(p.cut_line for stack in stacks for p in stack))
+        taken = [text_box(label.text) for label in named]
+        texts += [label.text for label in named]
+        texts += label_stack(stack, [*lines, *others], heading=heading, taken=taken, joins=joins)
+    patches = [label.patch for named in labels for label in named]
+    strokes = (*chain(*cut_lines), *patches, *chain(*marks))
+    return Sheet(width, height, strokes, tuple(texts), tuple(stroke.path for stroke in chain(*cut_lines)))
 
 
-def _own(piece: Piece, pen: Pen) -> Iterator[Stroke]:
-    """What is drawn for one size alone, but for its casing lines."""
-    on = (piece.size,)
-    yield Stroke(piece.cut_line, pen, layers=on)
-    solid = Pen(pen.width, colour=pen.colour)
-    for notch in piece.notches:
-        for tick in notch_ticks(notch, style=MARKS):
-            yield Stroke(tick, solid, layers=on)
+def _marks(stack: Stack, pens: Mapping[str, Pen]) -> Iterator[Stroke]:
+    """What is drawn beside the cut lines."""
+    yield from _grain(stack)
+    yield from _casing_lines(stack)
+    for piece in stack:
+        solid = Pen(WIDTH, colour=pens[piece.size].colour)
+        for notch in piece.notches:
+            for tick in notch_ticks(notch, style=MARKS):
+                yield Stroke(tick, solid, layers=(piece.size,))
 
 
 def _grain(stack: Stack) -> Iterator[Stroke]:
@@ -195,154 +146,3 @@ def _casing_line(pen: Pen, left: float, right: float, y: float, far: float, laye
     """A line whose dashes lie where those of every other line at its height do, and so never fill their gaps."""
     fine = Pen(CASING_WIDTH, pen.dash, pen.colour, round(left % sum(pen.dash), 3))
     return Stroke(Path.through(Point(left, y), Point(right, far)), fine, layers=layers)
-
-
-def _size_labels(
-    stack: Stack, lines: Sequence[Stroke], extent: tuple[float, float], joins: Joins, style: SizeLabels
-) -> list[tuple[Stroke, Text]]:
-    """Each size's label in its own cut line, and the patch that breaks the line there, at as many places as have room.
-
-    Sizes beside each other are labelled at different places along the line.
-    """
-    tracks = [_spaced(piece.cut_line) for piece in stack]
-    outlines = {id(piece.cut_line) for piece in stack}
-    marks = dotted(stroke for stroke in lines if id(stroke.path) not in outlines)
-    found: list[tuple[Stroke, Text]] = []
-    missing = list(range(len(stack)))
-    size = style.size
-    while missing and size >= style.smallest:
-        beside_line = size * CAP / 2 + style.clear + STEP / 4
-        beside_label = beside_line + style.size * CAP / 2
-        ground = _Ground(extent)
-        for number, track in enumerate(tracks):
-            ground.claim(track, number, beside_line)
-        ground.claim(marks, MARKED, beside_line)
-        for _, text in found:
-            ground.claim(_row(text), MARKED, beside_label)
-        unlabelled = []
-        for number in missing:
-            places = list(_places(tracks[number], number, stack[number].size, size, ground, joins, style))
-            for start, end in places:
-                found.append(_label(start, end, stack[number].size, size, style))
-                ground.claim(_row(found[-1][1]), MARKED, beside_label)
-            if not places:
-                unlabelled.append(number)
-        missing, size = unlabelled, size * SHRINK
-    return found
-
-
-class _Ground:
-    """Who has drawn near each place of a sheet: nobody, one size, or what no label may touch."""
-
-    def __init__(self, extent: tuple[float, float]) -> None:
-        self._columns, rows = (ceil(side / CELL) + 2 * MARGIN_CELLS for side in extent)
-        self._owner = np.full(rows * self._columns, NOBODY, dtype=np.int16)
-
-    def _cells(self, points: Floats) -> Ints:
-        x, y = (np.floor(points / CELL).astype(np.int64) + MARGIN_CELLS).T
-        cells: Ints = y * self._columns + x
-        return cells
-
-    def claim(self, points: Floats, owner: int, reach: float) -> None:
-        """Mark all that lies within reach of points; what two have claimed is nobody's to label."""
-        wide = np.arange(-ceil(reach / CELL), ceil(reach / CELL) + 1)
-        x, y = np.meshgrid(wide, wide)
-        near = (y * self._columns + x)[np.hypot(x, y) * CELL <= reach + CELL / 2]
-        around = (np.unique(self._cells(points))[:, None] + near).ravel()
-        before = self._owner[around]
-        self._owner[around] = np.where((before == NOBODY) | (before == owner), owner, MARKED)
-
-    def belongs(self, points: Floats, owner: int) -> NDArray[np.bool_]:
-        belongs: NDArray[np.bool_] = self._owner[self._cells(points)] == owner
-        return belongs
-
-
-def _places(
-    track: Floats, number: int, label: str, size: float, ground: _Ground, joins: Joins, style: SizeLabels
-) -> Iterator[tuple[Point, Point]]:
-    """Where a label may stand in a line: the ends of straight stretches near which no other line runs."""
-    room = ceil((text_width(label, size, bold=True) + 2 * style.gap) / STEP)
-    starts = len(track) - room
-    if starts <= 0:
-        return
-    free = ground.belongs(track, number)
-    straight = _bend(track, room) <= style.bend
-    spans = max(1, round(len(track) * STEP / style.every))
-    shift = (number % STAGGER + 0.5) / STAGGER
-    aims = (np.arange(spans) + shift) * len(track) / spans - room / 2
-    taken = np.zeros(len(track), dtype=bool)
-    for clear in (free & ~_joined(track, joins, size), free):
-        fits = straight & _all_of(clear & ~taken, room)
-        places = np.flatnonzero(fits)
-        if not len(places):
-            continue
-        for aim in aims:
-            nearest = int(places[np.argmin(np.abs(places - aim))])
-            if abs(nearest - aim) <= len(track) / spans / 2 and not taken[nearest : nearest + room].any():
-                taken[max(0, nearest - room) : nearest + 2 * room] = True
-                yield Point(*track[nearest].tolist()), Point(*track[nearest + room].tolist())
-        if taken.any():
-            return
-
-
-def _all_of(flags: NDArray[np.bool_], room: int) -> NDArray[np.bool_]:
-    """For each start, whether the flag is set from there to the end of a stretch."""
-    count = np.concatenate(((0,), np.cumsum(flags)))
-    whole: NDArray[np.bool_] = count[room + 1 :] - count[: -room - 1] == room + 1
-    return whole
-
-
-def _bend(track: Floats, room: int) -> Floats:
-    """For each start, how far the line strays from the chord of its stretch."""
-    start, end = track[:-room], track[room:]
-    chord = end - start
-    length = np.maximum(np.hypot(chord[:, 0], chord[:, 1]), 1e-9)
-    most = np.maximum(0.0, room * STEP - length)  # a corner shortens the chord
-    for share in (0.25, 0.5, 0.75):
-        at = track[round(room * share) : len(track) - room + round(room * share)] - start
-        most = np.maximum(most, np.abs(at[:, 0] * chord[:, 1] - at[:, 1] * chord[:, 0]) / length)
-    bend: Floats = most
-    return bend
-
-
-def _joined(track: Floats, joins: Joins, size: float) -> NDArray[np.bool_]:
-    """Which points lie in a strip that two pages print, or on a register mark."""
-    reach = joins.overlap + size
-    hit = np.zeros(len(track), dtype=bool)
-    for axis, places in enumerate((joins.xs, joins.ys)):
-        for place in places:
-            hit |= np.abs(track[:, axis] - place) < reach
-    for left, bottom, right, top in joins.marks:
-        hit |= np.all((track > (left - size, bottom - size)) & (track < (right + size, top + size)), axis=1)
-    return hit
-
-
-def _label(start: Point, end: Point, label: str, size: float, style: SizeLabels) -> tuple[Stroke, Text]:
-    """A label on the chord of its line, read from below or, where it is steep, from the right; and its patch."""
-    degrees = float(np.degrees(np.arctan2(end.y - start.y, end.x - start.x)))
-    if not STEEPEST - 180 < degrees <= STEEPEST:
-        start, end, degrees = end, start, degrees - 180 if degrees > 0 else degrees + 180
-    along = (end - start).unit()
-    up, middle, width = along.left(), start.toward(end, 0.5), text_width(label, size, bold=True)
-    wide, tall = along * (width / 2 + style.gap), up * (style.bend + WIDTH)
-    corners = (middle - wide - tall, middle + wide - tall, middle + wide + tall, middle - wide + tall)
-    patch = Stroke(Path.through(*corners, corners[0]), PATCH, filled=True, layers=(label,))
-    at = middle - along * (width / 2) - up * (size * CAP / 2)
-    return patch, Text(at, label, size, bold=True, angle=round(degrees, 3), layers=(label,))
-
-
-def _row(text: Text) -> Floats:
-    """Points along the middle of a label."""
-    along = Vector.at_angle(text.angle)
-    start = text.at + along.left() * (text.size * CAP / 2)
-    places = np.arange(0.0, text_width(text.text, text.size, bold=True) + STEP, STEP)
-    points: Floats = np.array((start.x, start.y)) + places[:, None] * np.array((along.x, along.y))
-    return points
-
-
-def _spaced(path: Path) -> Floats:
-    """Points along a path, as nearly a step apart as they divide it evenly."""
-    corners = path.array(tolerance=0.05)
-    along = np.concatenate(((0.0,), np.cumsum(np.hypot(*np.diff(corners, axis=0).T))))
-    places = np.linspace(0.0, along[-1], max(2, round(along[-1] / STEP) + 1))
-    return np.column_stack((np.interp(places, along, corners[:, 0]), np.interp(places, along, corners[:, 1])))

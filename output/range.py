@@ -34,8 +34,8 @@ from output.summary import WIDTH, range_tables
 from output.tables import grade_csv, tables_csv, tables_json
 from output.tiled import TiledPdf
 
-MOST_WARNINGS: Final = 8
-"""Lines of warnings on the screen; JSON has them all."""
+SCREEN: Final = 24
+"""Lines of a terminal; JSON has what they have no room for."""
 
 MOST_NAMED: Final = 4
 """Labels of chosen sizes that a file's name holds one by one."""
@@ -43,11 +43,15 @@ MOST_NAMED: Final = 4
 
 @dataclass(frozen=True, slots=True)
 class Made:
-    """A file that was written, the sizes in it, and its pages: None for a file that has none."""
+    """A file that was written, the sizes in it, and its pages: None for a file that has none.
+
+    `alone` is true of a single size's file beside the nested ones.
+    """
 
     name: str
     sizes: tuple[str, ...]
     pages: int | None = None
+    alone: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,21 +78,18 @@ class Published:
         made = self.drafted
         labels = [size.label for size in made.table.sizes]
         by = f", {made.design.workroom}" if made.design.workroom else ""
-        lines = [
+        head = [
             f"{made.design.name}{by}: {words.count(len(labels), 'size')}, {words.sizes_span(labels[0], labels[-1])}, "
             f"{' and '.join(made.rises)} rise",
             *(f"Legs: {sentence}" for sentence in made.splitting),
             "Elastics: cut lengths are in tables.csv and on the first pages; for the waist of one size on the hips of "
             "another, see shirrline elastics --help",
         ]
-        lines += [f"Not drafted: {failure}" for failure in made.failures]
-        lines += [f"Warning: {warning}" for warning in self.warnings[:MOST_WARNINGS]]
-        if len(self.warnings) > MOST_WARNINGS:
-            lines.append(f"Warning: {len(self.warnings) - MOST_WARNINGS} more; --json lists them all")
-        wrapped = [part for line in lines for part in wrap(line, WIDTH, subsequent_indent="  ")]
-        if not self.files:
-            return "\n".join((*wrapped, "Nothing was written"))
-        return "\n".join((*wrapped, f"Files in {self.folder}", *map(_told, self.files)))
+        files = [f"Files in {self.folder}", *_told(self.files)] if self.files else ["Nothing was written"]
+        told = _wrapped(head)
+        remarks = [f"Not drafted: {failure}" for failure in made.failures]
+        remarks += [f"Warning: {warning}" for warning in self.warnings]
+        return "\n".join((*told, *_as_many(remarks, SCREEN - len(told) - len(files)), *files))
 
     def json(self) -> str:
         """The report as one JSON object."""
@@ -109,10 +110,30 @@ class Published:
         return json.dumps(document, indent=2)
 
 
-def _told(file: Made) -> str:
-    pages = "" if file.pages is None else f", {words.count(file.pages, 'page')}"
-    sizes = f", {words.sizes_span(file.sizes[0], file.sizes[-1])}" if file.sizes else ""
-    return f"  {file.name}{pages}{sizes}"
+def _told(files: Sequence[Made]) -> list[str]:
+    """A line for each file, and one for all those of single sizes."""
+    lines = []
+    for file in files:
+        pages = "" if file.pages is None else f", {words.count(file.pages, 'page')}"
+        sizes = f", {words.sizes_span(file.sizes[0], file.sizes[-1])}" if file.sizes else ""
+        lines += [] if file.alone else [f"  {file.name}{pages}{sizes}"]
+    alone = [file.name for file in files if file.alone]
+    return lines + ([f"  {alone[0]} and so on: {words.count(len(alone), 'file')} of one size"] if alone else [])
+
+
+def _wrapped(lines: Sequence[str]) -> list[str]:
+    return [part for line in lines for part in wrap(line, WIDTH, subsequent_indent="  ")]
+
+
+def _as_many(remarks: Sequence[str], room: int) -> list[str]:
+    """Remarks, wrapped, as many as have room; then how many are left."""
+    shown: list[str] = []
+    for number, remark in enumerate(remarks):
+        lines, left = _wrapped([remark]), len(remarks) - number
+        if number and len(shown) + len(lines) + (left > 1) > room:
+            return [*shown, f"{words.count(left, 'more remark')}; --json lists them all"]
+        shown += lines
+    return shown
 
 
 def publish(arguments: Namespace) -> Published:
@@ -218,7 +239,7 @@ def write(job: Job) -> tuple[Made, bytes]:
     if job.paper is None:
         return Made(job.name, labels), pattern_json([piece for short in shorts for piece in short.pieces])
     pdf = _nested(job.group, job.pens, job.paper) if job.nested else pattern_pdf(shorts[0], job.paper)
-    return Made(job.name, labels, pdf.pages), pdf.data
+    return Made(job.name, labels, pdf.pages, alone=not job.nested), pdf.data
 
 
 def _nested(group: Group, pens: Mapping[str, Pen], paper: Paper) -> TiledPdf:

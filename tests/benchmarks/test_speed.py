@@ -88,3 +88,38 @@ def test_floor_reportlab_alone(benchmark, tmp_path, monkeypatch, capsys):
 def test_start_up(benchmark, arguments):
     command = [sys.executable, *arguments]
     benchmark.pedantic(lambda: subprocess.run(command, check=True, capture_output=True), rounds=20)
+
+
+def publish(folder, *options):
+    assert main(["range", DESIGN, "samples/sizes.csv", "--out", str(folder), *options]) == 0
+
+
+@pytest.mark.benchmark(group="full range: 16 sizes, both rises")
+def test_full_range(benchmark, tmp_path, capsys):
+    benchmark.pedantic(publish, (tmp_path, "--workers", "1"), setup=forget, rounds=5)
+    assert len(list(tmp_path.glob("*.pdf"))) == 4
+
+
+@pytest.mark.benchmark(group="full range: 16 sizes, both rises")
+def test_full_range_floor_reportlab_alone(benchmark, tmp_path, monkeypatch, capsys):
+    tapes = []
+
+    def record(*args, **options):
+        tapes.append(Tape())
+        return tapes[-1](*args, **options)
+
+    with monkeypatch.context() as patch:
+        patch.setattr("reportlab.pdfgen.canvas.Canvas", record)
+        publish(tmp_path, "--workers", "1")
+
+    def play():
+        pdf._font(pdf.REGULAR)
+        pdf._font(pdf.BOLD)
+        for number, tape in enumerate(tapes):
+            file = BytesIO()
+            tape.play(file)
+            (tmp_path / f"floor-{number}").write_bytes(file.getvalue())
+
+    benchmark.pedantic(play, setup=forget, rounds=5)
+    made = {path.stat().st_size for path in tmp_path.glob("*.pdf")}
+    assert len(tapes) == len(made) == 4

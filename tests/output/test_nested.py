@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from itertools import combinations, pairwise
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -14,10 +14,11 @@ from blocks.size_range import draft_range
 from drafting.point import Motion, Vector
 from output.labels import Joins
 from output.lettering import DESCENT
-from output.nested import CAP, LABELS, draw_nested
+from output.nested import draw_nested
 from output.pdf import text_width
 from output.range import stacks_of
 from output.sheet import SEAM, Sheet, Text
+from output.size_labels import CAP, LABELS
 from output.size_lines import COLOURS, PATTERNS, size_pens
 
 RANGES = {
@@ -247,9 +248,7 @@ def test_neighbouring_patterns_differ_plainly() -> None:
         return max(drawn_parts, default=np.inf), dots, len(drawn_parts) - dots
 
     reads = [read(pattern) for pattern in (*PATTERNS, PATTERNS[0])]
-    for a, b in pairwise(reads):
-        assert sum(x != y for x, y in zip(a, b, strict=True)) >= 1
-    assert len(set(reads)) == 16 or all(a != b for a, b in combinations(PATTERNS, 2))
+    assert all(a != b for a, b in pairwise(reads))
 
 
 def test_a_size_keeps_its_line_whichever_others_are_printed() -> None:
