@@ -19,7 +19,8 @@ from drafting.point import Point
 from output import text as words
 from output.cover import cover_pages
 from output.flow import Table
-from output.labels import NO_JOINS, Joins, label_stack
+from output.labels import NO_JOINS, Joins, LabelStyle, label_stack
+from output.labels import STYLE as LETTERS
 from output.layout import FLAT, Stack, lay_out_stacks
 from output.lettering import text_box
 from output.marks import MarkStyle, grain_strokes, notch_ticks
@@ -80,8 +81,9 @@ def draw_nested(
     design: str,
     joins: Joins = NO_JOINS,
     style: SizeLabels = LABELS,
+    letters: LabelStyle = LETTERS,
 ) -> Sheet:
-    """A sheet with stacks that already lie where they are to be printed.
+    """A sheet with stacks that already lie where they are to be printed; `letters` are those of all other labels.
 
     Raises:
         OutputError: a label has no room in its piece, or the fonts lack a character.
@@ -97,7 +99,7 @@ def draw_nested(
         heading = (*words.piece_heading(replace(stack[0], size=span), design), words.ONE_SIZE)
         taken = [text_box(label.text) for label in named]
         texts += [label.text for label in named]
-        texts += label_stack(stack, [*lines, *others], heading=heading, taken=taken, joins=joins)
+        texts += label_stack(stack, [*lines, *others], heading=heading, taken=taken, joins=joins, style=letters)
     patches = [label.patch for named in labels for label in named]
     strokes = (*chain(*cut_lines), *patches, *chain(*marks))
     return Sheet(width, height, strokes, tuple(texts), tuple(stroke.path for stroke in chain(*cut_lines)))
