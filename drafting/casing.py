@@ -22,7 +22,7 @@ PROOF_STEP: Final = 1.0
 """mm; the fold proof looks at the flat edge at least this often, whatever its vertices."""
 
 QUICK_GAP: Final = 0.02
-"""mm; a gap measured along the fold line that is below this needs no closer look: two flattening tolerances."""
+"""mm; a gap measured square to an axis that is below this needs no closer look: two flattening tolerances."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,14 +138,15 @@ def _stepped(points: NDArray[np.float64]) -> NDArray[np.float64]:
 
 def _farthest(points: NDArray[np.float64], line: NDArray[np.float64]) -> float:
     """The greatest distance from any of the points to a polyline."""
-    rising = line if line[0, 1] < line[-1, 1] else line[::-1]
-    if (np.diff(rising[:, 1]) > 0).all():
-        # The gap at one height is never less than the distance: when it already proves the edge, it will do.
-        beside = np.abs(points[:, 0] - np.interp(points[:, 1], rising[:, 1], rising[:, 0]))
-        beyond = np.maximum(rising[0, 1] - points[:, 1], points[:, 1] - rising[-1, 1]).clip(0)
-        gap = float(np.hypot(beside, beyond).max())
-        if gap <= QUICK_GAP:
-            return gap
+    for along, across in ((1, 0), (0, 1)):
+        rising = line if line[0, along] < line[-1, along] else line[::-1]
+        if (np.diff(rising[:, along]) > 0).all():
+            # A gap measured square to an axis is never less than the distance: when it proves the edge, it will do.
+            beside = np.abs(points[:, across] - np.interp(points[:, along], rising[:, along], rising[:, across]))
+            beyond = np.maximum(rising[0, along] - points[:, along], points[:, along] - rising[-1, along]).clip(0)
+            gap = float(np.hypot(beside, beyond).max())
+            if gap <= QUICK_GAP:
+                return gap
     from shapely import LineString, distance  # noqa: PLC0415 - a slow import
     from shapely import points as spots  # noqa: PLC0415
 

@@ -9,7 +9,7 @@ import math
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import lru_cache
-from itertools import pairwise
+from itertools import pairwise, starmap
 from typing import Final
 
 import numpy as np
@@ -83,6 +83,10 @@ class Line:
     def flat(self, tolerance: float = FLAT_TOLERANCE) -> list[Point]:  # noqa: ARG002
         """The points after `start` of a polyline along the segment: here, the end."""
         return [self.end]
+
+    def array(self, tolerance: float = FLAT_TOLERANCE) -> NDArray[np.float64]:  # noqa: ARG002
+        """The same as an array of shape (n, 2)."""
+        return np.array(((self.end.x, self.end.y),))
 
     def heights(self, y: float) -> list[float]:
         """The t in [0, 1] at which the segment is at height `y`; none for a level line."""
@@ -233,19 +237,19 @@ class Cubic:
         return Cubic(*(motion(point) for point in self._points()))
 
     def flat(self, tolerance: float = FLAT_TOLERANCE) -> list[Point]:
-        """The points after `start` of a polyline within `tolerance` mm of the curve.
+        """The points after `start` of a polyline within `tolerance` mm of the curve."""
+        return list(starmap(Point, self.array(tolerance).tolist()))
+
+    def array(self, tolerance: float = FLAT_TOLERANCE) -> NDArray[np.float64]:
+        """The same as an array of shape (n, 2).
 
         The number of equal steps in t comes from the bound on the second derivative (Wang 1984, from memory).
         """
         p, q, r, s = self._points()
         bend = max(((p - q) - (q - r)).length, ((q - r) - (r - s)).length)
         steps = max(1, math.ceil(math.sqrt(0.75 * bend / tolerance)))
-        if steps == 1:
-            return [s]
-        basis = _bernstein(steps)
-        x = basis @ np.array((p.x, q.x, r.x, s.x))
-        y = basis @ np.array((p.y, q.y, r.y, s.y))
-        return [*map(Point, x.tolist(), y.tolist()), s]
+        points: NDArray[np.float64] = _bernstein(steps) @ np.array(((p.x, p.y), (q.x, q.y), (r.x, r.y), (s.x, s.y)))
+        return points
 
     def heights(self, y: float) -> list[float]:
         """The t in [0, 1] at which the curve is at height `y`, ascending; none when it is level."""
@@ -292,7 +296,7 @@ Segment = Line | Cubic
 
 @lru_cache(maxsize=512)
 def _bernstein(steps: int) -> NDArray[np.float64]:
-    t = np.arange(1, steps) / steps
+    t = np.arange(1, steps + 1) / steps
     u = 1 - t
     return np.stack((u**3, 3 * u * u * t, 3 * u * t * t, t**3), axis=1)
 

@@ -7,7 +7,7 @@ from bisect import bisect_right
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from itertools import accumulate, pairwise
+from itertools import accumulate, pairwise, starmap
 from typing import Final
 
 import numpy as np
@@ -234,14 +234,12 @@ class Path:
 
     def flat(self, *, tolerance: float = FLAT_TOLERANCE) -> list[Point]:
         """A polyline within `tolerance` mm of the path, from its start to its end."""
-        points = [self.start]
-        for segment in self.segments:
-            points.extend(segment.flat(tolerance))
-        return points
+        return list(starmap(Point, self.array(tolerance=tolerance).tolist()))
 
     def array(self, *, tolerance: float = FLAT_TOLERANCE) -> NDArray[np.float64]:
         """The flattened path as an array of shape (n, 2)."""
-        return np.array([(point.x, point.y) for point in self.flat(tolerance=tolerance)])
+        start = np.array(((self.start.x, self.start.y),))
+        return np.concatenate((start, *(segment.array(tolerance) for segment in self.segments)))
 
     @cached_property
     def bounds(self) -> tuple[float, float, float, float]:

@@ -188,12 +188,9 @@ class _Room:
 
 def dotted(strokes: Iterable[Stroke]) -> Floats:
     """Points along all strokes, no further apart than the spacing."""
-    starts, ends = [], []
-    for stroke in strokes:
-        points = [(point.x, point.y) for point in stroke.path.flat(tolerance=0.1)]
-        starts += points[:-1]
-        ends += points[1:]
-    start, along = np.array(starts), np.array(ends) - np.array(starts)
+    lines = [stroke.path.array(tolerance=0.1) for stroke in strokes]
+    start, end = (np.concatenate(ends) for ends in ([line[:-1] for line in lines], [line[1:] for line in lines]))
+    along = end - start
     parts = np.maximum(1, np.ceil(np.hypot(along[:, 0], along[:, 1]) / _SPACING)).astype(np.int64)
     which = np.repeat(np.arange(len(parts)), parts)
     step = np.arange(len(which)) - np.repeat(np.cumsum(parts) - parts, parts)

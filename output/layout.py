@@ -35,6 +35,9 @@ SLAB: Final = 1.0
 COARSE_SLAB: Final = 8.0
 """mm; the widest slab of a profile, when a piece is laid alone and when several must be fitted together."""
 
+MANY: Final = 10**6
+"""More rows than any grid has: what endless extents are held to."""
+
 _EPS: Final = 1e-7
 _BATCH: Final = 256
 
@@ -315,19 +318,18 @@ def _first_places(profile: _Profile, height: float, *, most: int) -> list[tuple[
     pages = (top - bottom).sum(axis=2)
     columns = np.isfinite(low).sum(axis=1)[:, None]
     present = np.isfinite(low)[:, None, :]
-    rows = np.where(present, top, -(10**6)).max(axis=2) - np.where(present, bottom, 10**6).min(axis=2)
-    cost = pages * 10**6 + columns * rows
+    rows = np.where(present, top, -MANY).max(axis=2) - bottom.min(axis=2)
+    cost = pages * MANY + columns * rows
     begins, which = np.nonzero(cost == cost.min())
     found = sorted({(float(rises[b, w]), int(b)) for b, w in zip(begins, which, strict=True)})
     return [(begin, rise) for rise, begin in dict.fromkeys((found[0], found[-1]))][:most]
 
 
-def _rows(low: Floats, high: Floats, height: float) -> tuple[Ints, Ints]:
+def _rows(low: Floats, high: Floats, height: float, *, within: tuple[int, int] = (-MANY, MANY)) -> tuple[Ints, Ints]:
     """First row and the row after the last that a column's extent touches; equal where there is none."""
-    absent = ~np.isfinite(low)
-    bottom = np.floor(np.where(absent, 0.0, low) / height + _EPS).astype(np.int64)
-    top = np.ceil(np.where(absent, 0.0, high) / height - _EPS).astype(np.int64)
-    return bottom, np.where(absent, bottom, np.maximum(top, bottom))
+    bottom = np.floor(low / height + _EPS).clip(*within).astype(np.int64)
+    top = np.ceil(high / height - _EPS).clip(*within).astype(np.int64)
+    return bottom, np.maximum(top, bottom)
 
 
 def _next_place(placed: Sequence[_Placed], turns: Sequence[_Profile], height: float, gap: float) -> _Placed:
@@ -343,15 +345,20 @@ def _next_place(placed: Sequence[_Placed], turns: Sequence[_Profile], height: fl
         slab = np.arange(left - length - margin - profile.slabs, right + margin + profile.slabs + 1)
         under, over = _forbidden(placed, profile, slab, margin, gap)
         rise = _rises(profile, under, over, used, height)
-        pages, grid = _added(profile, slab, rise, used, height)
-        width = np.maximum(right, slab + length) - np.minimum(left, slab)
-        tall = np.maximum(roof, float(profile.high.max()) + rise) - np.minimum(floor, float(profile.low.min()) + rise)
-        room = np.round(width[:, None] * tall, 3)
-        keys = [key.ravel() for key in (pages, grid, room, np.broadcast_to(slab[:, None], rise.shape), rise)]
-        found = _first_clear(np.lexsort(keys[::-1]), rise, under, over)
-        cost = tuple(float(key[found]) for key in keys[:3])
-        place = _Placed(profile, int(slab[found // rise.shape[1]]), float(rise.ravel()[found]))
-        best.append((cost, turn, place))
+        pages = _added(profile, slab, rise, used, height)
+        # first the fewest pages, then the best of the places with so many
+        fewest = pages.ravel()[_first_clear(np.argsort(pages, axis=None, kind="stable"), rise, under, over)]
+        some = np.flatnonzero(pages == fewest)
+        begin, shift = slab[some // rise.shape[1]], rise.ravel()[some]
+        grid = _grid(profile, begin, shift, used, height)
+        width = np.maximum(right, begin + length) - np.minimum(left, begin)
+        tall = np.maximum(roof, float(profile.high.max()) + shift) - np.minimum(floor, float(profile.low.min()) + shift)
+        room = np.round(width * tall, 3)
+        order = np.lexsort((shift, begin, room, grid))
+        found = _first_clear(some[order], rise, under, over)
+        at = int(np.searchsorted(some, found))
+        cost = float(fewest), float(grid[at]), float(room[at])
+        best.append((cost, turn, _Placed(profile, int(begin[at]), float(shift[at]))))
     return min(best, key=lambda option: option[:2])[2]
 
 
@@ -416,23 +423,28 @@ def _rises(profile: _Profile, under: Floats, over: Floats, used: set[tuple[int, 
     return np.column_stack((resting, hanging, np.broadcast_to(flush, (len(resting), len(flush)))))
 
 
-def _added(profile: _Profile, slab: Ints, rise: Floats, used: set[tuple[int, int]], height: float) -> tuple[Ints, Ints]:
-    """For each place and shift: cells that are not yet used, and cells of the whole grid that results."""
-    slabs = profile.slabs
-    low, high = (table[slab % slabs] for table in profile.columns)
-    bottom, top = _rows(low[:, None, :] + rise[:, :, None], high[:, None, :] + rise[:, :, None], height)
-    column = (slab // slabs)[:, None] + np.arange(low.shape[1])
-    here = np.isfinite(low)
+def _added(profile: _Profile, slab: Ints, rise: Floats, used: set[tuple[int, int]], height: float) -> Ints:
+    """For each place and shift: how many cells are touched that are not yet used."""
+    low, high = (table[slab % profile.slabs] for table in profile.columns)
+    column = (slab // profile.slabs)[:, None] + np.arange(low.shape[1])
     columns, rows = np.array(sorted(used)).T
-    least, most = min(int(bottom.min()), int(rows.min())), max(int(top.max()), int(rows.max()) + 1)
+    least = min(int((profile.low.min() + rise.min()) // height), int(rows.min())) - 1
+    most = max(int((profile.high.max() + rise.max()) // height), int(rows.max())) + 2
     first, last = min(int(column.min()), int(columns.min())), max(int(column.max()), int(columns.max()))
     free = np.ones((last - first + 1, most - least), dtype=np.int64)
     free[columns - first, rows - least] = 0
-    count = np.concatenate((np.zeros((len(free), 1), dtype=np.int64), free.cumsum(axis=1)), axis=1)
-    at = (column - first)[:, None, :]
-    pages = (count[at, top - least] - count[at, bottom - least]).sum(axis=2)
-    left = np.minimum(np.where(here, column, last).min(axis=1), columns.min())
-    right = np.maximum(np.where(here, column, first).max(axis=1), columns.max())
-    lowest = np.minimum(np.where(here[:, None, :], bottom, most).min(axis=2), rows.min())
-    highest = np.maximum(np.where(here[:, None, :], top, least).max(axis=2), rows.max() + 1)
-    return pages, (right - left + 1)[:, None] * (highest - lowest)
+    below = np.concatenate((np.zeros((len(free), 1), dtype=np.int64), free.cumsum(axis=1)), axis=1)
+    at = ((column - first) * below.shape[1] - least)[:, None, :]
+    bottom, top = _rows(low[:, None] + rise[:, :, None], high[:, None] + rise[:, :, None], height, within=(least, most))
+    pages: Ints = (below.take(at + top) - below.take(at + bottom)).sum(axis=2)
+    return pages
+
+
+def _grid(profile: _Profile, slab: Ints, rise: Floats, used: set[tuple[int, int]], height: float) -> Ints:
+    """For each place, at its shift: the cells of the whole grid that results."""
+    columns, rows = np.array(sorted(used)).T
+    bottom, top = _rows(profile.low.min() + rise, profile.high.max() + rise, height)
+    left, right = slab // profile.slabs, (slab + len(profile.low) - 1) // profile.slabs
+    across = np.maximum(right, columns.max()) - np.minimum(left, columns.min()) + 1
+    cells: Ints = across * (np.maximum(top, rows.max() + 1) - np.minimum(bottom, rows.min()))
+    return cells

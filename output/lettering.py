@@ -48,11 +48,15 @@ def wrap(text: str, limit: float, size: float, *, bold: bool = False) -> list[st
         OutputError: the fonts lack a character.
     """
     lines: list[str] = []
+    space, left = text_width(" ", size, bold=bold), 0.0
     for word in text.split():
-        if lines and text_width(f"{lines[-1]} {word}", size, bold=bold) <= limit:
+        width = text_width(word, size, bold=bold)
+        if lines and space + width <= left:
             lines[-1] += f" {word}"
+            left -= space + width
         else:
             lines.append(word)
+            left = limit - width
     return lines
 
 

@@ -45,29 +45,27 @@ def _font(name: str) -> TTFont:
     return font
 
 
-@lru_cache(maxsize=1)
-def _printable() -> frozenset[str]:
-    return frozenset(chr(code) for code in _widths(REGULAR).keys() & _widths(BOLD).keys() if code >= 32)
-
-
 def _widths(name: str) -> dict[int, float]:
     """Advance widths by character, in thousandths of the size."""
     widths: dict[int, float] = _font(name).face.charWidths
     return widths
 
 
+@lru_cache(maxsize=4096)
 def check_text(text: str) -> None:
     """See that every character of a text can be printed.
 
     Raises:
         OutputError: the fonts lack one.
     """
-    if not _printable().issuperset(text):
-        character = next(character for character in text if character not in _printable())
-        raise OutputError(
-            f"text {text!r}: the character {character!r} (U+{ord(character):04X}) is not in the fonts that are "
-            "embedded; leave it out or spell it differently"
-        )
+    regular, bold, codes = _widths(REGULAR).keys(), _widths(BOLD).keys(), {*map(ord, text)}
+    if regular >= codes and bold >= codes and min(codes, default=32) >= 32:
+        return
+    character = next(c for c in text if ord(c) < 32 or ord(c) not in regular or ord(c) not in bold)
+    raise OutputError(
+        f"text {text!r}: the character {character!r} (U+{ord(character):04X}) is not in the fonts that are "
+        "embedded; leave it out or spell it differently"
+    )
 
 
 def text_width(text: str, size: float, *, bold: bool = False) -> float:
@@ -76,14 +74,13 @@ def text_width(text: str, size: float, *, bold: bool = False) -> float:
     Raises:
         OutputError: the fonts lack one of its characters.
     """
-    check_text(text)
     return _thousandths(text, bold) * size / 1000
 
 
 @lru_cache(maxsize=4096)
 def _thousandths(text: str, bold: bool) -> float:
-    widths = _widths(BOLD if bold else REGULAR)
-    return sum(widths[ord(character)] for character in text)
+    check_text(text)
+    return sum(map(_widths(BOLD if bold else REGULAR).__getitem__, map(ord, text)))
 
 
 class Document:

@@ -225,16 +225,13 @@ def _in_strip(
     labelled = alongs[(aways.max(axis=1) > 0) & (aways.min(axis=1) < overlap)]
     words_here = [(min(ends) - LINE_ROOM, max(ends) + LINE_ROOM) for ends in labelled.tolist()]
     away, along = _from(side, drawn)
-    hits = np.unique(np.round(along[(away > 0) & (away < overlap)]))
-    lines = [(hit - LINE_ROOM, hit + LINE_ROOM) for hit in hits.tolist()]
+    hits = set(np.round(along[(away > 0) & (away < overlap)]).tolist())
+    lines = [(hit - LINE_ROOM, hit + LINE_ROOM) for hit in hits]
     for choice in says:
         free, wordless = _gaps(taken, side.length), _gaps([*taken, *words_here], side.length)
         quiet = _gaps([*taken, *words_here, *lines], side.length)
-        fitted = [_fitted(block, side, overlap) for block in choice]
-        places = [(block, *room, True) for block in fitted for room in quiet]
-        places += [(fitted[-1], *room, False) for room in (*wordless, *free)]
-        block, low, high, clear = next(place for place in places if place[2] - place[1] >= place[0].width)
-        begin = (low + high - block.width) / 2
+        tries = [(block, quiet, True) for block in choice] + [(choice[-1], [*wordless, *free], False)]
+        block, begin, clear = next(found for tried in tries if (found := _placed(*tried, side, overlap)))
         taken.append((begin - LINE_ROOM, begin + block.width + LINE_ROOM))
         # words stand on the far side of the join line, read from below or from the right
         up = side.along.left()
@@ -259,10 +256,17 @@ def _from(side: _Side, points: Floats) -> tuple[Floats, Floats]:
     return off @ np.array((side.outward.x, side.outward.y)), off @ np.array((side.along.x, side.along.y))
 
 
-def _fitted(block: Block, side: _Side, overlap: float) -> Block:
-    """The block no taller than the strip, and no longer than the room between two marks."""
+def _placed(
+    block: Block, rooms: Sequence[tuple[float, float]], clear: bool, side: _Side, overlap: float
+) -> tuple[Block, float, bool] | None:
+    """The block in the middle of the first room that holds it, and where it begins there.
+
+    It is made no taller than the strip, and no longer than the room between two marks.
+    """
     share = min((overlap - STRIP_GAP) / block.height, (side.length / 2 - 2 * MARK_ROOM) / block.width)
-    return block.scaled(min(1.0, share))
+    block = block.scaled(min(1.0, share))
+    width = block.width
+    return next(((block, (low + high - width) / 2, clear) for low, high in rooms if high - low >= width), None)
 
 
 def _around(texts: Sequence[Text]) -> Box:
