@@ -33,7 +33,7 @@ from drafting.errors import OutputError
 from drafting.units import POINT
 from output import text as words
 from output.paper import Paper
-from output.pdf import BOLD, REGULAR, check_text
+from output.pdf import BOLD, REGULAR, check_text, text_width
 from output.sheet import Sheet, Stroke
 
 if TYPE_CHECKING:
@@ -45,6 +45,10 @@ MARGIN: Final = 20.0
 FOOT: Final = 24.0
 """mm; left, right and top, and the bottom, which holds the page number."""
 
+FOLIO: Final = 12.0
+"""mm; kept free for the page number beside the footer."""
+
+FOOTER_SIZE: Final = 7.4
 PAD: Final = 6.0
 """Points; what a frame keeps free inside itself."""
 
@@ -265,6 +269,15 @@ def _kept(text: str) -> str:
     return _MEASURE.sub("\u00a0", text)
 
 
+def _shortened(text: str, width: float) -> str:
+    """The text, without its last words where it is wider than `width` mm."""
+    words_left = text.split(" ")
+    while len(words_left) > 1 and text_width(text, FOOTER_SIZE * POINT) > width:
+        words_left.pop()
+        text = f"{' '.join(words_left)} …"
+    return text
+
+
 def contents() -> Flowable:
     """The list of headings with their pages."""
     made = TableOfContents(dotsMinLevel=0, levelStyles=[CONTENTS])
@@ -304,7 +317,7 @@ class Booklet(BaseDocTemplate):
             cropBox=(0, 0, *size),
             trimBox=(0, 0, *size),
         )
-        self._footer = footer
+        self._footer = _shortened(footer, paper.width - 2 * MARGIN - FOLIO)
         width, height = size
         frame = Frame(
             MARGIN / POINT - PAD,
@@ -325,7 +338,7 @@ class Booklet(BaseDocTemplate):
         canvas.setLineWidth(0.4)
         canvas.line(left, y + 10, right, y + 10)
         canvas.setFillColorRGB(*GREY)
-        canvas.setFont(REGULAR, 7.4)
+        canvas.setFont(REGULAR, FOOTER_SIZE)
         canvas.drawString(left, y, self._footer)
         canvas.drawRightString(right, y, str(page))
         canvas.restoreState()

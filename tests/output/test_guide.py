@@ -14,7 +14,7 @@ from sampled import heron
 
 from blocks.blend import blend
 from blocks.cloth import Cloth, Lay
-from blocks.design import Design
+from blocks.design import CasingDesign, Design
 from blocks.haberdashery import haberdashery
 from blocks.leg import Rise
 from blocks.measurements import RANGES
@@ -68,7 +68,12 @@ VARIANTS = [
 
 @pytest.mark.parametrize(("kind", "fit", "paper"), VARIANTS)
 def test_no_text_overlaps_another_or_leaves_its_page(kind, fit, paper):
-    for number, (width, height), found in boxes(guide(kind, fit, paper)):
+    assert_tidy(guide(kind, fit, paper))
+
+
+def assert_tidy(data: bytes) -> None:
+    """No text near the paper's edge or over other text, as another reader finds them."""
+    for number, (width, height), found in boxes(data):
         assert found
         for box in found:
             assert MARGIN < box[0] < box[2] < width - MARGIN, (number, box)
@@ -76,6 +81,19 @@ def test_no_text_overlaps_another_or_leaves_its_page(kind, fit, paper):
         for i, one in enumerate(found):
             for other in found[i + 1 :]:
                 assert not overlap(one, other, apart=-0.4), (number, one, other)
+
+
+def test_long_names_and_many_casings_stay_on_their_pages_and_apart():
+    many = tuple(CasingDesign(f"a long name for casing {number}", 86 + 16 * number) for number in range(8))
+    design = replace(
+        designs()["bought"],
+        name="Heron shorts for every occasion, season, tide and weather of a long and varied year on the river",
+        workroom="Reedbank Workroom and Company of Pattern Cutters, Teachers of Sewing and Friends of the Marsh",
+        casings=(*many, CasingDesign("leg", -80)),
+    )
+    drafted = draft_range(design, few(), rises=["high"], cloth=CLOTHS[1])
+    assert len(drafted.shorts) == 4
+    assert_tidy(guide_pdf(drafted.shorts, design=design, table=few(), paper=LETTER, cloths=CLOTHS))
 
 
 def test_boxes_that_overlap_are_found():
