@@ -11,7 +11,6 @@ from argparse import ArgumentParser, HelpFormatter, Namespace
 
 TYPE_CHECKING = False  # known to type checkers by its name; importing it would double the time to help
 if TYPE_CHECKING:
-    from argparse import _SubParsersAction
     from collections.abc import Sequence
     from typing import NoReturn
 
@@ -33,7 +32,8 @@ OPTIONS = (
 def main(argv: Sequence[str] | None = None) -> int:
     """Run the program and return its exit code; every fault is one line on standard error."""
     try:
-        code = _run(_parser().parse_args(argv))
+        given = sys.argv[1:] if argv is None else argv
+        code = _run(_parser(given).parse_args(given))
         sys.stdout.flush()
     except SystemExit as stop:  # argparse, after help or a mistyped option
         return int(stop.code or DONE)
@@ -67,7 +67,8 @@ def _formatter(prog: str) -> HelpFormatter:
     return HelpFormatter(prog, width=min(100, width - 2), max_help_position=30)  # given a width, it imports less
 
 
-def _parser() -> ArgumentParser:
+def _parser(argv: Sequence[str]) -> ArgumentParser:
+    """The parser of a command line; of the commands it knows the options of those that the line names."""
     parser = _Parser(
         prog="shirrline",
         formatter_class=_formatter,
@@ -76,13 +77,15 @@ def _parser() -> ArgumentParser:
     )
     parser.add_argument("--version", action="store_true", help="show the version and stop")
     commands = parser.add_subparsers(dest="command", metavar="COMMAND")
-    draft = commands.add_parser(
-        "draft",
-        formatter_class=_formatter,
-        allow_abbrev=False,
-        help="draft a short and write its pattern",
-        description="Draft one size of a design and write its pattern: a PDF for each page size, and pieces.json.",
-    )
+    for name, (meaning, add_options) in COMMANDS.items():
+        command = commands.add_parser(name, formatter_class=_formatter, allow_abbrev=False, help=meaning)
+        if name in argv:  # help must be quick, and needs the options of no other command
+            add_options(command)
+    return parser
+
+
+def _draft_options(draft: ArgumentParser) -> None:
+    draft.description = "Draft one size of a design and write its pattern: a PDF for each page size, and pieces.json."
     draft.add_argument("design", metavar="DESIGN.toml", help="the design")
     draft.add_argument(
         "measurements",
@@ -99,23 +102,13 @@ def _parser() -> ArgumentParser:
     for option, measurement, meaning in OPTIONS:
         body.add_argument(option, dest=measurement, metavar="LENGTH", help=meaning)
     body.add_argument("--unit", choices=("cm", "in"), help="unit of these options (default: cm)")
-    _add_range(commands)
-    _add_elastics(commands)
-    _add_batch(commands)
-    _add_lay(commands)
-    _add_guide(commands)
-    return parser
 
 
-def _add_range(commands: _SubParsersAction[_Parser]) -> None:
-    sizes = commands.add_parser(
-        "range",
-        formatter_class=_formatter,
-        allow_abbrev=False,
-        help="draft every size of a table and nest them",
-        description="Draft every size of a table and write nested PDFs, each size a layer to switch on and off: one "
+def _range_options(sizes: ArgumentParser) -> None:
+    sizes.description = (
+        "Draft every size of a table and write nested PDFs, each size a layer to switch on and off: one "
         "for each rise, for legs in one piece and for split ones. With them come the pieces as JSON, the tables of the "
-        "range (tables.csv, tables.json) and its grading (grade.csv). A size that cannot be drafted is left out.",
+        "range (tables.csv, tables.json) and its grading (grade.csv). A size that cannot be drafted is left out."
     )
     sizes.add_argument("design", metavar="DESIGN.toml", help="the design")
     sizes.add_argument("sizes", metavar="SIZES", help="the size table: .csv or .toml, one row for each size")
@@ -138,14 +131,10 @@ def _add_range(commands: _SubParsersAction[_Parser]) -> None:
     sizes.add_argument("--json", action="store_true", help="print the report as JSON")
 
 
-def _add_elastics(commands: _SubParsersAction[_Parser]) -> None:
-    elastics = commands.add_parser(
-        "elastics",
-        formatter_class=_formatter,
-        allow_abbrev=False,
-        help="list the elastics of a wearer between two sizes",
-        description="List the elastics of a wearer with the waist of one size and the hips of another, and say which "
-        "size to cut. Nothing is written.",
+def _elastics_options(elastics: ArgumentParser) -> None:
+    elastics.description = (
+        "List the elastics of a wearer with the waist of one size and the hips of another, and say which "
+        "size to cut. Nothing is written."
     )
     elastics.add_argument("design", metavar="DESIGN.toml", help="the design")
     elastics.add_argument("sizes", metavar="SIZES", help="the size table: .csv or .toml, one row for each size")
@@ -160,15 +149,11 @@ def _add_elastics(commands: _SubParsersAction[_Parser]) -> None:
     elastics.add_argument("--json", action="store_true", help="print the list as JSON")
 
 
-def _add_batch(commands: _SubParsersAction[_Parser]) -> None:
-    batch = commands.add_parser(
-        "batch",
-        formatter_class=_formatter,
-        allow_abbrev=False,
-        help="draft every order of an order book",
-        description="Draft every order of an order book to its own measurements, rise, paper and cloth. Each gets a "
+def _batch_options(batch: ArgumentParser) -> None:
+    batch.description = (
+        "Draft every order of an order book to its own measurements, rise, paper and cloth. Each gets a "
         "folder with its PDF and pieces.json. Run it again to go on after a stop, or to draft what has changed; "
-        "failures.csv lists the orders that could not be drafted.",
+        "failures.csv lists the orders that could not be drafted."
     )
     batch.add_argument("design", metavar="DESIGN.toml", help="the design")
     batch.add_argument("orders", metavar="ORDERS.csv", help="the order book: one row for each order")
@@ -178,15 +163,11 @@ def _add_batch(commands: _SubParsersAction[_Parser]) -> None:
     batch.add_argument("--json", action="store_true", help="print the summary as JSON")
 
 
-def _add_lay(commands: _SubParsersAction[_Parser]) -> None:
-    lay = commands.add_parser(
-        "lay",
-        formatter_class=_formatter,
-        allow_abbrev=False,
-        help="lay sizes out on cloth and reckon what to buy",
-        description="Lay every size of a table out on cloth and write lay plans, the cloth requirement and the "
+def _lay_options(lay: ArgumentParser) -> None:
+    lay.description = (
+        "Lay every size of a table out on cloth and write lay plans, the cloth requirement and the "
         "notions. The search for a short lay stops on the clock, so each lay is kept in a file beside the design and "
-        "used again.",
+        "used again."
     )
     lay.add_argument("design", metavar="DESIGN.toml", help="the design")
     lay.add_argument("sizes", metavar="SIZES", help="the size table: .csv or .toml, one row for each size")
@@ -214,14 +195,10 @@ def _add_lay(commands: _SubParsersAction[_Parser]) -> None:
     lay.add_argument("--json", action="store_true", help="print the summary as JSON")
 
 
-def _add_guide(commands: _SubParsersAction[_Parser]) -> None:
-    guide = commands.add_parser(
-        "guide",
-        formatter_class=_formatter,
-        allow_abbrev=False,
-        help="write the guide to print, choose, cut and sew",
-        description="Draft every size of a table and write the guide to them all: how to print, measure, choose, buy, "
-        "cut and sew, with every table and a diagram for every step.",
+def _guide_options(guide: ArgumentParser) -> None:
+    guide.description = (
+        "Draft every size of a table and write the guide to them all: how to print, measure, choose, buy, "
+        "cut and sew, with every table and a diagram for every step."
     )
     guide.add_argument("design", metavar="DESIGN.toml", help="the design")
     guide.add_argument("sizes", metavar="SIZES", help="the size table: .csv or .toml, one row for each size")
@@ -229,6 +206,17 @@ def _add_guide(commands: _SubParsersAction[_Parser]) -> None:
     guide.add_argument("--page", action="append", metavar="SIZE", help="A4 or Letter; repeat it for both (default: A4)")
     guide.add_argument("--rise", action="append", choices=("high", "mid"), help="a rise (default: both)")
     guide.add_argument("--cloth", metavar="CM", help="width of the cloth that wider legs are split for (default: 140)")
+
+
+COMMANDS = {
+    "draft": ("draft a short and write its pattern", _draft_options),
+    "range": ("draft every size of a table and nest them", _range_options),
+    "elastics": ("list the elastics of a wearer between two sizes", _elastics_options),
+    "batch": ("draft every order of an order book", _batch_options),
+    "lay": ("lay sizes out on cloth and reckon what to buy", _lay_options),
+    "guide": ("write the guide to print, choose, cut and sew", _guide_options),
+}
+"""What each command is for, and what adds its options."""
 
 
 def _run(arguments: Namespace) -> int:
