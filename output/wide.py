@@ -36,7 +36,7 @@ from output.cover import SQUARES, _key, _sizes, _square
 from output.drawing import draw_sheet
 from output.flow import Drawing, Flow, Part, Table, beside, block, listing, paragraph, section, stack
 from output.layout import Cell, Layout, Stack, _outline, lay_out_stacks
-from output.lettering import Line
+from output.lettering import Line, text_box
 from output.nested import draw_nested
 from output.packing import READABLE, Packing, Shape, Spot, least_length, pack
 from output.paper import Paper, Tiling
@@ -51,6 +51,9 @@ LINE_SIZE: Final = 4.6
 WORDS_WIDTH: Final = 170.0
 PANEL: Final = (190.0, 270.0)
 """mm; most that the title block's words and one panel may take."""
+
+STEEPEST: Final = 110.0
+"""degrees; a text that is steeper when its piece is turned is set the other way about."""
 
 STEP: Final = 10.0
 """mm; between the places that are tried for a panel on joined sheets."""
@@ -139,10 +142,10 @@ def wide_pdf(
     full_title = f"{title} · {about} · {paper.name}"
     layers = {"layers": tuple(black), "group": group or f"{title} · {about}"} if black else {}
     described = {"title": full_title, "author": author, "subject": said.WIDE_SUBJECT, **layers}
-    pieces = [_piece_item(one) for one in stacks]
+    pieces = [piece_item(one) for one in stacks]
     width, length = paper.width - 2 * style.margin, min(paper.height, PAGE_LIMIT) - 2 * style.margin
     if all(item.shape.fits(width, length) for item in pieces):
-        panels = [_drawing_item(part) for part in _panels(stacks, black, tables, joined=False)]
+        panels = [drawing_item(part) for part in _panels(stacks, black, tables, joined=False)]
         make = _Apart(black, title, style, heading)
         return make.pdf([*pieces, *panels], width, length, described)
     if paper.height == inf:
@@ -158,14 +161,14 @@ def _too_wide(items: Sequence[_Item], stacks: Sequence[Stack], width: float, len
     )
 
 
-def _piece_item(one: Stack) -> _Item:
+def piece_item(one: Stack) -> _Item:
     import shapely  # noqa: PLC0415 - slow to import, and only printing needs it
 
     corners = _outline(one).array(tolerance=FLAT_TOLERANCE)
     return _Item(Shape(corners, float(shapely.Polygon(corners).area)), stack=one)
 
 
-def _drawing_item(part: Part) -> _Item:
+def drawing_item(part: Part) -> _Item:
     """A part with its lower left corner at the origin."""
     w, h = part.width, part.height
     corners = np.array(((0.0, 0.0), (w, 0.0), (w, h), (0.0, h)))
@@ -244,8 +247,8 @@ def moved(drawing: Drawing, motion: Motion, turn: int) -> Drawing:
 def drawn_at(one: Stack, pens: Mapping[str, Pen], spot: Spot, design: str) -> tuple[Drawing, tuple[Piece, ...]]:
     """A stack drawn where it is laid, and its pieces there.
 
-    It is drawn upright, or half turned, and then turned by a quarter if need be: its words are always read from below
-    or from the right, and its level lines are drawn as on every other paper.
+    It is drawn upright, or half turned, and then turned by a quarter if need be: its words are read from below or
+    from the right, and its level lines are drawn as on every other paper.
     """
     half = spot.turn >= 180
     upright = Motion.half_turn(Point(0, 0)) if half else Motion()
@@ -256,7 +259,17 @@ def drawn_at(one: Stack, pens: Mapping[str, Pen], spot: Spot, design: str) -> tu
     quarter = spot.turn % 180
     onward = Motion.shift(Vector(left, bottom)).then(Spot(quarter, spot.x, spot.y).motion)
     pieces = tuple(piece.moved(spot.motion) for piece in one)
-    return moved(Drawing(sheet.strokes, sheet.texts), onward, quarter), pieces
+    drawing = moved(Drawing(sheet.strokes, sheet.texts), onward, quarter)
+    return replace(drawing, texts=tuple(map(_legible, drawing.texts))), pieces
+
+
+def _legible(text: Text) -> Text:
+    """A text, the other way about in its own place where it would be read from above or from the left."""
+    if not STEEPEST < text.angle % 360 <= STEEPEST + 180:
+        return text
+    left, bottom, right, top = text_box(text)
+    at = Point(left + right - text.at.x, bottom + top - text.at.y)
+    return replace(text, at=at, angle=(text.angle + 180) % 360)
 
 
 @dataclass(frozen=True, slots=True)
@@ -273,13 +286,13 @@ class _Apart:
         loads = self._loads(items, width, length)
         document, sheets = Document(**described), []
         for number, (load, packing) in enumerate(loads, 1):
-            block = _drawing_item(self.heading.block(number, len(loads)))
+            block = drawing_item(self.heading.block(number, len(loads)))
             sheet = self._sheet([*load, block], packing, paper)
             document.page(sheet.width, sheet.height, bookmark=said.sheet_number(number, len(loads)))
             document.strokes(sheet.strokes)
             document.texts(sheet.texts)
             sheets.append(sheet)
-        blocks = [_drawing_item(self.heading.block(1, 1))] * len(loads)
+        blocks = [drawing_item(self.heading.block(1, 1))] * len(loads)
         shapes = [item.shape for item in (*items, *blocks)]
         least = least_length(shapes, width)
         spent = Spent(
@@ -317,7 +330,7 @@ class _Apart:
         return loads
 
     def _block(self) -> _Item:
-        return _drawing_item(self.heading.block(1, 1))
+        return drawing_item(self.heading.block(1, 1))
 
     def _packed(self, load: Sequence[_Item], width: float, length: float) -> Packing | None:
         """Items with a title block on one sheet; None when there is no room."""
@@ -408,7 +421,7 @@ def _joined(
     total = len(first) + len(layout.cells)
     document = _Framed(heading, total, style, **described)
     pdf = published(document, layout, sheet, first, paper=inner, title=title, about=f"{title} · {heading.about}")
-    area = sum(item.shape.area for item in map(_piece_item, stacks))
+    area = sum(item.shape.area for item in map(piece_item, stacks))
     printable = (paper.width - 2 * style.margin) * (paper.height - 2 * style.margin)
     spent = Spent(paper, total, total * paper.height, ceil(area / printable), area / (paper.width - 2 * style.margin))
     return WidePdf(pdf.data, (sheet,) * total, spent)
