@@ -68,7 +68,13 @@ def nested_pdf(
         layout, title=title, size=span, rise=rise, workroom=author, tables=tables, paper=paper, cut_lines=pens
     )
     about = f"{title} · {words.size_line(span, rise)}"
-    document = Document(title=f"{about} · {paper.name}", author=author, layers=tuple(pens), group=group or about)
+    document = Document(
+        title=f"{about} · {paper.name}",
+        author=author,
+        keywords=words.REAL_SIZE,
+        layers=tuple(pens),
+        group=group or about,
+    )
     return published(document, layout, sheet, cover, paper=paper, title=title, about=about)
 
 

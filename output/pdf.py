@@ -90,16 +90,23 @@ class Document:
     """The colour of texts."""
 
     def __init__(
-        self, *, title: str, author: str = "", subject: str = "", layers: Sequence[str] = (), group: str = ""
+        self,
+        *,
+        title: str,
+        author: str = "",
+        subject: str = "",
+        keywords: str = "",
+        layers: Sequence[str] = (),
+        group: str = "",
     ) -> None:
         """Begin a document; `layers` are listed in that order, under the heading `group`.
 
         Raises:
-            OutputError: title, author, subject, a layer or the group has a character that cannot be printed.
+            OutputError: one of these texts has a character that cannot be printed.
         """
         from reportlab.pdfgen.canvas import Canvas  # noqa: PLC0415
 
-        for said in (title, author, subject, group, *layers):
+        for said in (title, author, subject, keywords, group, *layers):
             check_text(said)
         self._file = BytesIO()
         self._canvas: Canvas = Canvas(
@@ -114,6 +121,8 @@ class Document:
         self._canvas.setTitle(title)
         self._canvas.setAuthor(author)
         self._canvas.setSubject(subject)
+        if keywords:
+            self._canvas.setKeywords(keywords)
         self._canvas.setCreator("shirrline")
         self._canvas.setViewerPreference("PrintScaling", "None")
         self._canvas.setViewerPreference("DisplayDocTitle", "true")

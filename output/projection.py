@@ -132,6 +132,7 @@ def projection_pdf(
         title=f"{title} · {about} · {ground}",
         author=author,
         subject=said.PROJECTION_SUBJECT,
+        keywords=words.REAL_SIZE,
         layers=(*(pens or {}), said.GRID_LAYER),
         group=group or f"{title} · {about}",
     )

@@ -10,6 +10,9 @@ from drafting.units import INCH
 
 LANGUAGE: Final = "en-GB"
 
+REAL_SIZE: Final = "real size"
+"""Keyword of files whose pieces are drawn in real size."""
+
 CHECK_HEADING: Final = "Check first"
 CHECK_STEPS: Final = (
     "Print at 100 % or “actual size”. Switch off “fit to page”, “shrink” and “scale to fit”.",

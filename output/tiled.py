@@ -85,7 +85,7 @@ def tiled_pdf(
     sheet = draw_sheet(layout.pieces, width=layout.width, height=layout.height, design=title, joins=joins_of(layout))
     cover = cover_pages(layout, title=title, size=size, rise=rise, workroom=author, tables=tables, paper=paper)
     about = f"{title} · {words.size_line(size, rise)}"
-    document = Document(title=f"{about} · {paper.name}", author=author, subject=subject)
+    document = Document(title=f"{about} · {paper.name}", author=author, subject=subject, keywords=words.REAL_SIZE)
     return published(document, layout, sheet, cover, paper=paper, title=title, about=about)
 
 

@@ -141,7 +141,13 @@ def wide_pdf(
     heading = _Heading(title, about, author, paper)
     full_title = f"{title} · {about} · {paper.name}"
     layers = {"layers": tuple(black), "group": group or f"{title} · {about}"} if black else {}
-    described = {"title": full_title, "author": author, "subject": said.WIDE_SUBJECT, **layers}
+    described = {
+        "title": full_title,
+        "author": author,
+        "subject": said.WIDE_SUBJECT,
+        "keywords": words.REAL_SIZE,
+        **layers,
+    }
     pieces = [piece_item(one) for one in stacks]
     width, length = paper.width - 2 * style.margin, min(paper.height, PAGE_LIMIT) - 2 * style.margin
     if all(item.shape.fits(width, length) for item in pieces):
