@@ -238,12 +238,7 @@ def _run(arguments: Namespace) -> int:
         if done.failures:
             return _failed(done.complaint, OURS if done.faulty else YOURS)
     elif arguments.command == "range":
-        from output.range import publish  # noqa: PLC0415
-
-        published = publish(arguments)
-        _say(published.json() if arguments.json else published.text())
-        if published.complaint:
-            return _failed(published.complaint, YOURS)
+        return _publish(arguments)
     elif arguments.command == "elastics":
         from output.elastics import elastics  # noqa: PLC0415
 
@@ -264,6 +259,19 @@ def _run(arguments: Namespace) -> int:
 
         _say(draft(arguments))
     return DONE
+
+
+def _publish(arguments: Namespace) -> int:
+    """Other processes are started first, so that they load while this one does."""
+    from output.pool import bar, crew, workers_named  # noqa: PLC0415
+
+    load = ("output.range", "reportlab.pdfgen.canvas", "shapely")
+    with bar("sizes and files") as progress, crew(workers_named(arguments.workers), load, progress) as work:
+        from output.range import publish  # noqa: PLC0415
+
+        published = publish(arguments, work)
+    _say(published.json() if arguments.json else published.text())
+    return _failed(published.complaint, YOURS) if published.complaint else DONE
 
 
 def _say(text: str) -> None:

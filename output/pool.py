@@ -12,6 +12,7 @@ import os
 import pickle
 import re
 import signal
+import sys
 from collections import deque
 from collections.abc import Callable, Collection, Generator, Iterator, Sequence
 from concurrent.futures import FIRST_COMPLETED, CancelledError, Future, ProcessPoolExecutor, wait
@@ -113,44 +114,46 @@ def _until_one_dies(
 
 @contextmanager
 def crew(
-    workers: int, prepare: Callable[[], object], progress: Callable[[], object] | None = None
+    workers: int, load: Sequence[str] = (), progress: Callable[[int, int], object] | None = None
 ) -> Iterator[Callable[[Callable[[Item], Result], Sequence[Item]], list[Result]]]:
     """A `map` for several rounds of work, its results in order whoever did what: this process and `workers` - 1 more.
 
-    The others first call `prepare`, which should load what the work needs; until one is ready, this process goes on
-    alone. `progress` is called here for each item that is done.
+    The others first `load` the modules that the work needs; until one is ready, this process goes on alone. It takes
+    the first items, the others the last: so put those first that are the most work to send. `progress` is told, here,
+    how many more items are done and how many more are to be done.
 
-    >>> with crew(1, int) as work:
+    >>> with crew(1) as work:
     ...     work(abs, [-3, 4])
     [3, 4]
 
     Raises:
         OutputError: a process died, killed or out of memory.
     """
-    done = progress or int
+    tell = progress or _say_nothing
     helpers = min(workers, MOST_WORKERS) - 1
     if helpers < 1:
-        yield partial(_alone, done)
+        yield partial(_alone, tell)
         return
     pool = ProcessPoolExecutor(helpers, mp_context=get_context("spawn"), initializer=_start_worker)
     try:
-        ready = [pool.submit(prepare) for _ in range(helpers)]
+        ready = [pool.submit(_load, load) for _ in range(helpers)]
 
         def work(function: Callable[[Item], Result], items: Sequence[Item]) -> list[Result]:
+            tell(0, len(items))
             results: dict[int, Result] = {}
             waiting, running = deque(enumerate(items)), dict[Future[Result], int]()
             while waiting or running:
                 while waiting and len(running) < AHEAD * sum(one.done() for one in ready):
-                    number, item = waiting.popleft()
+                    number, item = waiting.pop()
                     # Packed here and not by the pool's own thread: this one goes on using what the item is made of.
                     running[pool.submit(_unpacked, pickle.dumps((function, item)))] = number
                 if waiting:
                     number, item = waiting.popleft()
                     results[number] = function(item)
-                    done()
+                    tell(1, 0)
                 for future in wait(running, timeout=0 if waiting else None, return_when=FIRST_COMPLETED).done:
                     results[running.pop(future)] = future.result()
-                    done()
+                    tell(1, 0)
             return [results[number] for number in range(len(items))]
 
         yield work
@@ -165,12 +168,41 @@ def _unpacked(job: bytes) -> Any:
     return function(item)
 
 
-def _alone(done: Callable[[], object], function: Callable[[Item], Result], items: Sequence[Item]) -> list[Result]:
+@contextmanager
+def bar(what: str) -> Iterator[Callable[[int, int], object]]:
+    """Progress for a crew: a bar on a terminal when the run takes longer than a second."""
+    if not sys.stderr.isatty():
+        yield _say_nothing
+        return
+    from tqdm import tqdm  # noqa: PLC0415 - slow to import, and often not needed
+
+    with tqdm(total=0, desc=what, unit="", delay=1, leave=False) as shown:
+
+        def moved(done: int, more: int) -> None:
+            shown.total = (shown.total or 0) + more
+            shown.update(done)
+
+        yield moved
+
+
+def _load(modules: Sequence[str]) -> None:
+    for module in modules:
+        import_module(module)
+
+
+def _alone(
+    tell: Callable[[int, int], object], function: Callable[[Item], Result], items: Sequence[Item]
+) -> list[Result]:
+    tell(0, len(items))
     results = []
     for item in items:
         results.append(function(item))
-        done()
+        tell(1, 0)
     return results
+
+
+def _say_nothing(done: int, more: int) -> None:
+    """Progress that nobody watches."""
 
 
 def _start_worker() -> None:

@@ -3,10 +3,8 @@
 from __future__ import annotations
 
 import json
-import sys
 from argparse import Namespace
-from collections.abc import Iterator, Mapping, Sequence
-from contextlib import contextmanager
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from textwrap import wrap
 from typing import Any, Final
@@ -27,12 +25,13 @@ from output.files import read_sizes, read_toml, write_all
 from output.nested import nested_pdf
 from output.paper import Paper, paper_named
 from output.pattern_json import pattern_json
-from output.pool import crew, workers_named
 from output.sheet import Pen
 from output.size_lines import size_pens
 from output.summary import WIDTH, range_tables
 from output.tables import grade_csv, tables_csv, tables_json
 from output.tiled import TiledPdf
+
+Work = Callable[[Callable[[Any], Any], Sequence[Any]], list[Any]]
 
 SCREEN: Final = 24
 """Lines of a terminal; JSON has what they have no room for."""
@@ -136,8 +135,8 @@ def _as_many(remarks: Sequence[str], room: int) -> list[str]:
     return shown
 
 
-def publish(arguments: Namespace) -> Published:
-    """Draft and write what the command line asks for: all files at once, or none.
+def publish(arguments: Namespace, work: Work) -> Published:
+    """Draft and write what the command line asks for: all files at once, or none. `work` maps, as `crew` does.
 
     A size that cannot be drafted is left out and told; with `strict` nothing is written then.
 
@@ -145,23 +144,22 @@ def publish(arguments: Namespace) -> Published:
         DraftError: a file, an option, the design or the table is at fault, no size can be drafted, or the folder cannot
             be written.
     """
-    workers = workers_named(arguments.workers)
     papers = list(dict.fromkeys(paper_named(name) for name in arguments.page or ["A4"]))
     design, table = design_from(read_toml(arguments.design)), size_table_from(read_sizes(arguments.sizes))
     cloth, chosen = _cloth(arguments), _chosen(arguments.only, table)
     rises = tuple(Rise) if arguments.rise is None else tuple(arguments.rise)
-    with _progress() as progress, crew(workers, prepare, progress) as work:
-        made = draft_range(design, table, rises=rises, cloth=cloth, fit=arguments.fit, run=work)
-        warnings = (*made.warnings, *grade(made.shorts).warnings)
-        if made.failures and arguments.strict:
-            return Published(made, arguments.out, (), warnings)
-        files = work(write, _jobs(made, papers, chosen, each=arguments.each))
+    made = draft_range(design, table, rises=rises, cloth=cloth, fit=arguments.fit, run=work)
+    graded = grade(made.shorts)
+    warnings = (*made.warnings, *graded.warnings)
+    if made.failures and arguments.strict:
+        return Published(made, arguments.out, (), warnings)
+    files = work(write, _jobs(made, papers, chosen, each=arguments.each))
     if not files:
         raise DraftError(f"sizes: none of those to print could be drafted; {made.failures[0]}")
     tables = {
         "tables.csv": tables_csv(made),
         "tables.json": tables_json(made),
-        "grade.csv": grade_csv(grade(made.shorts)),
+        "grade.csv": grade_csv(graded),
     }
     write_all(arguments.out, {**{file.name: data for file, data in files}, **tables})
     return Published(
@@ -227,11 +225,6 @@ def _named(labels: Sequence[str]) -> str:
     return f"{slug(labels[0])}-to-{slug(labels[-1])}-{len(labels)}-sizes"
 
 
-def prepare() -> None:
-    """Load what the jobs need: importing this module has done it, but for what is loaded late."""
-    import shapely  # noqa: F401, PLC0415
-
-
 def write(job: Job) -> tuple[Made, bytes]:
     """One file of the range."""
     shorts = job.group.shorts
@@ -263,15 +256,3 @@ def stacks_of(shorts: Sequence[Short]) -> list[tuple[Piece, ...]]:
         for piece in short.pieces:
             stacks.setdefault(piece.name, []).append(piece)
     return [tuple(stack) for stack in stacks.values()]
-
-
-@contextmanager
-def _progress() -> Iterator[Any]:
-    """A bar on a terminal when the run takes longer than a second."""
-    if not sys.stderr.isatty():
-        yield None
-        return
-    from tqdm import tqdm  # noqa: PLC0415 - slow to import, and often not needed
-
-    with tqdm(desc="sizes and files", unit="", delay=1, leave=False) as bar:
-        yield bar.update
