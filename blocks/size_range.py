@@ -9,6 +9,7 @@ from enum import StrEnum
 from blocks.cloth import Cloth, Lay, width_across
 from blocks.design import Design
 from blocks.leg import Rise
+from blocks.measurements import Body
 from blocks.short import Short, draft_short
 from blocks.size_table import Size, SizeTable
 from drafting.errors import DesignError, DraftError
@@ -167,22 +168,32 @@ def draft_range(
 
 def draft_size(job: Job) -> Short | Failure:
     """Draft one size in one rise, split where the job's cloth demands it; or say why it cannot be."""
-
-    def draft(split: bool) -> Short:
-        return draft_short(job.design, job.size.body, rise=job.rise, size=job.size.label, split=split)
-
+    size = job.size
     try:
-        if job.fit is not Fit.AUTO:
-            return draft(job.fit is Fit.SPLIT)
-        short = draft(False)
-        leg = next(piece for piece in short.pieces if piece.name == LEG)
-        if job.cloth is None or job.cloth.fits(leg):
-            return short
-        short = draft(True)
-        misfit = too_wide(short, job.cloth)
+        return draft_to_fit(job.design, size.body, rise=job.rise, size=size.label, cloth=job.cloth, fit=job.fit)
     except DraftError as error:
-        return Failure(job.size.label, job.rise, str(error))
-    return Failure(job.size.label, job.rise, misfit) if misfit else short
+        return Failure(size.label, job.rise, str(error))
+
+
+def draft_to_fit(
+    design: Design, body: Body, *, rise: str, size: str = "", cloth: Cloth | None = None, fit: str = Fit.AUTO
+) -> Short:
+    """Draft one size whole, or split where its leg is wider than the cloth; `fit` forces it whole or split.
+
+    Raises:
+        DesignError: see `blocks.short.draft_short`; or the split pieces are still too wide for the cloth.
+        GeometryError: see `blocks.short.draft_short`.
+    """
+    short = draft_short(design, body, rise=rise, size=size, split=fit == Fit.SPLIT)
+    if fit != Fit.AUTO or cloth is None:
+        return short
+    leg = next(piece for piece in short.pieces if piece.name == LEG)
+    if cloth.fits(leg):
+        return short
+    short = draft_short(design, body, rise=rise, size=size, split=True)
+    if misfit := too_wide(short, cloth):
+        raise DesignError(misfit)
+    return short
 
 
 def too_wide(short: Short, cloth: Cloth) -> str:

@@ -20,7 +20,6 @@ from threading import Lock
 from typing import Any, Final
 from unicodedata import normalize
 
-from blocks import size_range
 from blocks.cloth import Cloth, Lay, cloth_length
 from blocks.design import Design
 from blocks.leg import Rise
@@ -32,7 +31,7 @@ from blocks.quantity import (
 )
 from blocks.read_design import design_from
 from blocks.short import Short
-from blocks.size_table import Size
+from blocks.size_range import draft_to_fit, too_wide
 from drafting.errors import DesignError, DraftError
 from drafting.units import MILLIMETRES
 from output.draft import pattern_pdf, slug
@@ -251,13 +250,10 @@ def _short(job: Job, unit: str) -> Short:
     cells = job.order.cells
     body = body_from({name: read_number(cells[name]) for name in RANGES if name in cells}, unit=unit)
     rise, cloth = _word("rise", cells["rise"], Rise), _cloth(cells, unit)
-    made = size_range.draft_size(
-        size_range.Job(job.design, Size(job.order.name, body), rise, cloth, size_range.Fit.AUTO)
-    )
-    reason = made.message if isinstance(made, size_range.Failure) else size_range.too_wide(made, cloth)
-    if reason or not isinstance(made, Short):
-        raise DesignError(reason)
-    return made
+    short = draft_to_fit(job.design, body, rise=rise, size=job.order.name, cloth=cloth)
+    if misfit := too_wide(short, cloth):
+        raise DesignError(misfit)
+    return short
 
 
 def _cloth(cells: Mapping[str, str], unit: str) -> Cloth:

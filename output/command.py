@@ -84,6 +84,20 @@ def _parser(argv: Sequence[str]) -> ArgumentParser:
     return parser
 
 
+def _cloth_options(command: ArgumentParser, meaning: str, *, several: bool = False) -> None:
+    command.add_argument(
+        "--cloth", metavar="CM", action="append" if several else "store", required=several, help=meaning
+    )
+    command.add_argument("--selvedge", metavar="CM", help="lost along each selvedge (default: 1.5)")
+    command.add_argument("--lay", choices=("open", "folded"), default="open", help="how the cloth lies (default: open)")
+    command.add_argument(
+        "--fit",
+        choices=("auto", "whole", "split"),
+        default="auto",
+        help="split legs that are wider than the cloth, none, or all (default: auto)",
+    )
+
+
 def _draft_options(draft: ArgumentParser) -> None:
     draft.description = "Draft one size of a design and write its pattern: a PDF for each page size, and pieces.json."
     draft.add_argument("design", metavar="DESIGN.toml", help="the design")
@@ -96,6 +110,7 @@ def _draft_options(draft: ArgumentParser) -> None:
     draft.add_argument("--out", metavar="FOLDER", required=True, help="where to write; made when missing")
     draft.add_argument("--rise", choices=("high", "mid"), default="high", help="height of the waist (default: high)")
     draft.add_argument("--page", action="append", metavar="SIZE", help="A4 or Letter; repeat it for both (default: A4)")
+    _cloth_options(draft, "draft for this width of cloth, selvedge to selvedge (default: any width)")
     draft.add_argument("--size", metavar="LABEL", help="size label (default: the file's, or H and the hip girth in cm)")
     draft.add_argument("--json", action="store_true", help="print the summary as JSON")
     body = draft.add_argument_group("measurement options", "The first four are needed when no file is given.")
@@ -117,15 +132,7 @@ def _range_options(sizes: ArgumentParser) -> None:
     sizes.add_argument("--page", action="append", metavar="SIZE", help="A4 or Letter; repeat it for both (default: A4)")
     sizes.add_argument("--only", metavar="LABELS", help="print just these sizes, as in H100,H104")
     sizes.add_argument("--each", action="store_true", help="write a PDF of each size alone, too")
-    sizes.add_argument("--cloth", metavar="CM", help="width of the cloth, selvedge to selvedge (default: 140)")
-    sizes.add_argument("--selvedge", metavar="CM", help="lost along each selvedge (default: 1.5)")
-    sizes.add_argument("--lay", choices=("open", "folded"), default="open", help="how the cloth lies (default: open)")
-    sizes.add_argument(
-        "--fit",
-        choices=("auto", "whole", "split"),
-        default="auto",
-        help="split legs that are wider than the cloth, none, or all (default: auto)",
-    )
+    _cloth_options(sizes, "width of the cloth, selvedge to selvedge (default: 140)")
     sizes.add_argument("--strict", action="store_true", help="write nothing if any size cannot be drafted")
     sizes.add_argument("--workers", metavar="N", help="processes to use (default: one for each processor)")
     sizes.add_argument("--json", action="store_true", help="print the report as JSON")
@@ -172,21 +179,11 @@ def _lay_options(lay: ArgumentParser) -> None:
     lay.add_argument("design", metavar="DESIGN.toml", help="the design")
     lay.add_argument("sizes", metavar="SIZES", help="the size table: .csv or .toml, one row for each size")
     lay.add_argument("--out", metavar="FOLDER", required=True, help="where to write; made when missing")
-    lay.add_argument(
-        "--cloth", action="append", metavar="CM", required=True, help="width of the cloth; repeat it for several"
-    )
-    lay.add_argument("--selvedge", metavar="CM", help="lost along each selvedge (default: 1.5)")
-    lay.add_argument("--lay", choices=("open", "folded"), default="open", help="how the cloth lies (default: open)")
+    _cloth_options(lay, "width of the cloth; repeat it for several", several=True)
     lay.add_argument("--one-way", action="store_true", help="turn no piece upside down: for nap and directed prints")
     lay.add_argument("--shrinkage", metavar="PERCENT", default="3", help="what the cloth's length shrinks (default: 3)")
     lay.add_argument("--only", metavar="LABELS", help="lay just these sizes, as in H100,H104")
     lay.add_argument("--rise", action="append", choices=("high", "mid"), help="a rise (default: both)")
-    lay.add_argument(
-        "--fit",
-        choices=("auto", "whole", "split"),
-        default="auto",
-        help="split legs that are wider than the cloth, none, or all (default: auto)",
-    )
     lay.add_argument("--seconds", metavar="N", default="10", help="how long to search for each lay (default: 10)")
     lay.add_argument(
         "--lays", metavar="FILE", help="where lays are kept (default: beside the design, as DESIGN.lays.json)"

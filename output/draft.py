@@ -9,10 +9,12 @@ from collections.abc import Iterable, Sequence
 from blocks.measurements import RANGES, Body, body_from, check_label, labelled_body
 from blocks.quantity import read_number
 from blocks.read_design import design_from
-from blocks.short import Short, draft_short
+from blocks.short import Short
+from blocks.size_range import draft_to_fit
 from drafting.errors import MeasurementError
 from output.files import read_toml, write_all
-from output.paper import Paper, paper_named
+from output.options import cloth_of, papers_of
+from output.paper import Paper
 from output.pattern_json import pattern_json
 from output.summary import Made, summary_json, summary_tables, summary_text
 from output.tiled import TiledPdf, tiled_pdf
@@ -24,10 +26,11 @@ def draft(arguments: Namespace) -> str:
     Raises:
         DraftError: a file, an option, the design or the body is at fault, or the folder cannot be written.
     """
-    papers = list(dict.fromkeys(paper_named(name) for name in arguments.page or ["A4"]))
+    papers = papers_of(arguments.page)
     design = design_from(read_toml(arguments.design))
     size, body = _measured(arguments)
-    short = draft_short(design, body, rise=arguments.rise, size=size)
+    cloth = None if arguments.cloth is None else cloth_of(arguments.cloth, arguments.selvedge, arguments.lay)
+    short = draft_to_fit(design, body, rise=arguments.rise, size=size, cloth=cloth, fit=arguments.fit)
 
     files, made = {}, []
     for paper in _progress(papers):

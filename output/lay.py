@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Final
 
-from blocks.cloth import Cloth, Lay, cloth_length
+from blocks.cloth import Cloth
 from blocks.design import Design
 from blocks.haberdashery import haberdashery
 from blocks.lay import LayRules, Search
@@ -32,7 +32,7 @@ from output.files import read_sizes, read_toml, write_all
 from output.lay_file import LayFile, lay_file_of
 from output.lay_plan import LayPage, lay_plans_pdf
 from output.lay_text import yards, yards_up
-from output.paper import paper_named
+from output.options import cloth_of, only, papers_of, rises_of
 
 CLOTH_COLUMNS: Final = (
     *("size", "rise", "cloth_cm", "cloth_inches", "lay", "one_way", "legs"),
@@ -137,15 +137,14 @@ def lay(arguments: Namespace) -> Lays:
         DraftError: a file, an option, the design or the table is at fault, the nesting engine is not installed, or
             a folder cannot be written. Then no plan and no table is written; lays that were found stay stored.
     """
-    papers = list(dict.fromkeys(paper_named(name) for name in arguments.page or ["A4"]))
-    cloths = list(dict.fromkeys(_cloth(raw, arguments.selvedge, arguments.lay) for raw in arguments.cloth))
+    papers = papers_of(arguments.page)
+    cloths = list(dict.fromkeys(cloth_of(raw, arguments.selvedge, arguments.lay) for raw in arguments.cloth))
     rules, buying = LayRules(one_way=arguments.one_way), Buying(shrinkage=_share("shrinkage", arguments.shrinkage))
     search = Search(seconds=_seconds(arguments.seconds))
     design = design_from(read_toml(arguments.design))
-    table = _only(size_table_from(read_sizes(arguments.sizes)), arguments.only)
+    table = only(size_table_from(read_sizes(arguments.sizes)), arguments.only)
     lays = LayFile(arguments.lays or lay_file_of(arguments.design))
-    rises = tuple(dict.fromkeys(arguments.rise or tuple(Rise)))
-    wanted = _wanted(design, table, cloths, rises, arguments.fit)
+    wanted = _wanted(design, table, cloths, rises_of(arguments.rise), arguments.fit)
     done = [_laid(one, lays, design, rules, buying, search) for one in _progress(wanted)]
 
     pages = [one.page for one in done if one.page]
@@ -239,13 +238,6 @@ def _both(length: float) -> Iterator[str]:
     yield f"{length / INCH:.2f}"
 
 
-def _cloth(raw: str, selvedge: str | None, lay: str) -> Cloth:
-    width = cloth_length("width", read_number(raw), "cm", name="cloth")
-    if selvedge is None:
-        return Cloth(width, lay=Lay(lay))
-    return Cloth(width, cloth_length("selvedge", read_number(selvedge), "cm", name="selvedge"), lay=Lay(lay))
-
-
 def _share(name: str, raw: str) -> float:
     """A percentage as a share."""
     about = parameters_of(Buying)[name]
@@ -262,14 +254,6 @@ def _seconds(raw: str) -> int:
     if not about.low <= number <= about.high:
         raise DraftError(f"seconds: {shown(raw)} is not a whole number of {about.low:g} to {about.high:g}; give one")
     return number
-
-
-def _only(table: SizeTable, raw: str | None) -> SizeTable:
-    """The table, cut down to the sizes that were named."""
-    if raw is None:
-        return table
-    kept = {table.size(label.strip()).label for label in raw.split(",")}
-    return replace(table, sizes=tuple(size for size in table.sizes if size.label in kept))
 
 
 def _progress(wanted: Sequence[Wanted]) -> Iterable[Wanted]:

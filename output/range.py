@@ -9,21 +9,19 @@ from dataclasses import dataclass, replace
 from textwrap import wrap
 from typing import Any, Final
 
-from blocks.cloth import Cloth, Lay, cloth_length
 from blocks.grade import grade
-from blocks.leg import Rise
-from blocks.quantity import read_number
 from blocks.read_design import design_from
 from blocks.short import Short
 from blocks.size_range import Group, SizeRange, draft_range
-from blocks.size_table import SizeTable, size_table_from
+from blocks.size_table import size_table_from
 from drafting.errors import DraftError
 from drafting.piece import Piece
 from output import text as words
 from output.draft import file_stem, pattern_pdf, slug
 from output.files import read_sizes, read_toml, write_all
 from output.nested import nested_pdf
-from output.paper import Paper, paper_named
+from output.options import cloth_of, only, papers_of, rises_of
+from output.paper import Paper
 from output.pattern_json import pattern_json
 from output.sheet import Pen
 from output.size_lines import size_pens
@@ -144,10 +142,11 @@ def publish(arguments: Namespace, work: Work) -> Published:
         DraftError: a file, an option, the design or the table is at fault, no size can be drafted, or the folder cannot
             be written.
     """
-    papers = list(dict.fromkeys(paper_named(name) for name in arguments.page or ["A4"]))
+    papers = papers_of(arguments.page)
     design, table = design_from(read_toml(arguments.design)), size_table_from(read_sizes(arguments.sizes))
-    cloth, chosen = _cloth(arguments), _chosen(arguments.only, table)
-    rises = tuple(Rise) if arguments.rise is None else tuple(arguments.rise)
+    cloth = cloth_of(arguments.cloth, arguments.selvedge, arguments.lay)
+    chosen = None if arguments.only is None else tuple(size.label for size in only(table, arguments.only).sizes)
+    rises = rises_of(arguments.rise)
     made = draft_range(design, table, rises=rises, cloth=cloth, fit=arguments.fit, run=work)
     graded = grade(made.shorts)
     warnings = (*made.warnings, *graded.warnings)
@@ -165,25 +164,6 @@ def publish(arguments: Namespace, work: Work) -> Published:
     return Published(
         made, arguments.out, (*(file for file, _ in files), *(Made(name, ()) for name in tables)), warnings
     )
-
-
-def _cloth(arguments: Namespace) -> Cloth:
-    """The cloth of the options, in cm."""
-    given = {"width": ("cloth", arguments.cloth), "selvedge": ("selvedge", arguments.selvedge)}
-    lengths = {
-        parameter: cloth_length(parameter, read_number(raw), "cm", name=name)
-        for parameter, (name, raw) in given.items()
-        if raw is not None
-    }
-    return Cloth(**lengths, lay=Lay(arguments.lay))
-
-
-def _chosen(raw: str | None, table: SizeTable) -> tuple[str, ...] | None:
-    """The sizes to print, in the table's order; None for all."""
-    if raw is None:
-        return None
-    asked = {table.size(label.strip()).label for label in raw.split(",")}
-    return tuple(size.label for size in table.sizes if size.label in asked)
 
 
 @dataclass(frozen=True, slots=True)

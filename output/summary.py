@@ -52,6 +52,7 @@ def summary_json(short: Short, files: Sequence[Made], folder: str) -> str:
         "rise": short.rise.value,
         "unit": "mm",
         "body": body,
+        "split": short.split,
         "measures": dataclasses.asdict(short.measures),
         "elastics": elastics,
         "proofs": dataclasses.asdict(short.proofs),
@@ -122,6 +123,7 @@ def summary_text(short: Short, files: Sequence[Made], folder: str) -> str:
     """The summary as lines of a terminal, lengths in cm and inches."""
     by = f", {short.design.workroom}" if short.design.workroom else ""
     lines = [f"{short.design.name}{by}: size {short.size}, {short.rise.value} rise"]
+    lines += wrap("Cut " + ", ".join(f"{piece.cut_count} × {piece.title.lower()}" for piece in short.pieces), WIDTH)
     lines += ["", MEASURES, *_two_abreast(_measures(short))]
     lines += ["", *_aligned([ELASTIC_HEADER, *_elastics(short)])]
     lines += ["", f"Files in {folder}"]

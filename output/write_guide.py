@@ -5,9 +5,7 @@ from __future__ import annotations
 from argparse import Namespace
 from typing import Final
 
-from blocks.cloth import Cloth, Lay, cloth_length
-from blocks.leg import Rise
-from blocks.quantity import read_number
+from blocks.cloth import Cloth, Lay
 from blocks.read_design import design_from
 from blocks.size_range import draft_range
 from blocks.size_table import size_table_from
@@ -15,7 +13,7 @@ from drafting.errors import DraftError
 from output.draft import slug
 from output.files import read_sizes, read_toml, write_all
 from output.guide import guide_pdf
-from output.paper import paper_named
+from output.options import cloth_of, papers_of, rises_of
 
 WIDTHS: Final = (1100.0, 1400.0, 1500.0)
 """mm; common widths of cloth, for which the guide says which legs fit in one piece: common practice, no source."""
@@ -28,15 +26,10 @@ def write_guide(arguments: Namespace) -> str:
         DraftError: a file, an option, the design or the table is at fault, no size can be drafted, or the folder cannot
             be written. Then nothing is written.
     """
-    papers = list(dict.fromkeys(paper_named(name) for name in arguments.page or ["A4"]))
+    papers = papers_of(arguments.page)
     design, table = design_from(read_toml(arguments.design)), size_table_from(read_sizes(arguments.sizes))
-    width = (
-        Cloth().width
-        if arguments.cloth is None
-        else cloth_length("width", read_number(arguments.cloth), "cm", name="cloth")
-    )
-    rises = tuple(Rise) if arguments.rise is None else tuple(arguments.rise)
-    made = draft_range(design, table, rises=rises, cloth=Cloth(width))
+    width = cloth_of(arguments.cloth, None, Lay.OPEN).width
+    made = draft_range(design, table, rises=rises_of(arguments.rise), cloth=Cloth(width))
     if not made.shorts:
         raise DraftError(f"sizes: none of them could be drafted; {made.failures[0]}")
     cloths = [Cloth(one, lay=lay) for one in sorted({width, *WIDTHS}) for lay in Lay]

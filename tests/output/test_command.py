@@ -136,7 +136,19 @@ def failing(monkeypatch: pytest.MonkeyPatch, error: BaseException) -> None:
     def fail(*given: object, **options: object) -> None:
         raise error
 
-    monkeypatch.setattr(output.draft, "draft_short", fail)
+    monkeypatch.setattr(output.draft, "draft_to_fit", fail)
+
+
+def test_a_leg_wider_than_the_cloth_is_split(tmp_path, capsys):
+    body = ["--waist", "120", "--hip", "150", "--body-rise", "33", "--waist-to-hip", "24"]
+    for cloth, pieces in (("140", {"leg front", "leg back"}), ("160", {"leg"})):
+        assert main(["draft", str(DESIGN), *body, "--cloth", cloth, "--out", str(tmp_path / cloth)]) == 0
+        cut = json.loads((tmp_path / cloth / "pieces.json").read_text())["pieces"]
+        assert pieces <= {piece["name"] for piece in cut}
+        assert f"2 × {min(pieces)}" in capsys.readouterr().out
+    assert main(["draft", str(DESIGN), *body, "--cloth", "70", "--lay", "folded", "--out", str(tmp_path / "no")]) == 2
+    assert "too wide for 70 cm cloth, folded" in capsys.readouterr().err
+    assert not (tmp_path / "no").exists()
 
 
 def test_a_fault_of_ours_is_one_line(

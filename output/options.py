@@ -1,0 +1,53 @@
+"""What the options of several commands mean: papers, rises, cloth and the sizes to take from a table."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from blocks.cloth import Cloth, Lay, cloth_length
+from blocks.leg import Rise
+from blocks.quantity import read_number
+from blocks.size_table import SizeTable
+from output.paper import Paper, paper_named
+
+
+def papers_of(names: Sequence[str] | None) -> list[Paper]:
+    """The papers that were named, each once; A4 when none was.
+
+    Raises:
+        OutputError: no paper has that name.
+    """
+    return list(dict.fromkeys(paper_named(name) for name in names or ["A4"]))
+
+
+def rises_of(names: Sequence[str] | None) -> tuple[Rise, ...]:
+    """The rises that were named, each once; both when none was."""
+    return tuple(dict.fromkeys(map(Rise, names))) if names else tuple(Rise)
+
+
+def cloth_of(width: str | None, selvedge: str | None, lay: str) -> Cloth:
+    """The cloth of the options, whose lengths are in cm; what was not given keeps its default.
+
+    Raises:
+        DesignError: a length is not a number, or outside its range.
+    """
+    given = {"width": ("cloth", width), "selvedge": ("selvedge", selvedge)}
+    lengths = {
+        parameter: cloth_length(parameter, read_number(raw), "cm", name=name)
+        for parameter, (name, raw) in given.items()
+        if raw is not None
+    }
+    return Cloth(**lengths, lay=Lay(lay))
+
+
+def only(table: SizeTable, labels: str | None) -> SizeTable:
+    """The table cut down to the sizes that were named, as in `H100,H104`, in its own order.
+
+    Raises:
+        MeasurementError: the table has no size of that label.
+    """
+    if labels is None:
+        return table
+    kept = {table.size(label.strip()).label for label in labels.split(",")}
+    return replace(table, sizes=tuple(size for size in table.sizes if size.label in kept))
