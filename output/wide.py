@@ -94,15 +94,19 @@ class Spent:
 
 @dataclass(frozen=True)
 class WidePdf:
-    """A finished file, what each of its sheets shows, and the paper it takes."""
+    """A finished file, what its sheets show, and the paper it takes.
+
+    Sheets that are joined show their part of one: then `sheets` is that one, and `layout` the grid that divides it.
+    """
 
     data: bytes
     sheets: tuple[Sheet, ...]
     spent: Spent
+    layout: Layout | None = None
 
     @property
     def pages(self) -> int:
-        return len(self.sheets)
+        return self.spent.sheets
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,13 +144,13 @@ def wide_pdf(
     about = words.size_line(span, rise)
     heading = _Heading(title, about, author, paper)
     full_title = f"{title} · {about} · {paper.name}"
-    layers = {"layers": tuple(black), "group": group or f"{title} · {about}"} if black else {}
     described = {
         "title": full_title,
         "author": author,
         "subject": said.WIDE_SUBJECT,
         "keywords": words.REAL_SIZE,
-        **layers,
+        "layers": tuple(black),
+        "group": group or f"{title} · {about}",
     }
     pieces = [piece_item(one) for one in stacks]
     width, length = paper.width - 2 * style.margin, min(paper.height, PAGE_LIMIT) - 2 * style.margin
@@ -430,7 +434,7 @@ def _joined(
     area = sum(item.shape.area for item in map(piece_item, stacks))
     printable = (paper.width - 2 * style.margin) * (paper.height - 2 * style.margin)
     spent = Spent(paper, total, total * paper.height, ceil(area / printable), area / (paper.width - 2 * style.margin))
-    return WidePdf(pdf.data, (sheet,) * total, spent)
+    return WidePdf(pdf.data, (sheet,), spent, layout)
 
 
 def _on_own_sheet(part: Part, paper: Paper, style: WideStyle) -> Drawing:
