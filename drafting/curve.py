@@ -84,10 +84,6 @@ class Line:
         """The points after `start` of a polyline along the segment: here, the end."""
         return [self.end]
 
-    def array(self, tolerance: float = FLAT_TOLERANCE) -> NDArray[np.float64]:  # noqa: ARG002
-        """The same as an array of shape (n, 2)."""
-        return np.array(((self.end.x, self.end.y),))
-
     def heights(self, y: float) -> list[float]:
         """The t in [0, 1] at which the segment is at height `y`; none for a level line."""
         rise = self.end.y - self.start.y
@@ -288,7 +284,7 @@ class Cubic:
         Raises:
             GeometryError: the curve bends tighter than `distance`, so the parallel curve would have a cusp.
         """
-        return _offset(self, distance, tolerance, 12)
+        return list(_parallel(self, distance, tolerance))
 
 
 Segment = Line | Cubic
@@ -368,6 +364,11 @@ def _at_end(y: float, start: float, end: float) -> float:
     if abs(y - start) <= HEIGHT_TOLERANCE:
         return start
     return end if abs(y - end) <= HEIGHT_TOLERANCE else y
+
+
+@lru_cache(maxsize=512)
+def _parallel(curve: Cubic, distance: float, tolerance: float) -> tuple[Segment, ...]:
+    return tuple(_offset(curve, distance, tolerance, 12))
 
 
 def _offset(curve: Cubic, distance: float, tolerance: float, depth: int) -> list[Segment]:

@@ -238,8 +238,14 @@ class Path:
 
     def array(self, *, tolerance: float = FLAT_TOLERANCE) -> NDArray[np.float64]:
         """The flattened path as an array of shape (n, 2)."""
-        start = np.array(((self.start.x, self.start.y),))
-        return np.concatenate((start, *(segment.array(tolerance) for segment in self.segments)))
+        parts, corners = [], [(self.start.x, self.start.y)]
+        for segment in self.segments:
+            if isinstance(segment, Line):
+                corners.append((segment.end.x, segment.end.y))
+            else:
+                parts += [np.array(corners).reshape(-1, 2), segment.array(tolerance)]
+                corners = []
+        return np.concatenate((*parts, np.array(corners).reshape(-1, 2)))
 
     @cached_property
     def bounds(self) -> tuple[float, float, float, float]:

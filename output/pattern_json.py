@@ -79,7 +79,7 @@ def _casing_line(line: CasingLine) -> dict[str, object]:
 
 
 def _polyline(path: Path) -> list[list[float]]:
-    points = [_point(point) for point in path.flat(tolerance=_FLATTENING)]
+    points: list[list[float]] = (path.array(tolerance=_FLATTENING).round(DIGITS) + 0.0).tolist()
     if path.closed:
         points[-1] = points[0]
     return points
