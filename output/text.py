@@ -69,7 +69,7 @@ SIZES_HEADING: Final = "Sizes"
 SIZE_STEPS: Final = (
     "Each size has a cut line of its own pattern and colour, labelled every hand's breadth or so. Allowances are "
     "included.",
-    "Where sizes share a line, their patterns run together into an unbroken one: cut there whichever size is yours.",
+    "Where sizes share a line, their patterns run together: cut there whichever size is yours.",
     "To print fewer sizes, switch the others off in your PDF reader's list of layers, or mark your line with a pen.",
 )
 ONE_SIZE: Final = "Cut along the line of one size"
