@@ -98,6 +98,21 @@ def _cloth_options(command: ArgumentParser, meaning: str, *, several: bool = Fal
     )
 
 
+def _page_options(command: ArgumentParser) -> None:
+    """Repeat any of them for several."""
+    command.add_argument(
+        "--page",
+        action="append",
+        metavar="SIZE",
+        help="A4 or Letter for home printers, A0, A1, A2, ANSI-C, ANSI-D or ANSI-E for print shops; repeat it for "
+        "several (default: A4)",
+    )
+    command.add_argument("--roll", action="append", metavar="MM", help="a print shop's roll of this width, as in 914")
+    command.add_argument(
+        "--projection", action="append", choices=("light", "dark"), help="a page for a projector, light or dark"
+    )
+
+
 def _draft_options(draft: ArgumentParser) -> None:
     draft.description = "Draft one size of a design and write its pattern: a PDF for each page size, and pieces.json."
     draft.add_argument("design", metavar="DESIGN.toml", help="the design")
@@ -109,7 +124,7 @@ def _draft_options(draft: ArgumentParser) -> None:
     )
     draft.add_argument("--out", metavar="FOLDER", required=True, help="where to write; made when missing")
     draft.add_argument("--rise", choices=("high", "mid"), default="high", help="height of the waist (default: high)")
-    draft.add_argument("--page", action="append", metavar="SIZE", help="A4 or Letter; repeat it for both (default: A4)")
+    _page_options(draft)
     _cloth_options(draft, "draft for this width of cloth, selvedge to selvedge (default: any width)")
     draft.add_argument("--size", metavar="LABEL", help="size label (default: the file's, or H and the hip girth in cm)")
     draft.add_argument("--json", action="store_true", help="print the summary as JSON")
@@ -129,7 +144,7 @@ def _range_options(sizes: ArgumentParser) -> None:
     sizes.add_argument("sizes", metavar="SIZES", help="the size table: .csv or .toml, one row for each size")
     sizes.add_argument("--out", metavar="FOLDER", required=True, help="where to write; made when missing")
     sizes.add_argument("--rise", action="append", choices=("high", "mid"), help="a rise (default: both)")
-    sizes.add_argument("--page", action="append", metavar="SIZE", help="A4 or Letter; repeat it for both (default: A4)")
+    _page_options(sizes)
     sizes.add_argument("--only", metavar="LABELS", help="print just these sizes, as in H100,H104")
     sizes.add_argument("--each", action="store_true", help="write a PDF of each size alone, too")
     _cloth_options(sizes, "width of the cloth, selvedge to selvedge (default: 140)")
@@ -205,6 +220,15 @@ def _guide_options(guide: ArgumentParser) -> None:
     guide.add_argument("--cloth", metavar="CM", help="width of the cloth that wider legs are split for (default: 140)")
 
 
+def _inspect_options(inspect: ArgumentParser) -> None:
+    inspect.description = (
+        "Read a PDF that this program wrote and report its pages, scale, calibration squares, fonts, layers and "
+        "colours, and whether it is safe to send to a print shop."
+    )
+    inspect.add_argument("file", metavar="FILE.pdf", help="the file")
+    inspect.add_argument("--json", action="store_true", help="print the findings as JSON")
+
+
 COMMANDS = {
     "draft": ("draft a short and write its pattern", _draft_options),
     "range": ("draft every size of a table and nest them", _range_options),
@@ -212,6 +236,7 @@ COMMANDS = {
     "batch": ("draft every order of an order book", _batch_options),
     "lay": ("lay sizes out on cloth and reckon what to buy", _lay_options),
     "guide": ("write the guide to print, choose, cut and sew", _guide_options),
+    "inspect": ("read a PDF back and say whether it is safe to print", _inspect_options),
 }
 """What each command is for, and what adds its options."""
 
@@ -225,7 +250,7 @@ def _run(arguments: Namespace) -> int:
         from drafting.errors import DraftError  # noqa: PLC0415
 
         raise DraftError(
-            "command: missing; it may be draft, range, elastics, batch, lay or guide: see shirrline --help"
+            "command: missing; it may be draft, range, elastics, batch, lay, guide or inspect: see shirrline --help"
         )
     elif arguments.command == "batch":
         from output.batch import batch  # noqa: PLC0415
@@ -251,6 +276,13 @@ def _run(arguments: Namespace) -> int:
         from output.write_guide import write_guide  # noqa: PLC0415
 
         _say(write_guide(arguments))
+    elif arguments.command == "inspect":
+        from output.inspect import inspect  # noqa: PLC0415
+
+        found = inspect(arguments)
+        _say(found.json() if arguments.json else found.text())
+        if found.complaint:
+            return _failed(found.complaint, YOURS)
     else:
         from output.draft import draft  # noqa: PLC0415 - see the module's first line
 

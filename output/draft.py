@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import sys
 from argparse import Namespace
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
+from typing import TYPE_CHECKING
 
 from blocks.measurements import RANGES, Body, body_from, check_label, labelled_body
 from blocks.quantity import read_number
@@ -13,11 +14,19 @@ from blocks.short import Short
 from blocks.size_range import draft_to_fit
 from drafting.errors import MeasurementError
 from output.files import read_toml, write_all
-from output.options import cloth_of, papers_of
+from output.options import cloth_of, media_of
 from output.paper import Paper
 from output.pattern_json import pattern_json
 from output.summary import Made, summary_json, summary_tables, summary_text
 from output.tiled import TiledPdf, tiled_pdf
+
+if TYPE_CHECKING:
+    from blocks.design import Design
+    from output.flow import Table
+    from output.layout import Stack
+    from output.projection import ProjectionPdf
+    from output.sheet import Pen
+    from output.wide import WidePdf
 
 
 def draft(arguments: Namespace) -> str:
@@ -26,7 +35,7 @@ def draft(arguments: Namespace) -> str:
     Raises:
         DraftError: a file, an option, the design or the body is at fault, or the folder cannot be written.
     """
-    papers = papers_of(arguments.page)
+    papers = media_of(arguments)
     design = design_from(read_toml(arguments.design))
     size, body = _measured(arguments)
     cloth = None if arguments.cloth is None else cloth_of(arguments.cloth, arguments.selvedge, arguments.lay)
@@ -36,7 +45,7 @@ def draft(arguments: Namespace) -> str:
     for paper in _progress(papers):
         name, pdf = f"{file_stem(short)}-{paper.name}.pdf", pattern_pdf(short, paper)
         files[name] = pdf.data
-        made.append(Made(name, pdf.pages))
+        made.append(Made(name, pdf.pages, pdf.spent))
     files["pieces.json"] = pattern_json(short.pieces)
     made.append(Made("pieces.json"))
     write_all(arguments.out, files)
@@ -48,16 +57,43 @@ def file_stem(short: Short) -> str:
     return f"{slug(short.design.name.lower())}-{slug(short.size)}-{short.rise.value}"
 
 
-def pattern_pdf(short: Short, paper: Paper) -> TiledPdf:
-    """The pattern of a short as a PDF on pages of that paper, its summary on the first ones."""
+def pattern_pdf(short: Short, paper: Paper) -> TiledPdf | WidePdf | ProjectionPdf:
+    """The pattern of a short as a PDF on pages of that paper, its summary on them or between the pieces."""
+    design, rise = short.design, short.rise.value
+    if paper.screen or paper.wide:
+        return large_pdf([(piece,) for piece in short.pieces], None, paper, design, rise, "", summary_tables(short))
     return tiled_pdf(
         short.pieces,
         paper=paper,
-        title=short.design.name,
+        title=design.name,
         size=short.size,
-        rise=short.rise.value,
-        author=short.design.workroom,
+        rise=rise,
+        author=design.workroom,
         tables=summary_tables(short),
+    )
+
+
+def large_pdf(
+    stacks: Sequence[Stack],
+    pens: Mapping[str, Pen] | None,
+    paper: Paper,
+    design: Design,
+    rise: str,
+    group: str,
+    tables: Sequence[Table],
+) -> WidePdf | ProjectionPdf:
+    """Stacks on a print shop's paper or for a projector; each size is a layer of the group if there are pens."""
+    if paper.screen:
+        from output.projection import Ground, projection_pdf  # noqa: PLC0415 - not needed for other paper
+
+        ground = Ground(paper.name.partition("-")[2])
+        return projection_pdf(
+            stacks, pens, ground=ground, title=design.name, rise=rise, group=group, author=design.workroom
+        )
+    from output.wide import wide_pdf  # noqa: PLC0415 - not needed for other paper
+
+    return wide_pdf(
+        stacks, pens, paper=paper, title=design.name, rise=rise, group=group, author=design.workroom, tables=tables
     )
 
 

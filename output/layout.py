@@ -22,7 +22,7 @@ from drafting.errors import DraftError
 from drafting.path import Path
 from drafting.piece import Piece
 from drafting.point import Motion, Point, Vector
-from output.paper import Paper, Tiling
+from output.paper import Paper, Spent, Tiling
 from output.sheet import CUT
 
 FLAT: Final = 0.05
@@ -95,6 +95,15 @@ class Layout:
     @cached_property
     def _printed(self) -> frozenset[Cell]:
         return frozenset(self.cells)
+
+    @property
+    def spent(self) -> Spent:
+        """The printed cells, and the fewest that could be."""
+        import shapely  # noqa: PLC0415 - slow to import, and only printing needs it
+
+        area = sum(shapely.Polygon(outline.array(tolerance=FLAT)).area for outline in self.outlines)
+        width, height = self.cell_size
+        return Spent(len(self.cells), ceil(area / (width * height)))
 
     def prints(self, cell: Cell) -> bool:
         return cell in self._printed

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from argparse import Namespace
 from collections.abc import Sequence
 from dataclasses import replace
 
@@ -9,16 +10,33 @@ from blocks.cloth import Cloth, Lay, cloth_length
 from blocks.leg import Rise
 from blocks.quantity import read_number
 from blocks.size_table import SizeTable
-from output.paper import Paper, paper_named
+from drafting.errors import DraftError
+from output.paper import A4, PROJECTIONS, Paper, paper_named, roll_named
 
 
 def papers_of(names: Sequence[str] | None) -> list[Paper]:
-    """The papers that were named, each once; A4 when none was.
+    """The papers of a home printer that were named, each once; A4 when none was.
 
     Raises:
-        OutputError: no paper has that name.
+        DraftError: no paper has that name, or it is for patterns alone.
     """
-    return list(dict.fromkeys(paper_named(name) for name in names or ["A4"]))
+    papers = list(dict.fromkeys(paper_named(name) for name in names or ["A4"]))
+    for paper in papers:
+        if paper.wide or paper.screen:
+            raise DraftError(f"paper: {paper.name} is for patterns alone; choose A4 or Letter")
+    return papers
+
+
+def media_of(arguments: Namespace) -> list[Paper]:
+    """All that patterns were asked for on: papers, rolls and projections, each once; A4 when none was named.
+
+    Raises:
+        DraftError: no paper has that name, or a roll's width is none.
+    """
+    papers = [paper_named(name) for name in arguments.page or ()]
+    rolls = [roll_named(width) for width in arguments.roll or ()]
+    projections = [PROJECTIONS[ground] for ground in arguments.projection or ()]
+    return list(dict.fromkeys((*papers, *rolls, *projections))) or [A4]
 
 
 def rises_of(names: Sequence[str] | None) -> tuple[Rise, ...]:

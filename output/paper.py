@@ -31,7 +31,12 @@ class Paper:
     @property
     def wide(self) -> bool:
         """True for what a print shop has: a large sheet, or a roll, whose height is infinite."""
-        return self.height == inf or self in WIDE_SHEETS
+        return self in WIDE_SHEETS or (self.height == inf and not self.screen)
+
+    @property
+    def screen(self) -> bool:
+        """True for what is shown by a projector, and is as large as need be."""
+        return self.width == inf
 
 
 A4: Final = Paper("A4", 210, 297)
@@ -53,23 +58,41 @@ WIDE_SHEETS: Final = (
 NARROWEST, WIDEST = 300.0, 2000.0
 """mm; rolls of plotters (common practice, no source)."""
 
+PROJECTIONS: Final = {ground: Paper(f"projection-{ground}", inf, inf) for ground in ("light", "dark")}
+"""Pages for a projector, by what lines are drawn on."""
+
 PAPERS: Final = {paper.name.lower(): paper for paper in (A4, LETTER, *WIDE_SHEETS)}
 
 
 def paper_named(name: str) -> Paper:
-    """The paper of that name, in capitals or not.
+    """The paper of that name, in capitals or not; a roll is named by its width in mm.
 
-    >>> paper_named("a4").height
-    297
+    >>> paper_named("a4").height, paper_named("roll-914").width
+    (297, 914.0)
 
     Raises:
         DraftError: there is none.
     """
+    kind, _, width = name.lower().partition("-")
+    if kind == "roll":
+        return roll_named(width)
     try:
         return PAPERS[name.lower()]
     except KeyError:
         known = ", ".join(paper.name for paper in PAPERS.values())
         raise DraftError(f"paper: {name!r} is not known; choose one of {known}") from None
+
+
+def roll_named(width: str) -> Paper:
+    """The roll whose width is written in mm.
+
+    Raises:
+        DraftError: it is not a number, or no printer takes such a roll.
+    """
+    try:
+        return roll(float(width))
+    except ValueError:
+        raise DraftError(f"roll: {width!r} is not a number; give the roll's width in mm, as in 914") from None
 
 
 def roll(width: float) -> Paper:
@@ -86,6 +109,20 @@ def roll(width: float) -> Paper:
             f"roll: {width:g} mm is outside {NARROWEST:g} to {WIDEST:g} mm; give the roll's width in mm, as in 914"
         )
     return Paper(f"roll-{width:g}", width, inf)
+
+
+@dataclass(frozen=True, slots=True)
+class Spent:
+    """The sheets that pieces take, and the fewest that they could: their area over what a sheet prints, rounded up.
+
+    Of a roll also its length in mm, and the least: the area over what the roll prints of its width, or what the piece
+    that lies worst takes alone.
+    """
+
+    sheets: int
+    least_sheets: int
+    length: float | None = None
+    least_length: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

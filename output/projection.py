@@ -16,7 +16,7 @@ from typing import Final
 
 from blocks.design import CHOICE
 from blocks.parameters import check_parameters, parameter
-from drafting.errors import DraftError, OutputError
+from drafting.errors import OutputError
 from drafting.path import Path
 from drafting.point import Point
 from drafting.units import INCH
@@ -57,18 +57,6 @@ class Ground(StrEnum):
     DARK = "dark"
 
 
-def ground_named(name: str) -> Ground:
-    """The ground of that name.
-
-    Raises:
-        DraftError: there is none.
-    """
-    try:
-        return Ground(name)
-    except ValueError:
-        raise DraftError(f"projection: {name!r} is not known; choose one of {', '.join(Ground)}") from None
-
-
 @dataclass(frozen=True, slots=True)
 class ProjectionStyle:
     """How heavy the lines are.
@@ -98,6 +86,7 @@ class ProjectionPdf:
     data: bytes
     sheet: Sheet
     pages: int = 1
+    spent: None = None
 
 
 class _Dark(Document):

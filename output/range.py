@@ -7,7 +7,7 @@ from argparse import Namespace
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from textwrap import wrap
-from typing import Any, Final
+from typing import TYPE_CHECKING, Any, Final
 
 from blocks.grade import grade
 from blocks.read_design import design_from
@@ -17,17 +17,21 @@ from blocks.size_table import size_table_from
 from drafting.errors import DraftError
 from drafting.piece import Piece
 from output import text as words
-from output.draft import file_stem, pattern_pdf, slug
+from output.draft import file_stem, large_pdf, pattern_pdf, slug
 from output.files import read_sizes, read_toml, write_all
 from output.nested import nested_pdf
-from output.options import cloth_of, only, papers_of, rises_of
-from output.paper import Paper
+from output.options import cloth_of, media_of, only, rises_of
+from output.paper import Paper, Spent
 from output.pattern_json import pattern_json
 from output.sheet import Pen
 from output.size_lines import size_pens
-from output.summary import WIDTH, range_tables
+from output.summary import WIDTH, range_tables, told_pages, told_spent
 from output.tables import grade_csv, tables_csv, tables_json
 from output.tiled import TiledPdf
+
+if TYPE_CHECKING:
+    from output.projection import ProjectionPdf
+    from output.wide import WidePdf
 
 Work = Callable[[Callable[[Any], Any], Sequence[Any]], list[Any]]
 
@@ -49,6 +53,7 @@ class Made:
     sizes: tuple[str, ...]
     pages: int | None = None
     alone: bool = False
+    spent: Spent | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,7 +107,10 @@ class Published:
             ],
             "warnings": self.warnings,
             "folder": self.folder,
-            "files": [{"name": file.name, "sizes": file.sizes, "pages": file.pages} for file in self.files],
+            "files": [
+                {"name": file.name, "sizes": file.sizes, "pages": file.pages, "spent": told_spent(file.spent)}
+                for file in self.files
+            ],
         }
         return json.dumps(document, indent=2)
 
@@ -111,7 +119,7 @@ def _told(files: Sequence[Made]) -> list[str]:
     """A line for each file, and one for all those of single sizes."""
     lines = []
     for file in files:
-        pages = "" if file.pages is None else f", {words.count(file.pages, 'page')}"
+        pages = told_pages(file.pages, file.spent)
         sizes = f", {words.sizes_span(file.sizes[0], file.sizes[-1])}" if file.sizes else ""
         lines += [] if file.alone else [f"  {file.name}{pages}{sizes}"]
     alone = [file.name for file in files if file.alone]
@@ -142,7 +150,7 @@ def publish(arguments: Namespace, work: Work) -> Published:
         DraftError: a file, an option, the design or the table is at fault, no size can be drafted, or the folder cannot
             be written.
     """
-    papers = papers_of(arguments.page)
+    papers = media_of(arguments)
     design, table = design_from(read_toml(arguments.design)), size_table_from(read_sizes(arguments.sizes))
     cloth = cloth_of(arguments.cloth, arguments.selvedge, arguments.lay)
     chosen = None if arguments.only is None else tuple(size.label for size in only(table, arguments.only).sizes)
@@ -212,20 +220,24 @@ def write(job: Job) -> tuple[Made, bytes]:
     if job.paper is None:
         return Made(job.name, labels), pattern_json([piece for short in shorts for piece in short.pieces])
     pdf = _nested(job.group, job.pens, job.paper) if job.nested else pattern_pdf(shorts[0], job.paper)
-    return Made(job.name, labels, pdf.pages, alone=not job.nested), pdf.data
+    return Made(job.name, labels, pdf.pages, not job.nested, pdf.spent), pdf.data
 
 
-def _nested(group: Group, pens: Mapping[str, Pen], paper: Paper) -> TiledPdf:
-    design = group.shorts[0].design
+def _nested(group: Group, pens: Mapping[str, Pen], paper: Paper) -> TiledPdf | WidePdf | ProjectionPdf:
+    design, rise = group.shorts[0].design, group.rise.value
+    stacks, tables = stacks_of(group.shorts), range_tables(group.shorts)
+    heading = words.layer_group(rise, split=group.split)
+    if paper.screen or paper.wide:
+        return large_pdf(stacks, pens, paper, design, rise, heading, tables)
     return nested_pdf(
-        stacks_of(group.shorts),
+        stacks,
         pens,
         paper=paper,
         title=design.name,
-        rise=group.rise.value,
-        group=words.layer_group(group.rise.value, split=group.split),
+        rise=rise,
+        group=heading,
         author=design.workroom,
-        tables=range_tables(group.shorts),
+        tables=tables,
     )
 
 

@@ -14,6 +14,7 @@ from blocks.short import Short
 from drafting.units import INCH, show_both, show_cm
 from output import text as words
 from output.cover import Table
+from output.paper import Spent
 
 MEASURES: Final = "Finished measures, before elastic but for the leg opening"
 ELASTIC_HEADER: Final = ("Elastic", "width", "cut length", "quantity", "gather ratio")
@@ -30,6 +31,24 @@ class Made:
 
     name: str
     pages: int | None = None
+    spent: Spent | None = None
+
+
+def told_pages(pages: int | None, spent: Spent | None) -> str:
+    """The pages of a file after its name, and of a roll how much is printed; empty for a file without pages.
+
+    >>> told_pages(21, None), told_pages(1, Spent(1, 1, 1344, 1343))
+    (', 21 pages', ', 1 page, 134.4 cm long')
+    """
+    if pages is None:
+        return ""
+    length = "" if spent is None or spent.length is None else f", {show_cm(spent.length)} long"
+    return f", {words.count(pages, 'page')}{length}"
+
+
+def told_spent(spent: Spent | None) -> dict[str, float | None] | None:
+    """The paper that a file takes, for JSON; lengths in mm."""
+    return None if spent is None else dataclasses.asdict(spent)
 
 
 def summary_json(short: Short, files: Sequence[Made], folder: str) -> str:
@@ -57,7 +76,7 @@ def summary_json(short: Short, files: Sequence[Made], folder: str) -> str:
         "elastics": elastics,
         "proofs": dataclasses.asdict(short.proofs),
         "folder": folder,
-        "files": [{"name": made.name, "pages": made.pages} for made in files],
+        "files": [{"name": made.name, "pages": made.pages, "spent": told_spent(made.spent)} for made in files],
         "warnings": short.warnings,
         "notes": short.notes,
     }
@@ -127,7 +146,7 @@ def summary_text(short: Short, files: Sequence[Made], folder: str) -> str:
     lines += ["", MEASURES, *_two_abreast(_measures(short))]
     lines += ["", *_aligned([ELASTIC_HEADER, *_elastics(short)])]
     lines += ["", f"Files in {folder}"]
-    lines += [f"  {made.name}{'' if made.pages is None else f', {made.pages} pages'}" for made in files]
+    lines += [f"  {made.name}{told_pages(made.pages, made.spent)}" for made in files]
     remarks = [f"Note: {note}" for note in short.notes] + [f"Warning: {warning}" for warning in short.warnings]
     if short.body.estimated:
         guesses = [f"{_words(name)} {show_cm(getattr(short.body, name))}" for name in short.body.estimated]

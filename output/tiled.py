@@ -23,7 +23,7 @@ from output.labels import Floats, Joins, dotted
 from output.layout import Cell, Layout, lay_out
 from output.lettering import Block, Box, Line, overlap, text_box
 from output.marks import JOIN, STYLE, rectangle, register_mark
-from output.paper import Paper, Tiling
+from output.paper import Paper, Spent, Tiling
 from output.pdf import Document
 from output.sheet import CUT, Pen, Sheet, Stroke, Text
 
@@ -58,6 +58,11 @@ class TiledPdf:
     def pages(self) -> int:
         """All pages of the file."""
         return self.first_pages + len(self.layout.cells)
+
+    @property
+    def spent(self) -> Spent:
+        """The pages with pieces, and the fewest that could be."""
+        return self.layout.spent
 
 
 def tiled_pdf(

@@ -39,7 +39,7 @@ from output.layout import Cell, Layout, Stack, _outline, lay_out_stacks
 from output.lettering import Line, text_box
 from output.nested import draw_nested
 from output.packing import READABLE, Packing, Shape, Spot, least_length, pack
-from output.paper import Paper, Tiling
+from output.paper import Paper, Spent, Tiling
 from output.pdf import PAGE_LIMIT, Document
 from output.sheet import Pen, Sheet, Stroke, Text
 from output.tiled import joins_of, published
@@ -76,20 +76,6 @@ class WideStyle:
 
 
 STYLE: Final = WideStyle()
-
-
-@dataclass(frozen=True, slots=True)
-class Spent:
-    """The paper that a file takes, and the least that its pieces could take: sheets, or for a roll mm of its length.
-
-    The least is the area of what is drawn over the printable area or width, and never less than one piece alone needs.
-    """
-
-    paper: Paper
-    sheets: int
-    length: float
-    least_sheets: int
-    least_length: float
 
 
 @dataclass(frozen=True)
@@ -302,16 +288,11 @@ class _Apart:
             document.strokes(sheet.strokes)
             document.texts(sheet.texts)
             sheets.append(sheet)
-        blocks = [drawing_item(self.heading.block(1, 1))] * len(loads)
-        shapes = [item.shape for item in (*items, *blocks)]
-        least = least_length(shapes, width)
-        spent = Spent(
-            paper,
-            len(sheets),
-            sum(sheet.height for sheet in sheets),
-            max(1, ceil(sum(shape.area for shape in shapes) / (width * length))),
-            least + 2 * self.style.margin,
-        )
+        shapes = [item.shape for item in items] + [self._block().shape] * len(loads)
+        spent = Spent(len(sheets), max(1, ceil(sum(shape.area for shape in shapes) / (width * length))))
+        if paper.height == inf:
+            least = least_length(shapes, width) + 2 * self.style.margin
+            spent = replace(spent, length=sum(sheet.height for sheet in sheets), least_length=least)
         return WidePdf(document.data(), tuple(sheets), spent)
 
     def _loads(self, items: Sequence[_Item], width: float, length: float) -> list[tuple[list[_Item], Packing]]:
@@ -433,8 +414,7 @@ def _joined(
     pdf = published(document, layout, sheet, first, paper=inner, title=title, about=f"{title} · {heading.about}")
     area = sum(item.shape.area for item in map(piece_item, stacks))
     printable = (paper.width - 2 * style.margin) * (paper.height - 2 * style.margin)
-    spent = Spent(paper, total, total * paper.height, ceil(area / printable), area / (paper.width - 2 * style.margin))
-    return WidePdf(pdf.data, (sheet,), spent, layout)
+    return WidePdf(pdf.data, (sheet,), Spent(total, ceil(area / printable)), layout)
 
 
 def _on_own_sheet(part: Part, paper: Paper, style: WideStyle) -> Drawing:

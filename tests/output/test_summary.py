@@ -74,8 +74,8 @@ def test_json_holds_the_same_in_millimetres(rise: str) -> None:
     assert [elastic["cut_length"] for elastic in found["elastics"]] == [one.cut_length for one in short.elastics]
     assert [elastic["gather_ratio"] for elastic in found["elastics"]] == [one.gather for one in short.elastics]
     assert found["files"] == [
-        {"name": "heron-shorts-H102-high-A4.pdf", "pages": 21},
-        {"name": "pieces.json", "pages": None},
+        {"name": "heron-shorts-H102-high-A4.pdf", "pages": 21, "spent": None},
+        {"name": "pieces.json", "pages": None, "spent": None},
     ]
     assert found["notes"] == list(short.notes)
     assert found["proofs"]["fold"] < 0.05
