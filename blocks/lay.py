@@ -69,7 +69,7 @@ class Laid:
     @property
     def motion(self) -> Motion:
         """From where the piece is drawn to where it lies. It mirrors when the piece is turned over."""
-        return _over(self.mirrored).then(Place(self.piece, self.turned, self.x, self.y).motion)
+        return _over(self.mirrored).then(Place(self.piece, 2 * self.turned, self.x, self.y).motion)
 
 
 @dataclass(frozen=True)
@@ -85,7 +85,7 @@ class LayPlan:
     def nesting(self) -> Nesting:
         """The plan as shapes on a strip as wide as the usable cloth."""
         edge = self.cloth.selvedge
-        places = (Place(_name(one.piece, one.mirrored), one.turned, one.x - edge, one.y) for one in self.laid)
+        places = (Place(_name(one.piece, one.mirrored), 2 * one.turned, one.x - edge, one.y) for one in self.laid)
         return Nesting(tuple(_shapes(self.pieces, self.cloth, self.rules)), self.cloth.usable, tuple(places))
 
     @property
@@ -125,7 +125,7 @@ def lay_pieces(
     found = nest(shapes, cloth.usable, gap=rules.gap, seconds=search.seconds, workers=search.workers)
     names = {_name(piece.name, mirrored): (piece.name, mirrored) for piece in pieces for mirrored in (False, True)}
     laid = (
-        Laid(*names[place.name], place.turned, round(place.x + cloth.selvedge, 3), place.y) for place in found.places
+        Laid(*names[place.name], place.turn == 2, round(place.x + cloth.selvedge, 3), place.y) for place in found.places
     )
     return plan_of(pieces, cloth, tuple(laid), rules=rules)
 
@@ -165,7 +165,7 @@ def _shapes(pieces: Sequence[Piece], cloth: Cloth, rules: LayRules) -> Iterator[
     for piece in pieces:
         for mirrored, count in _copies(piece, cloth):
             outline = piece.cut_line.moved(_over(mirrored))
-            yield Shape(_name(piece.name, mirrored), outline, count, turns=not rules.one_way)
+            yield Shape(_name(piece.name, mirrored), outline, count, turns=(0,) if rules.one_way else (0, 2))
 
 
 def _copies(piece: Piece, cloth: Cloth) -> Iterator[tuple[bool, int]]:

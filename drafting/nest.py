@@ -1,7 +1,7 @@
 """Nesting: shapes laid on a strip of a given width so that they take little of its length. In mm.
 
-x runs across the strip from its left edge, y along it. A shape is shifted, and turned by half a turn where it may be;
-never otherwise, so that what is drawn along y stays along y.
+x runs across the strip from its left edge, y along it. A shape is shifted, and turned by the quarter turns that it may
+be: none or two, where what is drawn along y must stay along y.
 
 The search is that of spyrrow, a heuristic that stops on the clock: two runs may differ, so keep what one has found.
 """
@@ -20,7 +20,7 @@ from typing import TYPE_CHECKING, Final, TypeVar
 from drafting.curve import FLAT_TOLERANCE
 from drafting.errors import DraftError, GeometryError
 from drafting.path import Path
-from drafting.point import Motion, Point, Vector
+from drafting.point import Motion
 
 if TYPE_CHECKING:
     import shapely
@@ -44,35 +44,33 @@ MOST_OVERLAP: Final = 0.01
 _DIGITS: Final = 3
 """Decimals of a shift: a nesting that is stored and read back is the same nesting."""
 
-_SEED: Final = 1
-
 Solution = TypeVar("Solution")
 
 
 @dataclass(frozen=True, slots=True)
 class Shape:
-    """A closed outline to be laid `count` times; `turns` says whether each may be turned by half a turn."""
+    """A closed outline to be laid `count` times, each turned counter-clockwise by one of the quarter turns `turns`."""
 
     name: str
     outline: Path
     count: int = 1
-    turns: bool = True
+    turns: tuple[int, ...] = (0, 2)
 
 
 @dataclass(frozen=True, slots=True)
 class Place:
-    """Where one copy of a shape lies: turned half round the origin or not, then shifted."""
+    """Where one copy of a shape lies: turned round the origin by so many quarter turns, then shifted."""
 
     name: str
-    turned: bool
+    turn: int
     x: float
     y: float
 
     @property
     def motion(self) -> Motion:
         """The motion from where the shape is drawn to where it lies."""
-        shift = Motion.shift(Vector(self.x, self.y))
-        return Motion.half_turn(Point(0, 0)).then(shift) if self.turned else shift
+        c, s = ((1.0, 0.0), (0.0, 1.0), (-1.0, 0.0), (0.0, -1.0))[self.turn % 4]
+        return Motion(c, s, -s, c, self.x, self.y)
 
 
 @dataclass(frozen=True)
@@ -111,11 +109,18 @@ class Nesting:
 
 
 def nest(
-    shapes: Sequence[Shape], width: float, *, gap: float = 0.0, seconds: int = 10, workers: int | None = None
+    shapes: Sequence[Shape],
+    width: float,
+    *,
+    gap: float = 0.0,
+    seconds: int = 10,
+    workers: int | None = None,
+    seed: int = 1,
 ) -> Nesting:
     """Search for `seconds` on so many `workers` (all processors if None) for the shortest strip of that width.
 
-    `gap` is kept between any two shapes, not at the edges of the strip. What is found has passed `check_nesting`.
+    `gap` is kept between any two shapes, not at the edges of the strip. `seed` sets out on another search, but does not
+    make one repeat itself. What is found has passed `check_nesting`.
 
     Raises:
         DraftError: spyrrow is not installed.
@@ -124,17 +129,27 @@ def nest(
     if not shapes:
         raise GeometryError("nesting: there is nothing to lay out; give one shape or more")
     for shape in shapes:
-        left, _, right, _ = shape.outline.bounds
-        if right - left > width + PLAY / 2:
-            raise GeometryError(
-                f"{shape.name}: it is {right - left:.1f} mm wide and the strip {width:.1f} mm; give a wider one"
-            )
-    nesting = _flush(Nesting(tuple(shapes), width, tuple(_search(shapes, width, gap, seconds, workers))))
+        if not _fitting(shape, width):
+            widths = " or ".join(f"{_across(shape, turn):.1f}" for turn in sorted({turn % 2 for turn in shape.turns}))
+            raise GeometryError(f"{shape.name}: it is {widths} mm wide and the strip {width:.1f} mm; give a wider one")
+    nesting = _flush(Nesting(tuple(shapes), width, tuple(_search(shapes, width, gap, seconds, workers, seed))))
     check_nesting(nesting, gap=gap)
     return nesting
 
 
-def _search(shapes: Sequence[Shape], width: float, gap: float, seconds: int, workers: int | None) -> Iterator[Place]:
+def _fitting(shape: Shape, width: float) -> list[int]:
+    """The turns in which a shape fits across the strip."""
+    return [turn for turn in shape.turns if _across(shape, turn) <= width + PLAY / 2]
+
+
+def _across(shape: Shape, turn: int) -> float:
+    left, low, right, high = shape.outline.bounds
+    return high - low if turn % 2 else right - left
+
+
+def _search(
+    shapes: Sequence[Shape], width: float, gap: float, seconds: int, workers: int | None, seed: int
+) -> Iterator[Place]:
     """The engine's strip lies on its side: its x is our y, and its y runs from our right edge to the left."""
     try:
         import spyrrow  # noqa: PLC0415 - an extra, and slow to import
@@ -142,24 +157,25 @@ def _search(shapes: Sequence[Shape], width: float, gap: float, seconds: int, wor
         raise DraftError(
             'lay plan: it needs the nesting engine spyrrow, which is not installed; run pip install "shirrline[lay]"'
         ) from None
-    margin = gap + CLEAR + PLAY  # the engine keeps its gap from the edges of the strip as well
+    apart = max(0.0, gap - 2 * (CLEAR - PLAY))  # the outlines that are searched with keep the rest, even when set back
+    margin = apart + CLEAR + PLAY  # the engine keeps apart from the edges of the strip as well
     items = [
-        spyrrow.Item(str(number), _seen(shape), shape.count, [0.0, 180.0] if shape.turns else [0.0])
+        spyrrow.Item(str(number), _seen(shape), shape.count, [90.0 * turn for turn in _fitting(shape, width)])
         for number, shape in enumerate(shapes)
     ]
     settings = spyrrow.StripPackingConfig(
-        min_items_separation=gap or None,
+        min_items_separation=apart or None,
         total_computation_time=seconds,
         num_workers=workers,
-        seed=_SEED,
+        seed=seed,
     )
     instance = spyrrow.StripPackingInstance("lay", width + 2 * margin, items)
     for item in _heeded(lambda: instance.solve(settings)).placed_items:
-        turn = round(item.rotation) % 360
-        if abs(item.rotation - round(item.rotation)) > 1e-3 or turn not in (0, 180):
-            raise GeometryError(f"{shapes[int(item.id)].name}: the engine turned it by {item.rotation} degrees")
+        name, turn = shapes[int(item.id)].name, round(item.rotation / 90)
+        if abs(item.rotation - 90 * turn) > 1e-3:
+            raise GeometryError(f"{name}: the engine turned it by {item.rotation} degrees")
         along, across = item.translation
-        yield Place(shapes[int(item.id)].name, turn == 180, width + margin - across, along)
+        yield Place(name, turn % 4, width + margin - across, along)
 
 
 def _heeded(solve: Callable[[], Solution]) -> Solution:
@@ -201,9 +217,9 @@ def _seen(shape: Shape) -> list[tuple[float, float]]:
     true = shapely.Polygon(shape.outline.array(tolerance=FLAT_TOLERANCE))
     if not true.is_valid:
         raise GeometryError(f"{shape.name}: its outline crosses itself; it cannot be laid out")
-    left, bottom, right, top = true.bounds
+    left, low, right, high = true.bounds
     grown = true.buffer(GROWN, join_style="mitre").simplify(SIMPLIFIED)
-    clipped = shapely.intersection(grown, shapely.box(left - CLEAR, bottom - 1, right + CLEAR, top + 1))
+    clipped = shapely.intersection(grown, shapely.box(left - CLEAR, low - CLEAR, right + CLEAR, high + CLEAR))
     seen = max(shapely.get_parts(clipped), key=lambda part: part.area)
     if not seen.contains(true):
         raise GeometryError(f"{shape.name}: its outline cannot be simplified within {SIMPLIFIED} mm")
@@ -236,8 +252,8 @@ def check_nesting(nesting: Nesting, *, gap: float = 0.0) -> None:
             raise GeometryError(f"{name}: it is laid {there[name]} times and must be laid {wanted[name]} times")
     turns = {shape.name: shape.turns for shape in nesting.shapes}
     for place in nesting.places:
-        if place.turned and not turns[place.name]:
-            raise GeometryError(f"{place.name}: it lies upside down, and may not be turned")
+        if place.turn not in turns[place.name]:
+            raise GeometryError(f"{place.name}: it is turned by {90 * place.turn} degrees, and may not be")
     _check_inside(nesting)
     _check_apart(nesting, gap)
 
