@@ -14,6 +14,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import asdict, dataclass
 from io import BytesIO
+from logging import WARNING, Handler, LogRecord, getLogger
 from pathlib import Path as FilePath
 from textwrap import wrap
 from typing import TYPE_CHECKING, Any, Final
@@ -217,15 +218,38 @@ def inspect_pdf(data: bytes, name: str) -> Inspection:
 
 @contextmanager
 def _readable(name: str) -> Iterator[None]:
-    """Tell what a damaged file does to its reader: pypdf then fails in many ways."""
+    """Tell what a damaged file does to its reader: pypdf fails in many ways, or mends it and only warns."""
+    heard: list[str] = []
+    handler = _Hears(heard)
+    logger = getLogger("pypdf")
+    before, logger.propagate = logger.propagate, False
+    logger.addHandler(handler)
     try:
         yield
     except OutputError:
         raise
     except Exception as error:
-        raise OutputError(
-            f"{name}: not a PDF that can be read: {error or type(error).__name__}; give one that is whole"
-        ) from None
+        raise _damaged(name, str(error) or type(error).__name__) from None
+    finally:
+        logger.removeHandler(handler)
+        logger.propagate = before
+    if heard:
+        raise _damaged(name, heard[0])
+
+
+class _Hears(Handler):
+    """Keeps what is logged."""
+
+    def __init__(self, heard: list[str]) -> None:
+        super().__init__(WARNING)
+        self._heard = heard
+
+    def emit(self, record: LogRecord) -> None:
+        self._heard.append(record.getMessage())
+
+
+def _damaged(name: str, reason: str) -> OutputError:
+    return OutputError(f"{name}: not a PDF that can be read: {reason}; give one that is whole")
 
 
 def _inspected(reader: PdfReader, name: str, about: Mapping[str, str]) -> Inspection:
@@ -486,6 +510,7 @@ class _Found:
                 self.transparent.append("an image with a mask")
             if _get(_get(thing, "/Group"), "/S") == "/Transparency":
                 self.transparent.append("a transparency group")
+            thing.get_data()  # damage is found in reading
             if thing.get("/Subtype") == "/Form" and top:
                 self._resources(thing.get("/Resources"))
 
@@ -538,8 +563,10 @@ class _Found:
         if form.get("/Subtype") != "/Form":
             return
         own = _matrix(form.get("/Matrix", (1, 0, 0, 1, 0, 0)))
-        self._scales.add(self._size_of(_times(own, matrix)))
-        if form.indirect_reference.idnum in self._seen or not _may_hold_squares(form):
+        if not _may_hold_squares(form):
+            self._scales.add(self._size_of(_times(own, matrix)))
+            return
+        if form.indirect_reference.idnum in self._seen:
             return
         from pypdf.generic import ContentStream  # noqa: PLC0415
 
@@ -586,8 +613,10 @@ def _font(font: Any) -> Font:
     descendants = _get(font, "/DescendantFonts")
     described = descendants[0].get_object() if descendants else font
     about = _get(described, "/FontDescriptor")
-    embedded = any(_get(about, key) is not None for key in ("/FontFile", "/FontFile2", "/FontFile3"))
-    return Font(str(font.get("/BaseFont", "/unnamed"))[1:].partition("+")[2] or str(font["/BaseFont"])[1:], embedded)
+    files = [_get(about, key) for key in ("/FontFile", "/FontFile2", "/FontFile3")]
+    embedded = any(file is not None and file.get_data() for file in files)
+    name = str(font.get("/BaseFont", "/unnamed"))[1:]
+    return Font(name.partition("+")[2] or name, embedded)  # a subset's name begins with six letters and a plus
 
 
 def _letters(font: Any) -> dict[str, str]:

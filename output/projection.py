@@ -46,7 +46,7 @@ WORDS_WIDTH: Final = 460.0
 SQUARE_LETTERS: Final = (8.0, 3.5)
 """mm; in the metric square and in the first inch."""
 
-LETTERS: Final = LabelStyle(title=15, body=8, line=6, smallest=3, clearance=1.5)
+LETTERS: Final = LabelStyle(title=13, body=8, line=6, smallest=3, clearance=1.5)
 SIZE_LETTERS: Final = SizeLabels(size=5, smallest=3, clear=0.8, bend=0.5, gap=1.5)
 
 
