@@ -77,7 +77,7 @@ def _parser(argv: Sequence[str]) -> ArgumentParser:
     )
     parser.add_argument("--version", action="store_true", help="show the version and stop")
     commands = parser.add_subparsers(dest="command", metavar="COMMAND")
-    for name, (meaning, add_options) in COMMANDS.items():
+    for name, (meaning, add_options, _) in COMMANDS.items():
         command = commands.add_parser(name, formatter_class=_formatter, allow_abbrev=False, help=meaning)
         if name in argv:  # help must be quick, and needs the options of no other command
             add_options(command)
@@ -98,18 +98,29 @@ def _cloth_options(command: ArgumentParser, meaning: str, *, several: bool = Fal
     )
 
 
-def _page_options(command: ArgumentParser) -> None:
+def _page_options(command: ArgumentParser, default: str = "A4") -> None:
     """Repeat any of them for several."""
     command.add_argument(
         "--page",
         action="append",
         metavar="SIZE",
         help="A4 or Letter for home printers, A0, A1, A2, ANSI-C, ANSI-D or ANSI-E for print shops; repeat it for "
-        "several (default: A4)",
+        f"several (default: {default})",
     )
     command.add_argument("--roll", action="append", metavar="MM", help="a print shop's roll of this width, as in 914")
     command.add_argument(
         "--projection", action="append", choices=("light", "dark"), help="a page for a projector, light or dark"
+    )
+
+
+def _search_options(command: ArgumentParser) -> None:
+    command.add_argument("--one-way", action="store_true", help="turn no piece upside down: for nap and prints")
+    command.add_argument(
+        "--shrinkage", metavar="PERCENT", default="3", help="what the cloth's length shrinks (default: 3)"
+    )
+    command.add_argument("--seconds", metavar="N", default="10", help="how long to search for each lay (default: 10)")
+    command.add_argument(
+        "--lays", metavar="FILE", help="where lays are kept (default: beside the design, as DESIGN.lays.json)"
     )
 
 
@@ -195,14 +206,9 @@ def _lay_options(lay: ArgumentParser) -> None:
     lay.add_argument("sizes", metavar="SIZES", help="the size table: .csv or .toml, one row for each size")
     lay.add_argument("--out", metavar="FOLDER", required=True, help="where to write; made when missing")
     _cloth_options(lay, "width of the cloth; repeat it for several", several=True)
-    lay.add_argument("--one-way", action="store_true", help="turn no piece upside down: for nap and directed prints")
-    lay.add_argument("--shrinkage", metavar="PERCENT", default="3", help="what the cloth's length shrinks (default: 3)")
     lay.add_argument("--only", metavar="LABELS", help="lay just these sizes, as in H100,H104")
     lay.add_argument("--rise", action="append", choices=("high", "mid"), help="a rise (default: both)")
-    lay.add_argument("--seconds", metavar="N", default="10", help="how long to search for each lay (default: 10)")
-    lay.add_argument(
-        "--lays", metavar="FILE", help="where lays are kept (default: beside the design, as DESIGN.lays.json)"
-    )
+    _search_options(lay)
     lay.add_argument("--page", action="append", metavar="SIZE", help="A4 or Letter; repeat it for both (default: A4)")
     lay.add_argument("--json", action="store_true", help="print the summary as JSON")
 
@@ -229,16 +235,112 @@ def _inspect_options(inspect: ArgumentParser) -> None:
     inspect.add_argument("--json", action="store_true", help="print the findings as JSON")
 
 
+def _publish_options(publish: ArgumentParser) -> None:
+    publish.description = (
+        "Make a whole release of a range and write it at once: patterns on every paper, vectors, tables, lay plans, "
+        "the guide, and a manifest with the SHA-256 of each file. A run that fails leaves an earlier release untouched."
+    )
+    publish.add_argument("design", metavar="DESIGN.toml", help="the design")
+    publish.add_argument("sizes", metavar="SIZES", help="the size table: .csv or .toml, one row for each size")
+    publish.add_argument("--out", metavar="FOLDER", required=True, help="where to write; made when missing")
+    publish.add_argument("--rise", action="append", choices=("high", "mid"), help="a rise (default: both)")
+    _page_options(publish, "A4, Letter, A0, a roll of 914 mm and a light projection")
+    publish.add_argument(
+        "--cloth",
+        action="append",
+        metavar="CM",
+        help="width of the cloth that legs are split for; repeat it for lays on others (default: 140)",
+    )
+    publish.add_argument("--selvedge", metavar="CM", help="lost along each selvedge (default: 1.5)")
+    publish.add_argument("--lay", choices=("open", "folded"), default="open", help="how the cloth lies (default: open)")
+    _search_options(publish)
+    publish.add_argument("--workers", metavar="N", help="processes to use (default: one for each processor)")
+    publish.add_argument("--json", action="store_true", help="print the manifest as JSON")
+
+
+def _draft(arguments: Namespace) -> int:
+    from output.draft import draft  # noqa: PLC0415 - each command loads what it needs, and help needs none of it
+
+    _say(draft(arguments))
+    return DONE
+
+
+def _range(arguments: Namespace) -> int:
+    """Other processes are started first, so that they load while this one does."""
+    from output.pool import bar, crew, workers_named  # noqa: PLC0415
+
+    load = ("output.range", "reportlab.pdfgen.canvas", "shapely")
+    with bar("sizes and files") as progress, crew(workers_named(arguments.workers), load, progress) as work:
+        from output.range import write_range  # noqa: PLC0415
+
+        written = write_range(arguments, work)
+    _say(written.json() if arguments.json else written.text())
+    return _failed(written.complaint, YOURS) if written.complaint else DONE
+
+
+def _publish(arguments: Namespace) -> int:
+    from output.pool import bar, crew, workers_named  # noqa: PLC0415
+
+    load = ("output.publish", "reportlab.pdfgen.canvas", "shapely")
+    with bar("sizes and files") as progress, crew(workers_named(arguments.workers), load, progress) as work:
+        from output.publish import publish  # noqa: PLC0415
+
+        release = publish(arguments, work)
+    _say(release.json() if arguments.json else release.text())
+    return DONE
+
+
+def _elastics(arguments: Namespace) -> int:
+    from output.elastics import elastics  # noqa: PLC0415
+
+    _say(elastics(arguments))
+    return DONE
+
+
+def _batch(arguments: Namespace) -> int:
+    from output.batch import batch  # noqa: PLC0415
+
+    done = batch(arguments)
+    _say(done.json() if arguments.json else done.text())
+    if done.failures:
+        return _failed(done.complaint, OURS if done.faulty else YOURS)
+    return DONE
+
+
+def _lay(arguments: Namespace) -> int:
+    from output.lay import lay  # noqa: PLC0415
+
+    laid = lay(arguments)
+    _say(laid.json() if arguments.json else laid.text())
+    return _failed(laid.complaint, YOURS) if laid.failures else DONE
+
+
+def _guide(arguments: Namespace) -> int:
+    from output.write_guide import write_guide  # noqa: PLC0415
+
+    _say(write_guide(arguments))
+    return DONE
+
+
+def _inspect(arguments: Namespace) -> int:
+    from output.inspect import inspect  # noqa: PLC0415
+
+    found = inspect(arguments)
+    _say(found.json() if arguments.json else found.text())
+    return _failed(found.complaint, YOURS) if found.complaint else DONE
+
+
 COMMANDS = {
-    "draft": ("draft a short and write its pattern", _draft_options),
-    "range": ("draft every size of a table and nest them", _range_options),
-    "elastics": ("list the elastics of a wearer between two sizes", _elastics_options),
-    "batch": ("draft every order of an order book", _batch_options),
-    "lay": ("lay sizes out on cloth and reckon what to buy", _lay_options),
-    "guide": ("write the guide to print, choose, cut and sew", _guide_options),
-    "inspect": ("read a PDF back and say whether it is safe to print", _inspect_options),
+    "draft": ("draft a short and write its pattern", _draft_options, _draft),
+    "range": ("draft every size of a table and nest them", _range_options, _range),
+    "elastics": ("list the elastics of a wearer between two sizes", _elastics_options, _elastics),
+    "batch": ("draft every order of an order book", _batch_options, _batch),
+    "lay": ("lay sizes out on cloth and reckon what to buy", _lay_options, _lay),
+    "guide": ("write the guide to print, choose, cut and sew", _guide_options, _guide),
+    "publish": ("make a whole release of a range", _publish_options, _publish),
+    "inspect": ("read a PDF back and say whether it is safe to print", _inspect_options, _inspect),
 }
-"""What each command is for, and what adds its options."""
+"""What each command is for, what adds its options, and what runs it and returns the exit code."""
 
 
 def _run(arguments: Namespace) -> int:
@@ -246,61 +348,13 @@ def _run(arguments: Namespace) -> int:
         from output.version import version  # noqa: PLC0415 - slow to import
 
         print(f"shirrline {version()}")
-    elif arguments.command is None:
+        return DONE
+    if arguments.command is None:
         from drafting.errors import DraftError  # noqa: PLC0415
 
-        raise DraftError(
-            "command: missing; it may be draft, range, elastics, batch, lay, guide or inspect: see shirrline --help"
-        )
-    elif arguments.command == "batch":
-        from output.batch import batch  # noqa: PLC0415
-
-        done = batch(arguments)
-        _say(done.json() if arguments.json else done.text())
-        if done.failures:
-            return _failed(done.complaint, OURS if done.faulty else YOURS)
-    elif arguments.command == "range":
-        return _publish(arguments)
-    elif arguments.command == "elastics":
-        from output.elastics import elastics  # noqa: PLC0415
-
-        _say(elastics(arguments))
-    elif arguments.command == "lay":
-        from output.lay import lay  # noqa: PLC0415
-
-        laid = lay(arguments)
-        _say(laid.json() if arguments.json else laid.text())
-        if laid.failures:
-            return _failed(laid.complaint, YOURS)
-    elif arguments.command == "guide":
-        from output.write_guide import write_guide  # noqa: PLC0415
-
-        _say(write_guide(arguments))
-    elif arguments.command == "inspect":
-        from output.inspect import inspect  # noqa: PLC0415
-
-        found = inspect(arguments)
-        _say(found.json() if arguments.json else found.text())
-        if found.complaint:
-            return _failed(found.complaint, YOURS)
-    else:
-        from output.draft import draft  # noqa: PLC0415 - see the module's first line
-
-        _say(draft(arguments))
-    return DONE
-
-
-def _publish(arguments: Namespace) -> int:
-    """Other processes are started first, so that they load while this one does."""
-    from output.pool import bar, crew, workers_named  # noqa: PLC0415
-
-    load = ("output.range", "reportlab.pdfgen.canvas", "shapely")
-    with bar("sizes and files") as progress, crew(workers_named(arguments.workers), load, progress) as work:
-        from output.range import publish  # noqa: PLC0415
-
-        published = publish(arguments, work)
-    _say(published.json() if arguments.json else published.text())
-    return _failed(published.complaint, YOURS) if published.complaint else DONE
+        raise DraftError(f"command: missing; it may be {', '.join(COMMANDS)}: see shirrline --help")
+    _, _, run = COMMANDS[arguments.command]
+    return run(arguments)
 
 
 def _say(text: str) -> None:

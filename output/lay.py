@@ -33,6 +33,7 @@ from output.lay_file import LayFile, lay_file_of
 from output.lay_plan import LayPage, lay_plans_pdf
 from output.lay_text import yards, yards_up
 from output.options import cloth_of, only, papers_of, rises_of
+from output.paper import Paper
 
 CLOTH_COLUMNS: Final = (
     *("size", "rise", "cloth_cm", "cloth_inches", "lay", "one_way", "legs"),
@@ -139,14 +140,27 @@ def lay(arguments: Namespace) -> Lays:
     """
     papers = papers_of(arguments.page)
     cloths = list(dict.fromkeys(cloth_of(raw, arguments.selvedge, arguments.lay) for raw in arguments.cloth))
-    rules, buying = LayRules(one_way=arguments.one_way), Buying(shrinkage=_share("shrinkage", arguments.shrinkage))
-    search = Search(seconds=_seconds(arguments.seconds))
+    rules, buying = LayRules(one_way=arguments.one_way), Buying(shrinkage=share_of("shrinkage", arguments.shrinkage))
+    search = Search(seconds=seconds_of(arguments.seconds))
     design = design_from(read_toml(arguments.design))
     table = only(size_table_from(read_sizes(arguments.sizes)), arguments.only)
     lays = LayFile(arguments.lays or lay_file_of(arguments.design))
-    wanted = _wanted(design, table, cloths, rises_of(arguments.rise), arguments.fit)
-    done = [_laid(one, lays, design, rules, buying, search) for one in _progress(wanted)]
+    wanted = wanted_lays(design, table, cloths, rises_of(arguments.rise), arguments.fit)
+    done = [laid(one, lays, design, rules, buying, search) for one in laying(wanted)]
 
+    files = lay_files(done, design, rules, buying, papers)
+    write_all(arguments.out, files)
+    return Lays(arguments.out, str(lays.path), design.name, rules, buying, tuple(done), tuple(sorted(files)))
+
+
+def lay_files(
+    done: Sequence[Wanted], design: Design, rules: LayRules, buying: Buying, papers: Iterable[Paper]
+) -> dict[str, bytes]:
+    """The plans on every paper, the cloth requirement and the notions, by their file names.
+
+    Raises:
+        DraftError: nothing could be laid.
+    """
     pages = [one.page for one in done if one.page]
     if not pages:
         raise DraftError(f"lay plan: nothing could be laid; {done[0].size}, {done[0].rise} rise: {done[0].problem}")
@@ -154,11 +168,12 @@ def lay(arguments: Namespace) -> Lays:
     for paper in papers:
         name = f"{slug(design.name.lower())}-{LAY_PLANS}-{paper.name}.pdf"
         files[name] = lay_plans_pdf(pages, paper, author=design.workroom)
-    write_all(arguments.out, files)
-    return Lays(arguments.out, str(lays.path), design.name, rules, buying, tuple(done), tuple(sorted(files)))
+    return files
 
 
-def _wanted(design: Design, table: SizeTable, cloths: Sequence[Cloth], rises: Sequence[str], fit: str) -> list[Wanted]:
+def wanted_lays(
+    design: Design, table: SizeTable, cloths: Sequence[Cloth], rises: Sequence[str], fit: str
+) -> list[Wanted]:
     """Everything to lay, drafted: cloth by cloth, rise by rise."""
     wanted: list[Wanted] = []
     for cloth in cloths:
@@ -172,7 +187,8 @@ def _wanted(design: Design, table: SizeTable, cloths: Sequence[Cloth], rises: Se
     return wanted
 
 
-def _laid(one: Wanted, lays: LayFile, design: Design, rules: LayRules, buying: Buying, search: Search) -> Wanted:
+def laid(one: Wanted, lays: LayFile, design: Design, rules: LayRules, buying: Buying, search: Search) -> Wanted:
+    """One lay, from the lay file or searched for and stored there; or the problem that it has."""
     if one.short is None:
         return one
     about = f"{design.name} {one.size}, {one.rise} rise, {cloth_words(one.cloth)}"
@@ -238,7 +254,7 @@ def _both(length: float) -> Iterator[str]:
     yield f"{length / INCH:.2f}"
 
 
-def _share(name: str, raw: str) -> float:
+def share_of(name: str, raw: str) -> float:
     """A percentage as a share."""
     about = parameters_of(Buying)[name]
     number = finite(read_number(raw))
@@ -248,7 +264,7 @@ def _share(name: str, raw: str) -> float:
     return number / 100
 
 
-def _seconds(raw: str) -> int:
+def seconds_of(raw: str) -> int:
     about = parameters_of(Search)["seconds"]
     number = int(raw) if raw.isascii() and raw.isdecimal() and len(raw) < 9 else 0
     if not about.low <= number <= about.high:
@@ -256,7 +272,7 @@ def _seconds(raw: str) -> int:
     return number
 
 
-def _progress(wanted: Sequence[Wanted]) -> Iterable[Wanted]:
+def laying(wanted: Sequence[Wanted]) -> Iterable[Wanted]:
     """What is to be laid, with a bar on a terminal when it takes longer than a second."""
     if not sys.stderr.isatty():
         return wanted

@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from textwrap import wrap
 from typing import TYPE_CHECKING, Any, Final
 
-from blocks.grade import grade
+from blocks.grade import Grade, grade
 from blocks.read_design import design_from
 from blocks.short import Short
 from blocks.size_range import Group, SizeRange, draft_range
@@ -141,7 +141,7 @@ def _as_many(remarks: Sequence[str], room: int) -> list[str]:
     return shown
 
 
-def publish(arguments: Namespace, work: Work) -> Published:
+def write_range(arguments: Namespace, work: Work) -> Published:
     """Draft and write what the command line asks for: all files at once, or none. `work` maps, as `crew` does.
 
     A size that cannot be drafted is left out and told; with `strict` nothing is written then.
@@ -160,18 +160,19 @@ def publish(arguments: Namespace, work: Work) -> Published:
     warnings = (*made.warnings, *graded.warnings)
     if made.failures and arguments.strict:
         return Published(made, arguments.out, (), warnings)
-    files = work(write, _jobs(made, papers, chosen, each=arguments.each))
+    files = work(write, jobs_of(made, papers, chosen, each=arguments.each))
     if not files:
         raise DraftError(f"sizes: none of those to print could be drafted; {made.failures[0]}")
-    tables = {
-        "tables.csv": tables_csv(made),
-        "tables.json": tables_json(made),
-        "grade.csv": grade_csv(graded),
-    }
+    tables = range_tables_of(made, graded)
     write_all(arguments.out, {**{file.name: data for file, data in files}, **tables})
     return Published(
         made, arguments.out, (*(file for file, _ in files), *(Made(name, ()) for name in tables)), warnings
     )
+
+
+def range_tables_of(made: SizeRange, graded: Grade) -> dict[str, bytes]:
+    """The tables of a range by their file names."""
+    return {"tables.csv": tables_csv(made), "tables.json": tables_json(made), "grade.csv": grade_csv(graded)}
 
 
 @dataclass(frozen=True, slots=True)
@@ -185,7 +186,13 @@ class Job:
     nested: bool = True
 
 
-def _jobs(made: SizeRange, papers: Sequence[Paper], chosen: tuple[str, ...] | None, *, each: bool) -> list[Job]:
+def jobs_of(
+    made: SizeRange, papers: Sequence[Paper], chosen: tuple[str, ...] | None = None, *, each: bool = False
+) -> list[Job]:
+    """The files of a range: each group nested on every paper, and its pieces; only the `chosen` sizes when given.
+
+    With `each` there is a file of every size on every paper as well.
+    """
     pens = size_pens([size.label for size in made.table.sizes])
     nests, singles = [], []
     for whole in made.groups:
@@ -193,7 +200,7 @@ def _jobs(made: SizeRange, papers: Sequence[Paper], chosen: tuple[str, ...] | No
         if not shorts:
             continue
         group, own = replace(whole, shorts=shorts), {short.size: pens[short.size] for short in shorts}
-        stem = "-".join(part for part in (_stem(group), "" if chosen is None else _named(list(own))) if part)
+        stem = "-".join(part for part in (stem_of(group), "" if chosen is None else _named(list(own))) if part)
         nests += [Job(f"{stem}-{paper.name}.pdf", group, own, paper) for paper in papers]
         nests.append(Job(f"{stem}-pieces.json", group, own))
         for short in shorts if each else ():
@@ -202,7 +209,7 @@ def _jobs(made: SizeRange, papers: Sequence[Paper], chosen: tuple[str, ...] | No
     return nests + singles
 
 
-def _stem(group: Group) -> str:
+def stem_of(group: Group) -> str:
     """How the files of a group are named: design, rise, and how its legs are cut."""
     return f"{slug(group.shorts[0].design.name.lower())}-{group.rise.value}-{'split' if group.split else 'whole'}"
 

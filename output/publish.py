@@ -1,0 +1,221 @@
+"""The publish command: a whole release of a design in one folder, written at once, with a manifest of what is in it.
+
+A release is the patterns of a size range on every paper and as vectors, their tables, the lay plans and the guide.
+It is all made before any of it is written: a run that fails or is stopped leaves the release before it untouched.
+"""
+
+from __future__ import annotations
+
+import json
+from argparse import Namespace
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from hashlib import sha256
+from typing import Any, Final
+
+from blocks.cloth import Cloth, Lay
+from blocks.design import Design
+from blocks.grade import grade
+from blocks.lay import LayRules, Search
+from blocks.read_design import design_from
+from blocks.requirement import Buying, required
+from blocks.size_range import Group, SizeRange, draft_range
+from blocks.size_table import size_table_from
+from drafting.errors import TableError
+from output import text as words
+from output.draft import slug
+from output.dxf import pattern_dxf
+from output.files import read_sizes, read_toml, write_all
+from output.guide import ClothNeed, guide_pdf, lay_room
+from output.lay import Wanted, laid, lay_files, laying, seconds_of, share_of, wanted_lays
+from output.lay_file import LayFile, lay_file_of
+from output.lay_plan import lay_drawing
+from output.options import cloth_of, media_of, rises_of
+from output.paper import A4, LETTER, PROJECTIONS, Paper, paper_named, roll_named
+from output.range import jobs_of, range_tables_of, stem_of, write
+from output.svg import nest_svg
+from output.version import version
+from output.write_guide import WIDTHS
+
+SCHEMA: Final = 1
+MANIFEST: Final = "manifest.json"
+
+MEDIA: Final = (A4, LETTER, paper_named("A0"), roll_named("914"), PROJECTIONS["light"])
+"""What a release holds when no page is named."""
+
+CLOTH: Final = "140"
+"""cm; the cloth that legs are split for, and laid on, when none is named."""
+
+Work = Callable[[Callable[[Any], Any], Sequence[Any]], list[Any]]
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """One file of a release: its name, what it is for, and its bytes."""
+
+    name: str
+    about: str
+    data: bytes
+
+
+@dataclass(frozen=True, slots=True)
+class Release:
+    """What was published."""
+
+    made: SizeRange
+    folder: str
+    parts: tuple[Part, ...]
+    warnings: tuple[str, ...]
+
+    def text(self) -> str:
+        """The release, a line for each file."""
+        labels = [size.label for size in self.made.table.sizes]
+        span = f"{words.count(len(labels), 'size')}, {words.sizes_span(labels[0], labels[-1])}"
+        longest = max(len(part.name) for part in self.parts)
+        return "\n".join(
+            (
+                f"{self.made.design.name}: {span}",
+                *(f"Legs: {sentence}" for sentence in self.made.splitting),
+                *(f"Warning: {warning}" for warning in self.warnings),
+                f"Files in {self.folder}",
+                *(f"  {part.name:<{longest}}  {part.about}" for part in self.parts),
+            )
+        )
+
+    def json(self) -> str:
+        """The manifest, with the folder and the warnings."""
+        found = json.loads(manifest(self.made, self.parts))
+        return json.dumps({**found, "folder": self.folder, "warnings": self.warnings}, indent=2)
+
+
+def publish(arguments: Namespace, work: Work) -> Release:
+    """Make and write a release; `work` maps, as `output.pool.crew` does.
+
+    Raises:
+        TableError: sizes that cannot be drafted, one line each; a release lacks none.
+        DraftError: a file, an option, the design or the table is at fault, a library for vectors or lays is not
+            installed, or the folder cannot be written.
+    """
+    media = media_of(arguments) if arguments.page or arguments.roll or arguments.projection else list(MEDIA)
+    papers = [paper for paper in media if not (paper.wide or paper.screen)] or [A4]
+    cloths = [cloth_of(raw, arguments.selvedge, arguments.lay) for raw in arguments.cloth or (CLOTH,)]
+    rules, buying = LayRules(one_way=arguments.one_way), Buying(shrinkage=share_of("shrinkage", arguments.shrinkage))
+    search = Search(seconds=seconds_of(arguments.seconds))
+    design, table = design_from(read_toml(arguments.design)), size_table_from(read_sizes(arguments.sizes))
+    rises = rises_of(arguments.rise)
+
+    made = draft_range(design, table, rises=rises, cloth=cloths[0], run=work)
+    if made.failures:
+        raise TableError(*map(str, made.failures))
+    graded = grade(made.shorts)
+    patterns = [
+        *(Part(file.name, _about(file.name, file.sizes), data) for file, data in work(write, jobs_of(made, media))),
+        *(part for parts in work(_vectors, made.groups) for part in parts),
+        *(Part(name, _TABLES[name], data) for name, data in range_tables_of(made, graded).items()),
+    ]
+    lays = LayFile(arguments.lays or lay_file_of(arguments.design))
+    wanted = wanted_lays(design, table, cloths, rises, made.fit)
+    done = [laid(one, lays, design, rules, buying, search) for one in laying(wanted)]
+    plans = [
+        Part(name, _TABLES.get(name, "lay plans: how the pieces lie on the cloth"), data)
+        for name, data in lay_files(done, design, rules, buying, papers).items()
+    ]
+    parts = (*_guides(made, done, buying, papers, cloths, [*patterns, *plans]), *patterns, *plans)
+    files = {part.name: part.data for part in parts}
+    write_all(arguments.out, {**files, MANIFEST: manifest(made, parts)})
+    return Release(made, arguments.out, parts, (*made.warnings, *graded.warnings))
+
+
+def manifest(made: SizeRange, parts: Sequence[Part]) -> bytes:
+    """What a release holds, as JSON: the SHA-256 of each file tells whether it arrived as it was made."""
+    document = {
+        "schema": SCHEMA,
+        "design": made.design.name,
+        "workroom": made.design.workroom,
+        "version": version(),
+        "sizes": [size.label for size in made.table.sizes],
+        "rises": list(made.rises),
+        "files": [
+            {
+                "name": part.name,
+                "about": part.about,
+                "bytes": len(part.data),
+                "sha256": sha256(part.data).hexdigest(),
+            }
+            for part in sorted(parts, key=lambda part: part.name)
+        ],
+    }
+    return (json.dumps(document, indent=2) + "\n").encode()
+
+
+_TABLES: Final[Mapping[str, str]] = {
+    "tables.csv": "body sizes, finished measures and elastics, for a spreadsheet",
+    "tables.json": "the same for programs",
+    "grade.csv": "how each point moves from size to size",
+    "cloth-requirement.csv": "cloth to buy for every size",
+    "notions.csv": "elastic, trim and thread to buy for every size",
+}
+
+
+def _about(name: str, sizes: Sequence[str]) -> str:
+    """What a file of the range is for, told by its name's end."""
+    span = words.sizes_span(sizes[0], sizes[-1])
+    if name.endswith(".json"):
+        return f"{span}: the pieces as plain geometry"
+    for mark, what in (("projection", "for a projector"), ("roll", "for a print shop"), ("A0", "for a print shop")):
+        if mark in name:
+            return f"{span}: {what}"
+    return f"{span}: to print at home"
+
+
+def _vectors(group: Group) -> list[Part]:
+    """A group's nests as SVG and its pieces as DXF."""
+    shorts, stem = group.shorts, stem_of(group)
+    design, pieces = shorts[0].design, [piece for short in shorts for piece in short.pieces]
+    span = words.sizes_span(shorts[0].size, shorts[-1].size)
+    return [
+        Part(f"{stem}.svg", f"{span}: for drawing programs and cutters", nest_svg(pieces, design=design.name)),
+        Part(
+            f"{stem}.dxf",
+            f"{span}: for cutting-room systems",
+            pattern_dxf(pieces, design=design.name, workroom=design.workroom),
+        ),
+    ]
+
+
+def _guides(
+    made: SizeRange,
+    done: Sequence[Wanted],
+    buying: Buying,
+    papers: Sequence[Paper],
+    cloths: Sequence[Cloth],
+    parts: Sequence[Part],
+) -> Iterator[Part]:
+    """The guide on each paper, with what to buy for every size and the lays of the smallest, middle and largest."""
+    design: Design = made.design
+    needs = [
+        ClothNeed(one.size, one.rise, one.cloth, required(one.page.plan.length, buying=buying))
+        for one in done
+        if one.page
+    ]
+    labels = [size.label for size in made.table.sizes]
+    shown = {labels[0], labels[len(labels) // 2], labels[-1]}
+    every = sorted({*(cloth.width for cloth in cloths), *WIDTHS})
+    for paper in papers:
+        width, height = lay_room(paper)
+        lays = [
+            (one.page.title, lay_drawing(one.page.plan, width=width, height=height))
+            for one in done
+            if one.page and one.size in shown
+        ]
+        data = guide_pdf(
+            made.shorts,
+            design=design,
+            table=made.table,
+            paper=paper,
+            cloths=[Cloth(one, lay=lay) for one in every for lay in Lay],
+            needs=needs,
+            lays=lays,
+            files=[(part.name, part.about) for part in parts],
+        )
+        yield Part(f"{slug(design.name.lower())}-guide-{paper.name}.pdf", "the guide: start here", data)
