@@ -51,16 +51,18 @@ class Part:
 
     def drawn(self, x: float, y: float, layers: tuple[str, ...] = ()) -> Drawing:
         """All of it, the origin at (x, y)."""
-        by = Vector(x, y)
+        strokes: list[Stroke] = []
+        texts: list[Text] = []
+        self._draw(x, y, layers, strokes, texts)
+        return Drawing(tuple(strokes), tuple(texts))
+
+    def _draw(self, x: float, y: float, layers: tuple[str, ...], strokes: list[Stroke], texts: list[Text]) -> None:
+        by, on = Vector(x, y), self.layers or layers
         shift = Motion.shift(by)
-        on = self.layers or layers
-        inner = [part.drawn(x + dx, y + dy, on) for dx, dy, part in self.parts]
-        strokes = (Stroke(stroke.path.moved(shift), stroke.pen, stroke.filled, on) for stroke in self.strokes)
-        texts = (Text(text.at + by, text.text, text.size, text.bold, text.angle, on) for text in self.texts)
-        return Drawing(
-            (*strokes, *(stroke for drawing in inner for stroke in drawing.strokes)),
-            (*texts, *(text for drawing in inner for text in drawing.texts)),
-        )
+        strokes += [Stroke(stroke.path.moved(shift), stroke.pen, stroke.filled, on) for stroke in self.strokes]
+        texts += [Text(text.at + by, text.text, text.size, text.bold, text.angle, on) for text in self.texts]
+        for dx, dy, part in self.parts:
+            part._draw(x + dx, y + dy, on, strokes, texts)
 
 
 @dataclass(frozen=True, slots=True)

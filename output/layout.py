@@ -16,6 +16,7 @@ from math import ceil
 from typing import Final, NamedTuple
 
 import numpy as np
+from numpy.lib.stride_tricks import sliding_window_view
 from numpy.typing import NDArray
 
 from drafting.errors import DraftError
@@ -400,22 +401,22 @@ def _used_cells(placed: Sequence[_Placed], height: float) -> set[tuple[int, int]
 def _forbidden(
     placed: Sequence[_Placed], profile: _Profile, slab: Ints, margin: int, gap: float
 ) -> tuple[Floats, Floats]:
-    """The open interval of shifts that would bring a piece too near each placed one; shape (places, placed, slabs)."""
+    """The open interval of shifts that would bring a piece too near each placed one; shape (places, placed, slabs).
+
+    The places in `slab` are consecutive.
+    """
     length = len(profile.low)
     under, over = [], []
     for place in placed:
-        size = len(place.profile.low) + 2 * margin
-        low, high = np.full(size, np.inf), np.full(size, -np.inf)
-        for offset in range(2 * margin + 1):
-            part = slice(offset, offset + len(place.profile.low))
-            low[part] = np.minimum(low[part], place.profile.low)
-            high[part] = np.maximum(high[part], place.profile.high)
-        begin = place.slab - margin
-        window = np.arange(length)[None, :] + slab[:, None] - begin
-        inside = (window >= 0) & (window < size)
-        at = np.clip(window, 0, size - 1)
-        under.append(np.where(inside, low[at] + place.rise - profile.high - gap, np.inf))
-        over.append(np.where(inside, high[at] + place.rise - profile.low + gap, -np.inf))
+        size = len(place.profile.low)
+        low, high = (np.full(len(slab) + length - 1, end) for end in (np.inf, -np.inf))
+        for offset in range(-margin, margin + 1):
+            begin = place.slab + offset - int(slab[0])
+            part = slice(begin, begin + size)
+            low[part] = np.minimum(low[part], place.profile.low + place.rise)
+            high[part] = np.maximum(high[part], place.profile.high + place.rise)
+        under.append(sliding_window_view(low, length) - profile.high - gap)
+        over.append(sliding_window_view(high, length) - profile.low + gap)
     return np.stack(under, axis=1), np.stack(over, axis=1)
 
 
@@ -443,9 +444,11 @@ def _added(profile: _Profile, slab: Ints, rise: Floats, used: set[tuple[int, int
     free = np.ones((last - first + 1, most - least), dtype=np.int64)
     free[columns - first, rows - least] = 0
     below = np.concatenate((np.zeros((len(free), 1), dtype=np.int64), free.cumsum(axis=1)), axis=1)
-    at = ((column - first) * below.shape[1] - least)[:, None, :]
-    bottom, top = _rows(low[:, None] + rise[:, :, None], high[:, None] + rise[:, :, None], height, within=(least, most))
-    pages: Ints = (below.take(at + top) - below.take(at + bottom)).sum(axis=2)
+    pages = np.zeros(rise.shape, dtype=np.int64)
+    for k in range(low.shape[1]):
+        bottom, top = _rows(low[:, k, None] + rise, high[:, k, None] + rise, height, within=(least, most))
+        at = ((column[:, k] - first) * below.shape[1] - least)[:, None]
+        pages += below.take(at + top) - below.take(at + bottom)
     return pages
 
 

@@ -257,8 +257,9 @@ def _gaps(taken: Sequence[tuple[float, float]], length: float) -> list[tuple[flo
 
 def _from(side: _Side, points: Floats) -> tuple[Floats, Floats]:
     """How far points are off the cell, and how far along its side; the last axis holds x and y."""
-    off = points - np.array((side.start.x, side.start.y))
-    return off @ np.array((side.outward.x, side.outward.y)), off @ np.array((side.along.x, side.along.y))
+    axis = 1 if side.along.y else 0
+    start, out = (side.start.x, side.start.y), side.outward.x + side.outward.y
+    return (points[..., 1 - axis] - start[1 - axis]) * out, points[..., axis] - start[axis]
 
 
 def _placed(
