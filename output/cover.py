@@ -86,8 +86,8 @@ def cover_pages(
     heading = _title(title, size_line, workroom, width)
     check = section(words.CHECK_HEADING, _check(width))
     nested = cut_lines is not None
-    sizes = [] if cut_lines is None else [section(words.SIZES_HEADING, *_sizes(cut_lines, width))]
-    lines = section(words.LINES_HEADING, _key(layout, width, nested=nested))
+    sizes = [] if cut_lines is None else [section(words.SIZES_HEADING, *size_key(cut_lines, width))]
+    lines = section(words.LINES_HEADING, line_key(layout, width, nested=nested))
     one_of_each = [stacked[0] for stacked in layout.stacks]
     listed = (Table(words.CUTTING_HEADING, words.cutting_rows(one_of_each)), *tables)
     cautions = section(words.CAUTION_HEADING, listing(words.CAUTIONS, width, bullet="•"))
@@ -123,11 +123,11 @@ def _title(title: str, size_line: str, workroom: str, width: float) -> Part:
 
 
 def _check(width: float) -> Part:
-    squares = beside(*(_square(side) for side in SQUARES))
+    squares = beside(*(square(side) for side in SQUARES))
     return beside(squares, listing(words.CHECK_STEPS, width - squares.width - GAP))
 
 
-def _square(side: float) -> Part:
+def square(side: float) -> Part:
     """A square whose lines' middles are `side` mm apart, its size written in it so that nothing touches the lines."""
     own, other = words.square_size(side)
     lines = (Line(own, 4.2, bold=True), Line(other, BODY_SIZE), Line(words.SQUARE_HINT, SMALL_SIZE))
@@ -212,7 +212,7 @@ def _number(number: str, low: Point, high: Point, dots: Floats) -> tuple[Stroke 
     return patch, Text(Point(x + 0.5, y + tall * 0.15), number, line.size, bold=True)
 
 
-def _sizes(cut_lines: Mapping[str, Pen], width: float) -> list[Part]:
+def size_key(cut_lines: Mapping[str, Pen], width: float) -> list[Part]:
     """How to find one's own size, and the cut line of each, read down the columns."""
     count = SIZE_COLUMNS if len(cut_lines) > SIZE_COLUMNS else 2
     column = (width - GAP * (count - 1)) / count
@@ -225,7 +225,7 @@ def _sizes(cut_lines: Mapping[str, Pen], width: float) -> list[Part]:
     return [listing(words.SIZE_STEPS, width), beside(*columns)]
 
 
-def _key(layout: Layout, width: float, *, nested: bool) -> Part:
+def line_key(layout: Layout, width: float, *, nested: bool) -> Part:
     """What every kind of line and notch on these pieces means."""
     pieces = layout.pieces
     half = (width - GAP) / 2

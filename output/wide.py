@@ -32,7 +32,7 @@ from drafting.piece import Piece
 from drafting.point import Motion, Point, Vector
 from output import text as words
 from output import wide_text as said
-from output.cover import SQUARES, _key, _sizes, _square
+from output.cover import SQUARES, line_key, size_key, square
 from output.drawing import draw_sheet
 from output.flow import Drawing, Flow, Part, Table, beside, block, listing, paragraph, section, stack
 from output.layout import Cell, Layout, Stack, _outline, lay_out_stacks
@@ -189,7 +189,7 @@ class _Heading:
             paragraph(said.CHECK, WORDS_WIDTH),
             gap=1.5,
         )
-        return beside(*(_square(side) for side in SQUARES), replace(says, width=WORDS_WIDTH))
+        return beside(*(square(side) for side in SQUARES), replace(says, width=WORDS_WIDTH))
 
 
 def _panels(stacks: Sequence[Stack], pens: Mapping[str, Pen], tables: Sequence[Table], *, joined: bool) -> list[Part]:
@@ -201,9 +201,9 @@ def _panels(stacks: Sequence[Stack], pens: Mapping[str, Pen], tables: Sequence[T
     if joined:
         flow.add(section(words.JOIN_HEADING, listing((*words.JOIN_STEPS[1:], words.JOINED[bool(pens)]), width)))
     if pens:
-        flow.add(section(words.SIZES_HEADING, listing(said.SIZE_STEPS, width), *_sizes(pens, width)[1:]))
+        flow.add(section(words.SIZES_HEADING, listing(said.SIZE_STEPS, width), *size_key(pens, width)[1:]))
     notes = [] if joined else [paragraph(said.PAPER_NOTE, width)]
-    flow.add(section(words.LINES_HEADING, _key(layout, width, nested=bool(pens)), *notes))
+    flow.add(section(words.LINES_HEADING, line_key(layout, width, nested=bool(pens)), *notes))
     flow.add_tables((Table(words.CUTTING_HEADING, words.cutting_rows([one[0] for one in stacks])), *tables))
     flow.add(section(words.CAUTION_HEADING, listing(words.CAUTIONS, width, bullet="•")))
     return flow.pages
