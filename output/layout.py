@@ -135,7 +135,7 @@ def lay_out_stacks(stacks: Sequence[Stack], paper: Paper, *, tiling: Tiling | No
     if not stacks or not all(stacks):
         raise DraftError("layout: there is no piece to print; draft at least one")
     tiling = tiling or Tiling()
-    outlines = [_outline(stack) for stack in stacks]
+    outlines = [outline_of(stack) for stack in stacks]
     arrays = [outline.array(tolerance=FLAT) for outline in outlines]
     options = [
         (found.pages, found.grid, turned, found.motions)
@@ -160,7 +160,7 @@ def lay_out_stacks(stacks: Sequence[Stack], paper: Paper, *, tiling: Tiling | No
     )
 
 
-def _outline(stack: Stack) -> Path:
+def outline_of(stack: Stack) -> Path:
     """The cut line of a piece, or the outer line round the cut lines of all; a hull of them where they lie apart."""
     import shapely  # noqa: PLC0415 - slow to import, and only printing needs it
 

@@ -35,7 +35,7 @@ from output import wide_text as said
 from output.cover import SQUARES, line_key, size_key, square
 from output.drawing import draw_sheet
 from output.flow import Drawing, Flow, Part, Table, beside, block, listing, paragraph, section, stack
-from output.layout import Cell, Layout, Stack, _outline, lay_out_stacks
+from output.layout import Cell, Layout, Stack, lay_out_stacks, outline_of
 from output.lettering import Line, text_box
 from output.nested import draw_nested
 from output.packing import READABLE, Packing, Shape, Spot, least_length, pack
@@ -160,7 +160,7 @@ def _too_wide(items: Sequence[_Item], stacks: Sequence[Stack], width: float, len
 def piece_item(one: Stack) -> _Item:
     import shapely  # noqa: PLC0415 - slow to import, and only printing needs it
 
-    corners = _outline(one).array(tolerance=FLAT_TOLERANCE)
+    corners = outline_of(one).array(tolerance=FLAT_TOLERANCE)
     return _Item(Shape(corners, float(shapely.Polygon(corners).area)), stack=one)
 
 
