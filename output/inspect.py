@@ -23,7 +23,7 @@ from drafting.errors import OutputError
 from drafting.units import INCH, POINT
 from output import text as words
 from output.paper import PAPERS
-from output.wide_text import PROJECTION_SUBJECT
+from output.wide_text import PROJECTION_SUBJECT, WIDE_SUBJECT
 
 if TYPE_CHECKING:
     from pypdf import PageObject, PdfReader
@@ -268,7 +268,7 @@ def _inspected(reader: PdfReader, name: str, about: Mapping[str, str]) -> Inspec
     problems += [f"the font {font.name} is not embedded" for font in fonts.values() if not font.embedded]
     real_size = words.REAL_SIZE in about.get("/Keywords", "")
     if real_size:
-        problems += _scale_problems(pages, squares, scaling)
+        problems += _scale_problems(pages, squares, scaling, about.get("/Subject", ""))
     if transparent:
         problems.append(f"it has transparency: {', '.join(transparent)}")
     if about.get("/Subject") == PROJECTION_SUBJECT:
@@ -292,7 +292,7 @@ def _inspected(reader: PdfReader, name: str, about: Mapping[str, str]) -> Inspec
     )
 
 
-def _scale_problems(pages: Sequence[Page], squares: Sequence[Square], scaling: str) -> Iterator[str]:
+def _scale_problems(pages: Sequence[Page], squares: Sequence[Square], scaling: str, subject: str) -> Iterator[str]:
     for number, page in enumerate(pages, 1):
         if abs(page.scale - 1) > SCALE_TRUE:
             yield f"page {number} is drawn at {page.scale * 100:.6g} %, not at 100 %"
@@ -300,8 +300,11 @@ def _scale_problems(pages: Sequence[Page], squares: Sequence[Square], scaling: s
         if not square.true:
             measured = f"{square.width:.2f} × {square.height:.2f} mm"
             yield f"page {square.page} has a square that says {square.said:.5g} mm and measures {measured}"
+    measured_pages = {square.page for square in squares}
     if not squares:
         yield "no calibration square says its size"
+    elif subject == WIDE_SUBJECT and (bare := [n for n in range(1, len(pages) + 1) if n not in measured_pages]):
+        yield f"sheets without a calibration square that says its size: {_ranges(bare)}"
     if scaling != "None":
         yield f"the reader is not told to print at 100 % (print scaling: {scaling})"
 

@@ -359,3 +359,90 @@ def test_the_reader_is_not_fooled_by_its_own_report():
     """What pypdf reads of the boxes is what is reported."""
     page = PdfReader(BytesIO(tiled())).pages[0]
     assert inspected(tiled()).pages[0].width == pytest.approx(float(page.mediabox.width) * 25.4 / 72)
+
+
+def test_forms_with_images_and_groups_that_show_through_are_found_out():
+    def change(writer: PdfWriter) -> None:
+        image, group = StreamObject(), StreamObject()
+        image.set_data(b"\0")
+        image.update({NameObject("/Subtype"): NameObject("/Image"), NameObject("/SMask"): NumberObject(0)})
+        group.set_data(b"")
+        see_through = DictionaryObject({NameObject("/S"): NameObject("/Transparency")})
+        group.update({NameObject("/Subtype"): NameObject("/Form"), NameObject("/Group"): see_through})
+        objects = {NameObject("/I"): writer._add_object(image), NameObject("/G"): writer._add_object(group)}
+        writer.pages[0]["/Resources"][NameObject("/XObject")] = DictionaryObject(objects)
+
+    assert inspected(changed(wide(), change)).transparent == ("an image with a mask", "a transparency group")
+
+
+def with_content(data: bytes, extra: bytes) -> bytes:
+    """The file with more at the end of its first page's content."""
+
+    def change(writer: PdfWriter) -> None:
+        stream = StreamObject()
+        stream.set_data(writer.pages[0].get_contents().get_data() + b"\n" + extra)
+        writer.pages[0][NameObject("/Contents")] = writer._add_object(stream)
+
+    return changed(data, change)
+
+
+def test_a_drawing_that_is_missing_is_found_out():
+    found = inspected(with_content(wide(), b"/Lost Do"))
+    assert "page 1 shows a drawing that is missing: Lost" in found.problems
+
+
+def test_colours_of_every_kind_are_reported():
+    found = inspected(with_content(wide(), b"1 0 0 rg 0 0 0 1 K 0.5 sc"))
+    assert found.colours == ("black and grey", "four inks", "others", "red, green, blue")
+
+
+def test_a_curved_or_slanted_box_is_no_square():
+    """Round a text that says a size there is a nearer shape, but it is no upright rectangle."""
+    before = inspected(wide()).squares
+    curve = b"q 1 0 0 1 20 20 cm 0 0 m 30 0 l 30 30 40 40 0 30 c h S 0 0 m 30 5 l 25 35 l -5 30 l h S 0 0 m 9 9 l S Q"
+    assert inspected(with_content(wide(), curve)).squares == before
+
+
+def test_a_file_without_pages_is_refused():
+    def change(writer: PdfWriter) -> None:
+        while len(writer.pages):
+            writer.remove_page(0)
+
+    with pytest.raises(OutputError, match="it has no page"):
+        inspected(changed(wide(), change))
+
+
+def test_a_file_too_long_to_be_ours_is_refused(tmp_path, monkeypatch, capsys):
+    monkeypatch.setattr("output.inspect.LARGEST", 100)
+    (tmp_path / "file.pdf").write_bytes(wide())
+    assert main(["inspect", str(tmp_path / "file.pdf")]) == 2
+    assert "it is longer than 100 bytes" in capsys.readouterr().err
+
+
+def test_a_sheet_without_its_squares_among_others_is_found_out():
+    data = wide_pdf([(leg_like(width=1260),)], paper=paper_named("A0"), title="Heron shorts").data
+    assert inspected(data).safe
+
+    def change(writer: PdfWriter) -> None:
+        stream = StreamObject()
+        stream.set_data(writer.pages[1].get_contents().get_data().replace(b"50 mm", b"50 cm").replace(b"2 in", b"2 cm"))
+        writer.pages[1][NameObject("/Contents")] = writer._add_object(stream)
+
+    assert inspected(changed(data, change)).problems == ("sheets without a calibration square that says its size: 2",)
+
+
+def test_letters_are_read_by_every_kind_of_table():
+    """A program that saves the file again may write ranges of codes (ISO 32000-1, 9.10.3) where we list them."""
+
+    def change(writer: PdfWriter) -> None:
+        for font in writer.pages[0]["/Resources"]["/Font"].values():
+            listed = re.findall(r"<(\w+)> <(\w+)>", font["/ToUnicode"].get_data().decode().partition("beginbfchar")[2])
+            assert len(listed) > 100
+            spelled = [f"<{letter}>" if number % 2 else f"[<{letter}>]" for number, (_, letter) in enumerate(listed)]
+            rows = [f"<{code}> <{code}> {letter}" for (code, _), letter in zip(listed, spelled, strict=True)]
+            table = StreamObject()
+            table.set_data(f"beginbfrange {' '.join(rows)} endbfrange".encode())
+            font[NameObject("/ToUnicode")] = writer._add_object(table)
+
+    found = inspected(changed(wide(), change))
+    assert [square.said for square in found.squares] == pytest.approx([50, 50.8])
