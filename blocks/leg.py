@@ -172,7 +172,10 @@ def _back_inseam(top: Point, trued_level: float, hem_level: float, degrees: floa
         end = Point(top.x + inwards, trued_level)
         return Cubic(top, top + leave * handle, end + Vector(0, handle), end)
 
-    inwards = monotone_root(lambda inwards: curve(inwards).length() - length, leave.x * handle, length)
+    straight = math.sqrt(length**2 - tall**2)  # a chord of that length: no curve as long swings further in
+    inwards = monotone_root(
+        lambda inwards: curve(inwards).length() - length, leave.x * handle, straight, tolerance=1e-12
+    )
     swing = curve(inwards)
     return Path((swing, Line(swing.end, Point(swing.end.x, hem_level))))
 

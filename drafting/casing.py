@@ -9,11 +9,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
+from drafting.curve import Segment
 from drafting.errors import GeometryError
 from drafting.path import Path
 from drafting.point import Motion, Vector
@@ -44,12 +46,22 @@ class Marks:
     upper: float
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Opened:
-    """An edge of the flat pattern, with where each tuck marks it."""
+    """An edge of the flat pattern, with where each tuck marks it.
+
+    `joints` tells, for each tuck in the edge's direction of travel, how many of the path's segments lie before its
+    lower stitching, its fold and its upper stitching.
+    """
 
     path: Path
-    marks: tuple[Marks, ...]
+    joints: tuple[tuple[Tuck, int, int, int], ...]
+
+    @cached_property
+    def marks(self) -> tuple[Marks, ...]:
+        """Where each tuck marks the edge, by arc length."""
+        along = self.path.length_to
+        return tuple(Marks(tuck, along(lower), along(fold), along(upper)) for tuck, lower, fold, upper in self.joints)
 
 
 def flat_height(tucks: Sequence[Tuck], height: float) -> float:
@@ -72,26 +84,29 @@ def opened(edge: Path, tucks: Sequence[Tuck]) -> Opened:
     """
     if edge.end.y < edge.start.y:
         up = opened(edge.reversed(), tucks)
-        length = up.path.length
-        marks = (Marks(m.tuck, length - m.lower, length - m.fold, length - m.upper) for m in reversed(up.marks))
-        return Opened(up.path.reversed(), tuple(marks))
+        count = len(up.path.segments)
+        joints = (
+            (tuck, count - lower, count - fold, count - upper) for tuck, lower, fold, upper in reversed(up.joints)
+        )
+        return Opened(up.path.reversed(), tuple(joints))
     _, bottom, _, top = edge.bounds
-    shift, along, parts, marks_up, rest = 0.0, 0.0, [], [], edge
+    shift, rest = 0.0, edge
+    segments: list[Segment] = []
+    joints_up = []
     for tuck in sorted(tucks, key=lambda tuck: tuck.height):
         if tuck.height <= bottom:
             shift += 2 * tuck.depth
         elif tuck.height < top:
             below, rest = rest.split_at_height(tuck.height)
             layer = below.split_at_height(tuck.height - tuck.depth)[1]
-            mirrored = layer.reversed().moved(Motion.mirror_height(tuck.height)).moved(_up(shift))
-            parts += [below.moved(_up(shift)), mirrored]
+            segments += below.moved(_up(shift)).segments
+            lower, each = len(segments), len(layer.segments)
+            segments += layer.reversed().moved(Motion.mirror_height(tuck.height).then(_up(shift))).segments
             shift += 2 * tuck.depth
-            parts.append(layer.moved(_up(shift)))
-            lower = along + below.length
-            marks_up.append(Marks(tuck, lower, lower + layer.length, lower + 2 * layer.length))
-            along = lower + 2 * layer.length
-    parts.append(rest.moved(_up(shift)))
-    return Opened(Path.joined(parts), tuple(marks_up))
+            segments += layer.moved(_up(shift)).segments
+            joints_up.append((tuck, lower, lower + each, lower + 2 * each))
+    segments += rest.moved(_up(shift)).segments
+    return Opened(Path(tuple(segments)), tuple(joints_up))
 
 
 def _up(by: float) -> Motion:

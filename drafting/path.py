@@ -91,6 +91,10 @@ class Path:
         """Arc length in mm, exact for lines and within 1e-9 mm a segment for curves."""
         return self._ends[-1]
 
+    def length_to(self, count: int) -> float:
+        """Arc length of the first `count` segments."""
+        return self._ends[count - 1] if count else 0.0
+
     def _locate(self, distance: float) -> tuple[int, float]:
         """The segment and the t on it at an arc length, held to the path's two ends."""
         # A length summed by the caller may miss a joint by rounding: it still means the segment that follows.
