@@ -436,13 +436,15 @@ def test_letters_are_read_by_every_kind_of_table():
 
     def change(writer: PdfWriter) -> None:
         for font in writer.pages[0]["/Resources"]["/Font"].values():
-            listed = re.findall(r"<(\w+)> <(\w+)>", font["/ToUnicode"].get_data().decode().partition("beginbfchar")[2])
+            listed = re.findall(
+                r"<(\w+)> <(\w+)>", font.get_object()["/ToUnicode"].get_data().decode().partition("beginbfchar")[2]
+            )
             assert len(listed) > 100
             spelled = [f"<{letter}>" if number % 2 else f"[<{letter}>]" for number, (_, letter) in enumerate(listed)]
             rows = [f"<{code}> <{code}> {letter}" for (code, _), letter in zip(listed, spelled, strict=True)]
             table = StreamObject()
             table.set_data(f"beginbfrange {' '.join(rows)} endbfrange".encode())
-            font[NameObject("/ToUnicode")] = writer._add_object(table)
+            font.get_object()[NameObject("/ToUnicode")] = writer._add_object(table)
 
     found = inspected(changed(wide(), change))
     assert [square.said for square in found.squares] == pytest.approx([50, 50.8])
