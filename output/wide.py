@@ -140,9 +140,9 @@ def wide_pdf(
     }
     pieces = [piece_item(one) for one in stacks]
     width, length = paper.width - 2 * style.margin, min(paper.height, PAGE_LIMIT) - 2 * style.margin
-    if all(item.shape.fits(width, length) for item in pieces):
+    make = _Apart(black, title, style, heading)
+    if all(make.takes(item, width, length) for item in pieces):
         panels = [drawing_item(part) for part in _panels(stacks, black, tables, joined=False)]
-        make = _Apart(black, title, style, heading)
         return make.pdf([*pieces, *panels], width, length, described)
     if paper.height == inf:
         raise OutputError(_too_wide(pieces, stacks, width, length))
@@ -309,16 +309,17 @@ class _Apart:
                     found = self._packed([*load, item], width, length)
                     if found:
                         load, packing = [*load, item], found
-            if packing is None:
-                raise OutputError(
-                    f"sheet: its title block and a piece have no room on {self.heading.paper.name}; use a larger one"
-                )
+            assert packing, "every item has room on a sheet of its own"
             if self.heading.paper.height == inf:
                 block = self._block().shape
                 packing = pack([*(item.shape for item in load), block], width, gap=self.style.gap)
             loads.append((load, packing))
             rest = [item for item in rest if not any(item is taken for taken in load)]
         return loads
+
+    def takes(self, item: _Item, width: float, length: float) -> bool:
+        """True when an item has room on a sheet with its title block."""
+        return item.shape.fits(width, length) and self._packed([item], width, length) is not None
 
     def _block(self) -> _Item:
         return drawing_item(self.heading.block(1, 1))
@@ -408,7 +409,7 @@ def _joined(
         strokes=(*drawn.strokes, *chain.from_iterable(panel.strokes for panel in placed)),
         texts=(*drawn.texts, *chain.from_iterable(panel.texts for panel in placed)),
     )
-    first = [_on_own_sheet(part, inner, style) for part in rest]
+    first = _on_own_sheets(rest, inner, style)
     total = len(first) + len(layout.cells)
     document = _Framed(heading, total, style, **described)
     pdf = published(document, layout, sheet, first, paper=inner, title=title, about=f"{title} · {heading.about}")
@@ -417,8 +418,12 @@ def _joined(
     return WidePdf(pdf.data, (sheet,), Spent(total, ceil(area / printable)), layout)
 
 
-def _on_own_sheet(part: Part, paper: Paper, style: WideStyle) -> Drawing:
-    return part.drawn(style.margin, paper.height - style.margin)
+def _on_own_sheets(parts: Sequence[Part], paper: Paper, style: WideStyle) -> list[Drawing]:
+    """Panels that found no room between the pieces, on sheets before theirs."""
+    flow = Flow(paper.width - 2 * style.margin, paper.height - 2 * style.margin)
+    for part in parts:
+        flow.add(part)
+    return [page.drawn(style.margin, paper.height - style.margin) for page in flow.pages]
 
 
 def _between(panels: Sequence[Part], layout: Layout) -> tuple[list[Drawing], list[Part]]:

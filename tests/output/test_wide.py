@@ -264,6 +264,25 @@ def test_a_piece_too_wide_for_the_roll_is_refused():
         single(leg_like(), paper=roll(420))
 
 
+def test_a_piece_that_leaves_no_room_for_the_title_block_is_joined_of_several_sheets():
+    paper = paper_named("A0")
+    whole = strip(length=1100, height=730)
+    assert single(whole, paper=paper).layout is None
+    pdf = single(strip(length=1130, height=790), paper=paper)
+    assert pdf.layout is not None
+    assert pdf.pages > 1
+
+
+def test_panels_without_room_between_pieces_come_first():
+    pdf = single(strip(length=1080, height=1430), paper=paper_named("A2"))
+    said = [" ".join(page.extract_text().split()) for page in pages(pdf)]
+    assert len(said) == pdf.pages == len(pdf.layout.cells) + 1
+    assert "Work safely" in said[0]
+    assert "Join the pages" in said[0]
+    assert all(f"Sheet {number} of {pdf.pages}" in text for number, text in enumerate(said, 1))
+    assert all(f"page {number} of {pdf.pages}" in text for number, text in enumerate(said[1:], 2))
+
+
 def test_no_piece_is_refused():
     with pytest.raises(OutputError, match="there is no piece to print"):
         wide_pdf([], paper=roll(914), title="Heron shorts")
