@@ -9,8 +9,6 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Final
 
-import numpy as np
-
 from drafting.path import Path
 from drafting.piece import Grainline, Notch, NotchKind
 from drafting.point import Point
@@ -205,10 +203,11 @@ def _number(number: str, low: Point, high: Point, dots: Floats) -> tuple[Stroke 
 
     def free(x: float, y: float) -> bool:
         near = (dots > (x - 0.6, y - 0.6)) & (dots < (x + wide + 0.6, y + tall + 0.6))
-        return not bool(np.any(np.all(near, axis=1)))
+        return not bool(near.all(axis=1).any())
 
-    x, y = next((place for place in places if free(*place)), places[0])
-    patch = None if free(x, y) else Stroke(rectangle(x, y, x + wide, y + tall), PATCH, filled=True)
+    found = next((place for place in places if free(*place)), None)
+    x, y = found or places[0]
+    patch = None if found else Stroke(rectangle(x, y, x + wide, y + tall), PATCH, filled=True)
     return patch, Text(Point(x + 0.5, y + tall * 0.15), number, line.size, bold=True)
 
 

@@ -57,10 +57,14 @@ class Part:
         return Drawing(tuple(strokes), tuple(texts))
 
     def _draw(self, x: float, y: float, layers: tuple[str, ...], strokes: list[Stroke], texts: list[Text]) -> None:
-        by, on = Vector(x, y), self.layers or layers
-        shift = Motion.shift(by)
-        strokes += [Stroke(stroke.path.moved(shift), stroke.pen, stroke.filled, on) for stroke in self.strokes]
-        texts += [Text(text.at + by, text.text, text.size, text.bold, text.angle, on) for text in self.texts]
+        on = self.layers or layers
+        if self.strokes:
+            shift = Motion.shift(Vector(x, y))
+            strokes += [Stroke(stroke.path.moved(shift), stroke.pen, stroke.filled, on) for stroke in self.strokes]
+        texts += [
+            Text(Point(text.at.x + x, text.at.y + y), text.text, text.size, text.bold, text.angle, on)
+            for text in self.texts
+        ]
         for dx, dy, part in self.parts:
             part._draw(x + dx, y + dy, on, strokes, texts)
 
@@ -96,7 +100,8 @@ def beside(*parts: Part, gap: float = GAP) -> Part:
 def block(*lines: Line) -> Part:
     """Lines of text."""
     whole = Block(lines)
-    return Part(whole.width, whole.height, texts=tuple(whole.texts(Point(0, -whole.height))))
+    height = whole.height
+    return Part(whole.width, height, texts=tuple(whole.texts(Point(0, -height))))
 
 
 def paragraph(text: str, width: float, *, size: float = BODY_SIZE, bold: bool = False) -> Part:
@@ -227,7 +232,7 @@ def _row(row: Sequence[str], columns: Sequence[float], *, bold: bool = False) ->
     cells = []
     for text, limit in zip(row, columns, strict=False):
         cell = paragraph(text, limit + 1e-6, bold=bold) if text else Part(0, 0)
-        cells.append(replace(cell, width=limit))
+        cells.append(Part(limit, cell.height, texts=cell.texts))
     whole = beside(*cells)
     rule = Stroke(Path.through(Point(0, -whole.height - 0.3), Point(width, -whole.height - 0.3)), RULE)
     return Part(width, whole.height + 0.3, (rule,), parts=((0.0, 0.0, whole),))

@@ -47,17 +47,17 @@ def wrap(text: str, limit: float, size: float, *, bold: bool = False) -> list[st
     Raises:
         OutputError: the fonts lack a character.
     """
-    lines: list[str] = []
+    lines: list[list[str]] = []
     space, left = text_width(" ", size, bold=bold), 0.0
     for word in text.split():
         width = text_width(word, size, bold=bold)
         if lines and space + width <= left:
-            lines[-1] += f" {word}"
+            lines[-1].append(word)
             left -= space + width
         else:
-            lines.append(word)
+            lines.append([word])
             left = limit - width
-    return lines
+    return [" ".join(line) for line in lines]
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,9 +93,9 @@ class Block:
 
     def texts(self, corner: Point, degrees: float = 0.0) -> list[Text]:
         """The block with its lower left corner at `corner`, turned about it."""
-        along = Vector.at_angle(degrees)
+        up = Vector.at_angle(degrees).left()
         texts, rise = [], self.height - ASCENT * self.lines[0].size
         for i, line in enumerate(self.lines):
             rise -= line.size * LEADING if i else 0.0
-            texts.append(Text(corner + along.left() * rise, line.text, line.size, line.bold, degrees))
+            texts.append(Text(corner + up * rise, line.text, line.size, line.bold, degrees))
         return texts

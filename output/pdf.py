@@ -45,24 +45,36 @@ def _font(name: str) -> TTFont:
     return font
 
 
-def _widths(name: str) -> dict[int, float]:
-    """Advance widths by character, in thousandths of the size."""
-    widths: dict[int, float] = _font(name).face.charWidths
-    return widths
+class _Advances(dict[str, float]):
+    """Advance widths by character, in thousandths of the size; only of what all fonts have, as it is first met."""
+
+    def __init__(self, name: str) -> None:
+        self._own: dict[int, float] = _font(name).face.charWidths
+
+    def __missing__(self, character: str) -> float:
+        code = ord(character)
+        if code < 32 or any(code not in _font(name).face.charWidths for name in (REGULAR, BOLD)):
+            raise KeyError(character)
+        self[character] = width = self._own[code]
+        return width
 
 
-@lru_cache(maxsize=4096)
+@lru_cache(maxsize=2)
+def _advances(name: str) -> _Advances:
+    return _Advances(name)
+
+
 def check_text(text: str) -> None:
     """See that every character of a text can be printed.
 
     Raises:
         OutputError: the fonts lack one.
     """
-    regular, bold, codes = _widths(REGULAR).keys(), _widths(BOLD).keys(), {*map(ord, text)}
-    if regular >= codes and bold >= codes and min(codes, default=32) >= 32:
-        return
-    character = next(c for c in text if ord(c) < 32 or ord(c) not in regular or ord(c) not in bold)
-    raise OutputError(
+    _thousandths(text, False)
+
+
+def _refused(text: str, character: str) -> OutputError:
+    return OutputError(
         f"text {text!r}: the character {character!r} (U+{ord(character):04X}) is not in the fonts that are "
         "embedded; leave it out or spell it differently"
     )
@@ -79,8 +91,10 @@ def text_width(text: str, size: float, *, bold: bool = False) -> float:
 
 @lru_cache(maxsize=4096)
 def _thousandths(text: str, bold: bool) -> float:
-    check_text(text)
-    return sum(map(_widths(BOLD if bold else REGULAR).__getitem__, map(ord, text)))
+    try:
+        return sum(map(_advances(BOLD if bold else REGULAR).__getitem__, text))
+    except KeyError as lacking:
+        raise _refused(text, lacking.args[0]) from None
 
 
 class Document:
@@ -268,16 +282,19 @@ class Document:
             window.rect(left, bottom, right - left, top - bottom)
             canvas.clipPath(window, stroke=0, fill=0)
         self._colour(self.ink)
+        font: tuple[bool, float] | None = None
         for layers, some in groupby(texts, lambda text: text.layers):
             with self._on(layers):
                 for text in some:
+                    check_text(text.text)
+                    if font != (text.bold, text.size):
+                        font = (text.bold, text.size)
+                        canvas.setFont(BOLD if text.bold else REGULAR, text.size)
                     self._write(text, *shift)
         canvas.restoreState()
 
     def _write(self, text: Text, right: float, up: float) -> None:
         canvas = self._canvas
-        check_text(text.text)
-        canvas.setFont(BOLD if text.bold else REGULAR, text.size)
         x, y = text.at.x + right, text.at.y + up
         if text.angle:
             canvas.saveState()
