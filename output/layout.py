@@ -8,9 +8,9 @@ as one piece with the outline of them all.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cache, cached_property
 from itertools import chain
 from math import ceil
 from typing import Final, NamedTuple
@@ -40,7 +40,8 @@ MANY: Final = 10**6
 """More rows than any grid has: what endless extents are held to."""
 
 _EPS: Final = 1e-7
-_BATCH: Final = 256
+_SHARES: Final = ((1, 1), (0.5, 1), (1, 0.5), (0.5, 0.5), (0, 1), (1, 0), (0, 0.5), (0.5, 0), (0, 0))
+"""How far towards the middle of the grid pieces are tried, across and up, the best first."""
 
 Stack = Sequence[Piece]
 """Pieces that are drawn over one another, in coordinates that they share."""
@@ -137,23 +138,18 @@ def lay_out_stacks(stacks: Sequence[Stack], paper: Paper, *, tiling: Tiling | No
     tiling = tiling or Tiling()
     outlines = [outline_of(stack) for stack in stacks]
     arrays = [outline.array(tolerance=FLAT) for outline in outlines]
-    options = [
-        (found.pages, found.grid, turned, found.motions)
-        for turned in (paper, paper.turned())
-        for found in _arrangements(arrays, *tiling.cell(turned), tiling.gap)
-    ]
-    fewest = min(option[:2] for option in options)
-    settled = [
-        _settled(arrays, motions, turned, tiling) for pages, grid, turned, motions in options if (pages, grid) == fewest
-    ]
-    best = min(settled, key=lambda found: (len(found.cells), found.rows * found.columns))
+    best = _settled(arrays, *_best(arrays, paper, tiling), tiling)
+    laid = tuple(
+        tuple(piece.moved(motion) for piece in stack) for stack, motion in zip(stacks, best.motions, strict=True)
+    )
     return Layout(
         best.paper,
         tiling,
+        laid,
         tuple(
-            tuple(piece.moved(motion) for piece in stack) for stack, motion in zip(stacks, best.motions, strict=True)
+            stack[0].cut_line if len(stack) == 1 else outline.moved(motion)
+            for stack, outline, motion in zip(laid, outlines, best.motions, strict=True)
         ),
-        tuple(outline.moved(motion) for outline, motion in zip(outlines, best.motions, strict=True)),
         best.rows,
         best.columns,
         best.cells,
@@ -195,24 +191,20 @@ def _settled(outlines: Sequence[Floats], motions: Sequence[Motion], paper: Paper
     columns, rows = (last - first).astype(int).tolist()
     slack = ((first + last) * size - low - high) / 2
 
-    def touched(shift: Floats) -> list[tuple[int, int]]:
-        x, y = np.meshgrid(np.arange(columns), np.arange(rows), indexing="ij")
-        left, bottom = (first[0] + x.ravel()) * width - shift[0], (first[1] + y.ravel()) * height - shift[1]
-        grown = PAD - _EPS
-        boxes = shapely.box(left - grown, bottom - grown, left + width + grown, bottom + height + grown)
-        hit = np.any([shapely.intersects(polygon, boxes) for polygon in polygons], axis=0)
-        return [(int(a), int(b)) for a, b in zip(x.ravel()[hit], y.ravel()[hit], strict=True)]
-
-    shares = ((1, 1), (0.5, 1), (1, 0.5), (0.5, 0.5), (0, 1), (1, 0), (0, 0.5), (0.5, 0), (0, 0))
-    shifts = [slack * np.array(share) for share in shares]
-    shift, cells = min(((shift, touched(shift)) for shift in shifts), key=lambda option: len(option[1]))
-    by = Motion.shift(Vector(*(shift - first * size).tolist()))
+    cells = np.stack(np.meshgrid(np.arange(columns), np.arange(rows), indexing="ij"), axis=-1).reshape(-1, 2)
+    shifts = slack * np.array(_SHARES)
+    corner, grown = (first + cells) * size - shifts[:, None, :], PAD - _EPS
+    (left, bottom), (right, top) = np.moveaxis(corner - grown, 2, 0), np.moveaxis(corner + size + grown, 2, 0)
+    boxes = shapely.box(left, bottom, right, top)
+    touched = np.any([shapely.intersects(polygon, boxes) for polygon in polygons], axis=0)
+    which = int(touched.sum(axis=1).argmin())
+    by = Motion.shift(Vector(*(shifts[which] - first * size).tolist()))
     return _Settled(
         paper,
         [motion.then(by) for motion in motions],
         rows,
         columns,
-        tuple(sorted(Cell(rows - row, column + 1) for column, row in cells)),
+        tuple(sorted(Cell(rows - row, column + 1) for column, row in cells[touched[which]].tolist())),
     )
 
 
@@ -221,7 +213,7 @@ def _moved(outline: Floats, motion: Motion) -> Floats:
     return moved
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class _Profile:
     """`low` and `high` per slab; the first slab begins at `left` in the piece's own coordinates.
 
@@ -254,12 +246,12 @@ class _Profile:
         return low.reshape(shape).min(axis=2), high.reshape(shape).max(axis=2)
 
 
-class _Arrangement(NamedTuple):
-    """How to move each piece, the pages that are then printed, and the cells of the whole grid."""
+class _Cost(NamedTuple):
+    """The pages that are printed, the cells of the whole grid, and whether the paper is turned: less is better."""
 
-    motions: list[Motion]
     pages: int
     grid: int
+    turned: bool
 
 
 class _Placed(NamedTuple):
@@ -290,33 +282,57 @@ def _profile(outline: Floats, slabs: int, pitch: float, *, turned: bool = False)
     return _Profile(left, low, high, slabs, pitch, turned)
 
 
-def _arrangements(outlines: Sequence[Floats], width: float, height: float, gap: float) -> Iterator[_Arrangement]:
-    """Good ways to lay all pieces: the largest first, each where it adds the fewest pages."""
+def _best(outlines: Sequence[Floats], paper: Paper, tiling: Tiling) -> tuple[list[Motion], Paper]:
+    """The best way to lay all pieces: the largest first, each where it adds the fewest pages.
+
+    What the largest takes alone bounds what all take, so the starts that promise most are tried first, and only while
+    they promise more than has been found.
+    """
     alone = len(outlines) == 1
-    slabs = ceil(width / (SLAB if alone else COARSE_SLAB))
-    pitch = width / slabs
     order = sorted(range(len(outlines)), key=lambda i: -float(np.prod(np.ptp(outlines[i], axis=0))))
-    profiles = [_profile(outlines[i], slabs, pitch) for i in order]
-    turns = [_turns(upright, outlines[i]) for upright, i in zip(profiles[1:], order[1:], strict=True)]
-    for begin, rise in _first_places(profiles[0], height, most=1 if alone else 2):
-        placed = [_Placed(profiles[0], begin, rise)]
-        for ways in turns:
-            placed.append(_next_place(placed, ways, height, gap))
-        motions = dict(zip(order, (place.profile.motion(place.slab, place.rise) for place in placed), strict=True))
-        used = np.array(sorted(_used_cells(placed, height)))
-        grid = int(np.prod(np.ptp(used, axis=0) + 1))
-        yield _Arrangement([motions[i] for i in range(len(order))], len(used), grid)
+    starts: list[tuple[_Cost, _Placed, float]] = []
+    for turned in (False, True):
+        width, height = tiling.cell(paper.turned() if turned else paper)
+        slabs = ceil(width / (SLAB if alone else COARSE_SLAB))
+        first = _profile(outlines[order[0]], slabs, width / slabs)
+        cost, places = _first_places(first, height, most=1 if alone else 2)
+        starts += [(_Cost(*cost, turned), _Placed(first, *place), height) for place in places]
+
+    @cache
+    def turns(i: int, like: _Profile) -> list[_Profile]:
+        return _turns(outlines[i], like)
+
+    best: tuple[_Cost, list[_Placed]] | None = None
+    for bound, start, height in sorted(starts, key=lambda start: start[0]):
+        found, placed = bound, [start]
+        for i in order[1:]:
+            if best and found >= best[0]:
+                break
+            placed.append(_next_place(placed, turns(i, start.profile), height, tiling.gap))
+            found = _Cost(*_pages_and_grid(_used_cells(placed, height)), bound.turned)
+        if not best or found < best[0]:
+            best = found, placed
+    assert best, "there is always a start"
+    motions = dict(zip(order, (place.profile.motion(place.slab, place.rise) for place in best[1]), strict=True))
+    return [motions[i] for i in range(len(order))], paper.turned() if best[0].turned else paper
 
 
-def _turns(upright: _Profile, outline: Floats) -> list[_Profile]:
-    """The piece upright and half turned; upright alone when that looks the same."""
-    turned = _profile(outline, upright.slabs, upright.pitch, turned=True)
-    shapes = [np.concatenate((way.low, way.high)) - way.low.min() for way in (upright, turned)]
-    return [upright] if np.allclose(shapes[0], shapes[1], rtol=0, atol=FLAT) else [upright, turned]
+def _turns(outline: Floats, like: _Profile) -> list[_Profile]:
+    """The piece upright and half turned, in slabs like those; upright alone when that looks the same."""
+    ways = [_profile(outline, like.slabs, like.pitch, turned=turned) for turned in (False, True)]
+    shapes = [np.concatenate((way.low, way.high)) - way.low.min() for way in ways]
+    return ways[:1] if np.allclose(shapes[0], shapes[1], rtol=0, atol=FLAT) else ways
 
 
-def _first_places(profile: _Profile, height: float, *, most: int) -> list[tuple[int, float]]:
-    """The best places of a piece alone: slab in the first column, and shift upward; the lowest and highest of them.
+def _pages_and_grid(used: set[tuple[int, int]]) -> tuple[int, int]:
+    columns, rows = zip(*used, strict=True)
+    return len(used), (max(columns) - min(columns) + 1) * (max(rows) - min(rows) + 1)
+
+
+def _first_places(profile: _Profile, height: float, *, most: int) -> tuple[tuple[int, int], list[tuple[int, float]]]:
+    """Pages and grid of a piece alone, and its best places: slab in the first column, and shift upward.
+
+    Of those the lowest and the highest.
 
     For a given slab the number of rows can change only where an end of a column's extent meets a grid line, so those
     shifts are all that need trying.
@@ -332,7 +348,9 @@ def _first_places(profile: _Profile, height: float, *, most: int) -> list[tuple[
     cost = pages * MANY + columns * rows
     begins, which = np.nonzero(cost == cost.min())
     found = sorted({(float(rises[b, w]), int(b)) for b, w in zip(begins, which, strict=True)})
-    return [(begin, rise) for rise, begin in dict.fromkeys((found[0], found[-1]))][:most]
+    best = [(begin, rise) for rise, begin in dict.fromkeys((found[0], found[-1]))]
+    pages_of_all, grid = divmod(int(cost.min()), MANY)
+    return (pages_of_all, grid), best[:most]
 
 
 def _rows(low: Floats, high: Floats, height: float, *, within: tuple[int, int] = (-MANY, MANY)) -> tuple[Ints, Ints]:
@@ -343,47 +361,39 @@ def _rows(low: Floats, high: Floats, height: float, *, within: tuple[int, int] =
 
 
 def _next_place(placed: Sequence[_Placed], turns: Sequence[_Profile], height: float, gap: float) -> _Placed:
-    """Where a piece adds the fewest pages to those already used, then the smallest grid, then the least room."""
+    """Where a piece adds the fewest pages to those already used, then the smallest grid, then the least room.
+
+    It is turned only to add fewer pages or cells of the grid.
+    """
     used = _used_cells(placed, height)
+    free = 0, _pages_and_grid(used)[1]
     left = min(place.slab for place in placed)
     right = max(place.slab + len(place.profile.low) for place in placed)
     floor = min(float(place.profile.low.min()) + place.rise for place in placed)
     roof = max(float(place.profile.high.max()) + place.rise for place in placed)
-    best: list[tuple[tuple[float, ...], int, _Placed]] = []
-    for turn, profile in enumerate(turns):
+    best: list[tuple[tuple[float, ...], _Placed]] = []
+    for profile in turns:
         length, margin = len(profile.low), ceil(gap / profile.pitch)
         slab = np.arange(left - length - margin - profile.slabs, right + margin + profile.slabs + 1)
         under, over = _forbidden(placed, profile, slab, margin, gap)
-        rise = _rises(profile, under, over, used, height)
-        pages = _added(profile, slab, rise, used, height)
-        # first the fewest pages, then the best of the places with so many
-        fewest = pages.ravel()[_first_clear(np.argsort(pages, axis=None, kind="stable"), rise, under, over)]
+        rises = _rises(profile, under, over, used, height)
+        clear = (rises[:, :, None] <= under[:, None, :] + _EPS) | (rises[:, :, None] >= over[:, None, :] - _EPS)
+        place, which = np.nonzero(clear.all(axis=2))
+        begin, shift = slab[place], rises[place, which]
+        pages = _added(profile, begin, shift, used, height)
+        fewest = pages.min()
         some = np.flatnonzero(pages == fewest)
-        begin, shift = slab[some // rise.shape[1]], rise.ravel()[some]
+        begin, shift = begin[some], shift[some]
         grid = _grid(profile, begin, shift, used, height)
         width = np.maximum(right, begin + length) - np.minimum(left, begin)
         tall = np.maximum(roof, float(profile.high.max()) + shift) - np.minimum(floor, float(profile.low.min()) + shift)
         room = np.round(width * tall, 3)
-        order = np.lexsort((shift, begin, room, grid))
-        found = _first_clear(some[order], rise, under, over)
-        at = int(np.searchsorted(some, found))
-        cost = float(fewest), float(grid[at]), float(room[at])
-        best.append((cost, turn, _Placed(profile, int(begin[at]), float(shift[at]))))
-    return min(best, key=lambda option: option[:2])[2]
-
-
-def _first_clear(order: Ints, rise: Floats, under: Floats, over: Floats) -> int:
-    """The first of the places, in this order, at which a piece is nowhere too near another.
-
-    There is one: beside all that is placed, nothing is forbidden.
-    """
-    for begin in range(0, len(order), _BATCH):
-        some = order[begin : begin + _BATCH]
-        shift, at = rise.ravel()[some, None, None], some // rise.shape[1]
-        clash = np.any((shift > under[at] + _EPS) & (shift < over[at] - _EPS), axis=(1, 2))
-        if not clash.all():
-            return int(some[np.argmin(clash)])
-    raise AssertionError("a place beside all pieces is always clear")
+        at = np.lexsort((shift, begin, room, grid))[0]
+        cost = int(fewest), int(grid[at]), float(room[at])
+        best.append((cost, _Placed(profile, int(begin[at]), float(shift[at]))))
+        if cost[:2] == free:
+            break
+    return min(best, key=lambda option: option[0])[1]
 
 
 def _used_cells(placed: Sequence[_Placed], height: float) -> set[tuple[int, int]]:
@@ -401,9 +411,10 @@ def _used_cells(placed: Sequence[_Placed], height: float) -> set[tuple[int, int]
 def _forbidden(
     placed: Sequence[_Placed], profile: _Profile, slab: Ints, margin: int, gap: float
 ) -> tuple[Floats, Floats]:
-    """The open interval of shifts that would bring a piece too near each placed one; shape (places, placed, slabs).
+    """The open interval of shifts that would bring a piece too near each placed one; shape (places, placed).
 
-    The places in `slab` are consecutive.
+    It is one interval, because outlines are connected: neighbouring slabs forbid shifts in common. Beside the placed
+    piece it is empty, from inf to -inf. The places in `slab` are consecutive.
     """
     length = len(profile.low)
     under, over = [], []
@@ -415,40 +426,37 @@ def _forbidden(
             part = slice(begin, begin + size)
             low[part] = np.minimum(low[part], place.profile.low + place.rise)
             high[part] = np.maximum(high[part], place.profile.high + place.rise)
-        under.append(sliding_window_view(low, length) - profile.high - gap)
-        over.append(sliding_window_view(high, length) - profile.low + gap)
-    return np.stack(under, axis=1), np.stack(over, axis=1)
+        under.append((sliding_window_view(low, length) - profile.high).min(axis=1) - gap)
+        over.append((sliding_window_view(high, length) - profile.low).max(axis=1) + gap)
+    return np.column_stack(under), np.column_stack(over)
 
 
 def _rises(profile: _Profile, under: Floats, over: Floats, used: set[tuple[int, int]], height: float) -> Floats:
     """Shifts worth trying at each place: resting on what is placed, hanging below it, or flush with a grid line."""
     rows = [row for _, row in used]
     bottom, top = float(profile.low.min()), float(profile.high.max())
-    more = ceil((top - bottom) / height) + 1
-    lines = np.arange(min(rows) - more, max(rows) + more + 2) * height
+    lines = np.arange(min(rows), max(rows) + 2) * height
     flush = np.concatenate((lines - bottom, lines - top))
     beside = lines[0] - bottom  # nothing is above or below, so any shift will do
-    resting, hanging = over.max(axis=(1, 2)), under.min(axis=(1, 2))
+    resting, hanging = over.max(axis=1), under.min(axis=1)
     resting, hanging = (np.where(np.isfinite(shift), shift, beside) for shift in (resting, hanging))
     return np.column_stack((resting, hanging, np.broadcast_to(flush, (len(resting), len(flush)))))
 
 
 def _added(profile: _Profile, slab: Ints, rise: Floats, used: set[tuple[int, int]], height: float) -> Ints:
-    """For each place and shift: how many cells are touched that are not yet used."""
+    """For each place, at its shift: how many cells are touched that are not yet used."""
     low, high = (table[slab % profile.slabs] for table in profile.columns)
-    column = (slab // profile.slabs)[:, None] + np.arange(low.shape[1])
+    column = slab // profile.slabs
     columns, rows = np.array(sorted(used)).T
     least = min(int((profile.low.min() + rise.min()) // height), int(rows.min())) - 1
     most = max(int((profile.high.max() + rise.max()) // height), int(rows.max())) + 2
-    first, last = min(int(column.min()), int(columns.min())), max(int(column.max()), int(columns.max()))
+    first, last = min(int(column.min()), int(columns.min())), max(int(column.max()) + low.shape[1], int(columns.max()))
     free = np.ones((last - first + 1, most - least), dtype=np.int64)
     free[columns - first, rows - least] = 0
     below = np.concatenate((np.zeros((len(free), 1), dtype=np.int64), free.cumsum(axis=1)), axis=1)
-    pages = np.zeros(rise.shape, dtype=np.int64)
-    for k in range(low.shape[1]):
-        bottom, top = _rows(low[:, k, None] + rise, high[:, k, None] + rise, height, within=(least, most))
-        at = ((column[:, k] - first) * below.shape[1] - least)[:, None]
-        pages += below.take(at + top) - below.take(at + bottom)
+    bottom, top = _rows(low + rise[:, None], high + rise[:, None], height, within=(least, most))
+    at = (column[:, None] + np.arange(low.shape[1]) - first) * below.shape[1] - least
+    pages: Ints = (below.take(at + top) - below.take(at + bottom)).sum(axis=1)
     return pages
 
 
