@@ -305,11 +305,13 @@ def _best(outlines: Sequence[Floats], paper: Paper, tiling: Tiling) -> tuple[lis
     best: tuple[_Cost, list[_Placed]] | None = None
     for bound, start, height in sorted(starts, key=lambda start: start[0]):
         found, placed = bound, [start]
+        used = _used_cells(placed, height)
         for i in order[1:]:
             if best and found >= best[0]:
                 break
-            placed.append(_next_place(placed, turns(i, start.profile), height, tiling.gap))
-            found = _Cost(*_pages_and_grid(_used_cells(placed, height)), bound.turned)
+            placed.append(_next_place(placed, turns(i, start.profile), used, height, tiling.gap))
+            used = _used_cells(placed, height)
+            found = _Cost(*_pages_and_grid(used), bound.turned)
         if not best or found < best[0]:
             best = found, placed
     assert best, "there is always a start"
@@ -324,9 +326,8 @@ def _turns(outline: Floats, like: _Profile) -> list[_Profile]:
     return ways[:1] if np.allclose(shapes[0], shapes[1], rtol=0, atol=FLAT) else ways
 
 
-def _pages_and_grid(used: set[tuple[int, int]]) -> tuple[int, int]:
-    columns, rows = zip(*used, strict=True)
-    return len(used), (max(columns) - min(columns) + 1) * (max(rows) - min(rows) + 1)
+def _pages_and_grid(used: Ints) -> tuple[int, int]:
+    return used.shape[1], int(np.prod(np.ptp(used, axis=1) + 1))
 
 
 def _first_places(profile: _Profile, height: float, *, most: int) -> tuple[tuple[int, int], list[tuple[int, float]]]:
@@ -360,12 +361,11 @@ def _rows(low: Floats, high: Floats, height: float, *, within: tuple[int, int] =
     return bottom, np.maximum(top, bottom)
 
 
-def _next_place(placed: Sequence[_Placed], turns: Sequence[_Profile], height: float, gap: float) -> _Placed:
+def _next_place(placed: Sequence[_Placed], turns: Sequence[_Profile], used: Ints, height: float, gap: float) -> _Placed:
     """Where a piece adds the fewest pages to those already used, then the smallest grid, then the least room.
 
     It is turned only to add fewer pages or cells of the grid.
     """
-    used = _used_cells(placed, height)
     free = 0, _pages_and_grid(used)[1]
     left = min(place.slab for place in placed)
     right = max(place.slab + len(place.profile.low) for place in placed)
@@ -396,8 +396,8 @@ def _next_place(placed: Sequence[_Placed], turns: Sequence[_Profile], height: fl
     return min(best, key=lambda option: option[0])[1]
 
 
-def _used_cells(placed: Sequence[_Placed], height: float) -> set[tuple[int, int]]:
-    """(column, row) of each cell that a placed piece touches, rows counted upward from y = 0."""
+def _used_cells(placed: Sequence[_Placed], height: float) -> Ints:
+    """The columns and the rows, counted upward from y = 0, of all cells that placed pieces touch; shape (2, cells)."""
     used: set[tuple[int, int]] = set()
     for place in placed:
         slabs = place.profile.slabs
@@ -405,7 +405,7 @@ def _used_cells(placed: Sequence[_Placed], height: float) -> set[tuple[int, int]
         bottom, top = _rows(low, high, height)
         for k, (first, after) in enumerate(zip(bottom.tolist(), top.tolist(), strict=True)):
             used.update((place.slab // slabs + k, row) for row in range(first, after))
-    return used
+    return np.array(sorted(used)).T
 
 
 def _forbidden(
@@ -431,11 +431,11 @@ def _forbidden(
     return np.column_stack(under), np.column_stack(over)
 
 
-def _rises(profile: _Profile, under: Floats, over: Floats, used: set[tuple[int, int]], height: float) -> Floats:
+def _rises(profile: _Profile, under: Floats, over: Floats, used: Ints, height: float) -> Floats:
     """Shifts worth trying at each place: resting on what is placed, hanging below it, or flush with a grid line."""
-    rows = [row for _, row in used]
+    rows = used[1]
     bottom, top = float(profile.low.min()), float(profile.high.max())
-    lines = np.arange(min(rows), max(rows) + 2) * height
+    lines = np.arange(rows.min(), rows.max() + 2) * height
     flush = np.concatenate((lines - bottom, lines - top))
     beside = lines[0] - bottom  # nothing is above or below, so any shift will do
     resting, hanging = over.max(axis=1), under.min(axis=1)
@@ -443,11 +443,11 @@ def _rises(profile: _Profile, under: Floats, over: Floats, used: set[tuple[int, 
     return np.column_stack((resting, hanging, np.broadcast_to(flush, (len(resting), len(flush)))))
 
 
-def _added(profile: _Profile, slab: Ints, rise: Floats, used: set[tuple[int, int]], height: float) -> Ints:
+def _added(profile: _Profile, slab: Ints, rise: Floats, used: Ints, height: float) -> Ints:
     """For each place, at its shift: how many cells are touched that are not yet used."""
     low, high = (table[slab % profile.slabs] for table in profile.columns)
     column = slab // profile.slabs
-    columns, rows = np.array(sorted(used)).T
+    columns, rows = used
     least = min(int((profile.low.min() + rise.min()) // height), int(rows.min())) - 1
     most = max(int((profile.high.max() + rise.max()) // height), int(rows.max())) + 2
     first, last = min(int(column.min()), int(columns.min())), max(int(column.max()) + low.shape[1], int(columns.max()))
@@ -460,9 +460,9 @@ def _added(profile: _Profile, slab: Ints, rise: Floats, used: set[tuple[int, int
     return pages
 
 
-def _grid(profile: _Profile, slab: Ints, rise: Floats, used: set[tuple[int, int]], height: float) -> Ints:
+def _grid(profile: _Profile, slab: Ints, rise: Floats, used: Ints, height: float) -> Ints:
     """For each place, at its shift: the cells of the whole grid that results."""
-    columns, rows = np.array(sorted(used)).T
+    columns, rows = used
     bottom, top = _rows(profile.low.min() + rise, profile.high.max() + rise, height)
     left, right = slab // profile.slabs, (slab + len(profile.low) - 1) // profile.slabs
     across = np.maximum(right, columns.max()) - np.minimum(left, columns.min()) + 1
