@@ -435,7 +435,8 @@ def _rises(profile: _Profile, under: Floats, over: Floats, used: Ints, height: f
     """Shifts worth trying at each place: resting on what is placed, hanging below it, or flush with a grid line."""
     rows = used[1]
     bottom, top = float(profile.low.min()), float(profile.high.max())
-    lines = np.arange(rows.min(), rows.max() + 2) * height
+    more = int((top - bottom) // height)  # rows by which a tall piece can reach beyond the used ones
+    lines = np.arange(rows.min() - more, rows.max() + more + 2) * height
     flush = np.concatenate((lines - bottom, lines - top))
     beside = lines[0] - bottom  # nothing is above or below, so any shift will do
     resting, hanging = over.max(axis=1), under.min(axis=1)
