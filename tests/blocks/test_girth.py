@@ -1,5 +1,4 @@
 import pytest
-from heron import BODY, DESIGN, a_body
 from hypothesis import given
 from hypothesis import strategies as st
 from scipy.interpolate import PchipInterpolator
@@ -8,6 +7,7 @@ from blocks.design import CasingDesign
 from blocks.girth import elastic_warnings, elastics_of, girth_at
 from blocks.leg import Rise, draft_leg, tucks_of
 from blocks.short import draft_short
+from heron import BODY, DESIGN, a_body
 
 
 def lengths(design=DESIGN, body=BODY, rise="high"):

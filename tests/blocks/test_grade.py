@@ -2,13 +2,13 @@ from dataclasses import replace
 from itertools import pairwise
 
 import pytest
-from ranges import HERON, TABLE, heron_range, rows, spoiled, table
 
 from blocks.grade import GradeLimits, Outline, grade
 from blocks.leg import Rise
 from blocks.short import draft_short
 from blocks.size_range import draft_range
 from drafting.errors import DesignError
+from ranges import HERON, TABLE, heron_range, rows, spoiled, table
 
 GRADE = grade(heron_range().shorts)
 

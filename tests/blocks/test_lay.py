@@ -7,8 +7,6 @@ import pytest
 import shapely
 from hypothesis import given
 from hypothesis import strategies as st
-from lays import FOLDED, OPEN, QUICK, found, short_for, stacked
-from sample_pieces import strip
 
 from blocks.cloth import Cloth, Lay
 from blocks.lay import Laid, LayPlan, LayRules, Search, check_lay, lay_pieces, plan_of
@@ -17,6 +15,8 @@ from blocks.requirement import YARD, Buying, required
 from drafting.errors import DesignError, GeometryError
 from drafting.piece import Grainline, Piece
 from drafting.point import Motion, Point
+from lays import FOLDED, OPEN, QUICK, found, short_for, stacked
+from sample_pieces import strip
 
 PLANS = [
     pytest.param("H84", OPEN, False, id="whole"),

@@ -4,7 +4,6 @@ from itertools import pairwise
 
 import numpy as np
 import pytest
-from heron import BODY, DESIGN, a_body, bodies
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -13,6 +12,7 @@ from blocks.leg import Rise, check_high_rise, draft_leg, tucks_of
 from drafting.curve import Cubic
 from drafting.errors import DesignError
 from drafting.path import Path
+from heron import BODY, DESIGN, a_body, bodies
 
 legs = st.builds(
     LegDesign,

@@ -3,7 +3,6 @@
 from dataclasses import replace
 
 import pytest
-from heron import BODY, DESIGN, a_body, bodies
 from hypothesis import given
 from hypothesis import strategies as st
 from shapely import Polygon
@@ -13,6 +12,7 @@ from blocks.design import TrimDesign
 from blocks.short import draft_short
 from drafting.errors import DesignError
 from drafting.piece import Piece
+from heron import BODY, DESIGN, a_body, bodies
 
 BAND = replace(DESIGN, trim=TrimDesign(kind="band"))
 each_split = pytest.mark.parametrize("split", [False, True])

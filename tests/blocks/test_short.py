@@ -1,7 +1,6 @@
 from dataclasses import replace
 
 import pytest
-from heron import BODY, DESIGN, bodies
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely import Point as Spot
@@ -15,6 +14,7 @@ from drafting.errors import DesignError, DraftError, GeometryError
 from drafting.path import Path
 from drafting.piece import NotchKind
 from drafting.point import Vector
+from heron import BODY, DESIGN, bodies
 
 both_rises = pytest.mark.parametrize("rise", ["high", "mid"])
 

@@ -2,7 +2,6 @@ import pickle
 from dataclasses import replace
 
 import pytest
-from ranges import HERON, TABLE, heron_range, rows, table
 from scipy.interpolate import PchipInterpolator
 from shapely import Polygon
 
@@ -12,6 +11,7 @@ from blocks.leg import Rise
 from blocks.short import draft_short
 from blocks.size_range import Failure, Fit, Job, cloth_words, draft_range, draft_size
 from drafting.errors import DesignError
+from ranges import HERON, TABLE, heron_range, rows, table
 
 ALL = heron_range().shorts
 every_size = pytest.mark.parametrize("short", ALL, ids=lambda short: f"{short.size}-{short.rise}")

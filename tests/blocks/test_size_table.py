@@ -3,11 +3,11 @@ import re
 from itertools import pairwise
 
 import pytest
-from ranges import SIZES, TABLE, rows, table
 
 from blocks.size_table import TableLimits, size_table_from
 from drafting.errors import DesignError, MeasurementError, TableError
 from output.files import read_sizes
+from ranges import SIZES, TABLE, rows, table
 
 
 def problems(sizes, unit="cm", **data):

@@ -8,7 +8,6 @@ from itertools import pairwise
 import numpy as np
 import pyclipper
 import pytest
-import zoo
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
@@ -17,6 +16,7 @@ from scipy.optimize import bisect
 from shapely import LineString, Polygon, distance, hausdorff_distance
 from shapely import points as shapely_points
 
+import zoo
 from drafting.curve import Cubic, Line, Segment, monotone_root
 from drafting.errors import GeometryError
 from drafting.point import Motion, Point

@@ -5,11 +5,11 @@ import math
 
 import numpy as np
 import pytest
-import zoo
 from hypothesis import given
 from hypothesis import strategies as st
 from scipy.interpolate import CubicSpline, PchipInterpolator
 
+import zoo
 from drafting.errors import GeometryError
 from drafting.interpolate import Pchip
 

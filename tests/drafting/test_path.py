@@ -6,12 +6,12 @@ from itertools import pairwise
 import numpy as np
 import pytest
 import svgpathtools
-import zoo
 from hypothesis import assume, given, settings
 from shapely import LineString, distance, hausdorff_distance, line_locate_point
 from shapely import Point as ShapelyPoint
 from shapely import points as shapely_points
 
+import zoo
 from drafting.curve import Cubic, Line
 from drafting.errors import GeometryError
 from drafting.path import JOIN_TOLERANCE, Path

@@ -2,10 +2,10 @@ from dataclasses import replace
 from itertools import pairwise
 
 import pytest
-from test_seam import mark, panel
 
 from drafting.errors import GeometryError
 from drafting.point import Motion, Point, Vector
+from test_seam import mark, panel
 
 
 def test_a_moved_piece_is_moved_in_every_part():

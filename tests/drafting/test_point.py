@@ -4,11 +4,11 @@ import cmath
 import math
 
 import pytest
-import zoo
 from hypothesis import given
 from shapely import Point as ShapelyPoint
 from shapely.affinity import affine_transform
 
+import zoo
 from drafting.errors import GeometryError
 from drafting.point import Motion, Point, Vector
 

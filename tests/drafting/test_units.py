@@ -1,10 +1,10 @@
 from __future__ import annotations
 
 import pytest
-import zoo
 from hypothesis import given
 from scipy import constants
 
+import zoo
 from drafting.errors import DraftError
 from drafting.units import INCH, POINT, millimetres_per, show_both, show_cm
 

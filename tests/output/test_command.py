@@ -11,10 +11,10 @@ from typing import Any
 
 import pytest
 from pypdf import PdfReader
-from sampled import DESIGN, MEASUREMENTS
 
 import output.draft
 from output.command import main
+from sampled import DESIGN, MEASUREMENTS
 
 ROOT = Path(__file__).parent.parent.parent
 SCRIPT = "import sys; from output.command import main; sys.exit(main(sys.argv[1:]))"

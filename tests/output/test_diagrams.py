@@ -6,11 +6,10 @@ from functools import cache
 
 import pytest
 import shapely
-from guides import designs, made
-from sampled import heron, heron_body
 
 from blocks.design import TrimKind
 from drafting.point import Point, Vector
+from guides import designs, made
 from output.diagrams import OVERVIEW, STEPS, WIDTH, Model, from_fold, piece_picture, step_diagram
 from output.figure import ORDER, measuring_picture
 from output.garment_drawing import Drape, garment_picture, inseam_line, outer_width
@@ -33,6 +32,7 @@ from output.picture import (
 )
 from output.steps import PLAN
 from output.text import LANGUAGE
+from sampled import heron, heron_body
 
 
 @cache

@@ -18,8 +18,6 @@ import pytest
 import shapely
 from ezdxf import bbox, recover
 from ezdxf.document import Drawing
-from sample_pieces import leg_like, strip
-from sampled import heron, heron_body, heron_design
 
 from blocks.design import TrimDesign
 from blocks.short import draft_short
@@ -30,6 +28,8 @@ from drafting.piece import Notch, NotchKind, Piece
 from drafting.point import Point, Vector
 from output import dxf
 from output.dxf import pattern_dxf
+from sample_pieces import leg_like, strip
+from sampled import heron, heron_body, heron_design
 
 NAME, WORKROOM = "Heron shorts", "Reedbank Workroom"
 LEG, FACING = heron().pieces[:2]

@@ -8,9 +8,7 @@ from io import BytesIO
 
 import pypdfium2
 import pytest
-from guides import CLOTHS, designs, few, guide, made
 from pypdf import PdfReader
-from sampled import heron
 
 from blocks.blend import blend
 from blocks.cloth import Cloth, Lay
@@ -23,6 +21,7 @@ from blocks.size_range import draft_range, too_wide
 from drafting.errors import OutputError
 from drafting.path import Path
 from drafting.point import Point
+from guides import CLOTHS, designs, few, guide, made
 from output import guide_text
 from output.diagrams import Model
 from output.guide import ClothNeed, guide_pdf, lay_room, leg_widths
@@ -32,6 +31,7 @@ from output.paper import A4, LETTER
 from output.sheet import CUT, Sheet, Stroke, Text
 from output.steps import steps
 from output.tables import eighths, tables_csv
+from sampled import heron
 
 MARGIN = 12 * 72 / 25.4
 """Points; nothing may stand nearer to the paper's edge: most printers leave less than that blank."""

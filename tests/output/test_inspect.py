@@ -9,14 +9,12 @@ from functools import cache
 from io import BytesIO
 
 import pytest
-from nests import PENS, SMALL, mid_nest, shorts
 from pypdf import PageObject, PdfReader, PdfWriter, Transformation
 from pypdf.generic import ArrayObject, DictionaryObject, FloatObject, NameObject, NumberObject, StreamObject
 from reportlab.pdfgen.canvas import Canvas
-from sample_pieces import leg_like
-from test_layers import switched
 
 from drafting.errors import OutputError
+from nests import PENS, SMALL, mid_nest, shorts
 from output.command import main
 from output.inspect import Inspection, inspect_pdf
 from output.paper import A4, paper_named, roll
@@ -25,6 +23,8 @@ from output.projection import Ground, projection_pdf
 from output.range import stacks_of
 from output.tiled import tiled_pdf
 from output.wide import wide_pdf
+from sample_pieces import leg_like
+from test_layers import switched
 
 
 @cache

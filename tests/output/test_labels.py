@@ -9,7 +9,6 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from PIL import ImageFont
-from sample_pieces import built, leg_like, strip
 
 from drafting.errors import OutputError
 from drafting.point import Motion, Point
@@ -18,6 +17,7 @@ from output.lettering import Block, Line, text_box, wrap
 from output.marks import piece_strokes
 from output.pdf import text_width
 from output.sheet import Text
+from sample_pieces import built, leg_like, strip
 
 legs = st.tuples(
     st.just("leg"),

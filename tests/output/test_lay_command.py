@@ -10,11 +10,11 @@ from pathlib import Path
 
 import pytest
 from pypdf import PdfReader
-from sampled import SAMPLES
 
 import output.lay_file
 from output.command import main
 from output.lay import CLOTH_COLUMNS, NOTION_COLUMNS
+from sampled import SAMPLES
 
 Told = tuple[int, str, str]
 Lay = Callable[..., Told]

@@ -7,8 +7,6 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from lays import FOLDED, OPEN, QUICK, short_for, stacked
-from sample_pieces import strip
 
 import output.files
 import output.lay_file
@@ -17,7 +15,9 @@ from blocks.lay import LayPlan, LayRules, Search
 from drafting.errors import OutputError
 from drafting.piece import Grainline
 from drafting.point import Motion, Point, Vector
+from lays import FOLDED, OPEN, QUICK, short_for, stacked
 from output.lay_file import LayFile, lay_file_of, lay_key
+from sample_pieces import strip
 
 PIECES = (strip(name="facing"), strip(name="band", length=400))
 

@@ -7,9 +7,7 @@ from functools import cache
 
 import pytest
 import shapely
-from lays import FOLDED, OPEN, found, short_for, stacked
 from pypdf import PdfReader
-from sample_pieces import leg_like, strip
 
 from blocks.cloth import Cloth, Lay
 from blocks.haberdashery import haberdashery
@@ -17,6 +15,7 @@ from blocks.lay import Laid, LayPlan, LayRules, plan_of
 from blocks.notions import thread
 from blocks.requirement import Buying, required
 from drafting.errors import OutputError
+from lays import FOLDED, OPEN, found, short_for, stacked
 from output import lay_text, text
 from output.lay_plan import (
     FACE_DOWN,
@@ -34,6 +33,7 @@ from output.lettering import overlap, text_box
 from output.paper import A4, LETTER, Paper
 from output.picture import LEADER
 from output.sheet import FOLD, Sheet
+from sample_pieces import leg_like, strip
 
 SHEETS = [
     pytest.param(lambda: found("H84", OPEN), id="whole"),

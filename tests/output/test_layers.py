@@ -12,7 +12,6 @@ from tempfile import TemporaryDirectory
 import numpy as np
 import pypdfium2
 import pytest
-from nests import PENS, SMALL, mid_nest
 from numpy.typing import NDArray
 from PIL import Image
 from pypdf import PdfReader, PdfWriter
@@ -20,6 +19,7 @@ from pypdf.generic import ArrayObject, DictionaryObject, IndirectObject, NameObj
 
 from drafting.path import Path as Line
 from drafting.point import Point
+from nests import PENS, SMALL, mid_nest
 from output.pdf import Document
 from output.sheet import Pen, Stroke, Text
 

@@ -7,11 +7,11 @@ import pytest
 import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from sample_pieces import built, leg_like, strip
 
 from drafting.errors import DraftError
 from output.layout import Cell, lay_out
 from output.paper import A4, LETTER, Tiling
+from sample_pieces import built, leg_like, strip
 
 papers = st.sampled_from([A4, LETTER])
 legs = st.tuples(
@@ -146,3 +146,9 @@ def test_a_piece_as_large_as_a_cell_fills_one_page():
 def test_no_piece_is_an_error():
     with pytest.raises(DraftError, match="there is no piece to print"):
         lay_out([], A4)
+
+
+def test_a_tall_piece_may_reach_beyond_the_rows_already_used():
+    # Held to the rows of the pieces before it, the 1300 mm strip cost a page more.
+    strips = [strip(length=320, height=1120), strip(length=120, height=1300), strip(length=1040, height=80)]
+    assert len(lay_out(strips, A4).cells) == 17

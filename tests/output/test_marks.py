@@ -3,13 +3,13 @@ from __future__ import annotations
 import math
 
 import pytest
-from sample_pieces import leg_like
 
 from drafting.errors import DesignError
 from drafting.piece import Grainline, Notch, NotchKind
 from drafting.point import Point
 from output.marks import MarkStyle, circle, grain_strokes, notch_ticks, piece_strokes, register_mark
 from output.sheet import CUT, FOLD, GRAIN, SEAM, STITCH
+from sample_pieces import leg_like
 
 
 def notch(kind: NotchKind) -> Notch:

@@ -7,11 +7,11 @@ from itertools import pairwise
 import numpy as np
 import pytest
 import shapely
-from nests import nest_of, shorts, table
 from shapely import affinity
 
 from blocks.size_range import draft_range
 from drafting.point import Motion, Vector
+from nests import nest_of, shorts, table
 from output.labels import Joins
 from output.lettering import DESCENT
 from output.nested import draw_nested

@@ -10,10 +10,10 @@ import pytest
 import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from nests import shorts
 
 from drafting.errors import OutputError
 from drafting.point import Point
+from nests import shorts
 from output.packing import QUARTERS, READABLE, Packing, Shape, Spot, least_length, pack
 from output.range import stacks_of
 from output.wide import piece_item

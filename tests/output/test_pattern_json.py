@@ -7,10 +7,8 @@ from typing import Any
 
 import jsonschema
 import pytest
-from sampled import heron
 from shapely import LineString, Point, Polygon
 from shapely.affinity import scale
-from zoo import dense_path
 
 import output
 from blocks.short import Short
@@ -18,6 +16,8 @@ from drafting.path import Path
 from drafting.piece import Edge, Grainline, Piece
 from drafting.point import Point as At
 from output.pattern_json import FLATNESS, pattern_json
+from sampled import heron
+from zoo import dense_path
 
 RISES = ("high", "mid")
 ROUNDING = 2e-4

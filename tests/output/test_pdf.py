@@ -6,7 +6,6 @@ import numpy as np
 import pypdfium2
 import pytest
 from pypdf import PdfReader
-from sample_pieces import strip
 
 from drafting.errors import OutputError
 from drafting.path import Path
@@ -14,6 +13,7 @@ from drafting.point import Point
 from output.drawing import draw_sheet
 from output.pdf import Document, check_text, one_page_pdf
 from output.sheet import CUT, Pen, Sheet, Stroke, Text
+from sample_pieces import strip
 
 INCH = 25.4
 """mm, exactly (international yard and pound agreement of 1959)."""

@@ -9,18 +9,18 @@ from itertools import combinations
 import numpy as np
 import pytest
 import shapely
-from nests import PENS, SMALL, shorts
 from pypdf import PdfReader
-from sample_pieces import leg_like, strip
-from test_layers import switched
-from test_wide import MM, rendered
 
 from drafting.curve import FLAT_TOLERANCE
 from drafting.errors import OutputError
+from nests import PENS, SMALL, shorts
 from output.lettering import overlap, text_box
 from output.projection import GRID, STYLE, Ground, ProjectionPdf, ProjectionStyle, projection_pdf
 from output.range import stacks_of
 from output.wide_text import GRID_LAYER
+from sample_pieces import leg_like, strip
+from test_layers import switched
+from test_wide import MM, rendered
 
 LABELS = [size.label for size in SMALL.sizes]
 GROUNDS = pytest.mark.parametrize("ground", Ground)

@@ -8,10 +8,10 @@ from pathlib import Path
 
 import pytest
 from pypdf import PdfReader
-from sampled import DESIGN
 
 import output.publish
 from output.command import main
+from sampled import DESIGN
 
 TABLE = """size,unit,waist_girth,hip_girth,body_rise,waist_to_hip
 H100,cm,74.0,100,27.0,20.3

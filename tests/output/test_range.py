@@ -10,10 +10,10 @@ from pathlib import Path
 
 import pytest
 from pypdf import PdfReader
-from sampled import DESIGN
 
 from blocks.measurements import RANGES
 from output.command import main
+from sampled import DESIGN
 
 SIZES = DESIGN.parent / "sizes.csv"
 HEADER = "size,unit,waist_girth,hip_girth,body_rise,waist_to_hip"

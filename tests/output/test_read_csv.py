@@ -4,11 +4,11 @@ from pathlib import Path
 
 import pandas
 import pytest
-from sampled import SAMPLES
 
 from blocks.size_table import size_table_from
 from drafting.errors import OutputError
 from output.files import LARGEST, read_csv, read_sizes
+from sampled import SAMPLES
 
 TEXT = 'size,unit,waist_girth\nH84,cm,58.6\n"H, 88",cm, 62.4 \n'
 ROWS = [

@@ -13,13 +13,13 @@ import numpy as np
 import pypdfium2
 import pytest
 from pypdfium2 import raw
-from sample_pieces import leg_like
 from scipy import ndimage, signal
 
 from output.marks import STYLE
 from output.paper import A4, LETTER
 from output.pdf import one_page_pdf
 from output.tiled import TiledPdf, tiled_pdf
+from sample_pieces import leg_like
 
 DPI = 300
 MM = DPI / 25.4

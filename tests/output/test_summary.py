@@ -4,9 +4,9 @@ import json
 from dataclasses import replace
 
 import pytest
-from sampled import heron
 
 from output.summary import WIDTH, Made, summary_json, summary_tables, summary_text
+from sampled import heron
 
 FILES = [Made("heron-shorts-H102-high-A4.pdf", 21), Made("pieces.json")]
 

@@ -21,8 +21,6 @@ import resvg_py
 import svgpathtools
 from PIL import Image
 from pypdfium2 import raw
-from sample_pieces import leg_like, strip
-from sampled import heron_design
 from scipy import ndimage
 
 from blocks.measurements import body_from
@@ -39,6 +37,8 @@ from output.marks import piece_strokes
 from output.pdf import one_page_pdf
 from output.sheet import Pen, Sheet, Stroke, Text
 from output.svg import laid_svg, nest_svg, piece_roles, piece_svg, sheet_svg
+from sample_pieces import leg_like, strip
+from sampled import heron_design
 
 DPI = 150
 NAME = "Heron shorts"

@@ -12,7 +12,6 @@ import pandas
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from sampled import SAMPLES, heron_design
 
 from blocks.blend import blend
 from blocks.cloth import Cloth, Lay
@@ -33,6 +32,7 @@ from output.tables import (
     tables_csv,
     tables_json,
 )
+from sampled import SAMPLES, heron_design
 
 
 @cache

@@ -9,7 +9,6 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from pypdf import PdfReader
-from sample_pieces import leg_like, strip
 
 from drafting.errors import DraftError, OutputError
 from output.cover import cover_pages
@@ -18,6 +17,7 @@ from output.layout import Cell, lay_out
 from output.lettering import text_box
 from output.paper import A4, LETTER
 from output.tiled import TiledPdf, tiled_pdf
+from sample_pieces import leg_like, strip
 
 MEASURES = Table("Finished measures", (("hip girth", "102.0 cm (40.2 in)"), ("inseam", "11.0 cm (4.33 in)")))
 ELASTICS = Table("Elastic", (("thigh", "8 mm", "2", "61.2 cm (24.1 in)"),), ("Where", "Width", "Pieces", "Cut each"))

@@ -11,15 +11,13 @@ import numpy as np
 import pypdfium2
 import pytest
 import shapely
-from nests import PENS, SMALL, shorts
 from pypdf import PdfReader
 from pypdfium2 import raw
-from sample_pieces import leg_like, strip
 from scipy import ndimage
-from test_layers import ink, poppler, switched
 
 from drafting.errors import OutputError
 from drafting.point import Motion, Vector
+from nests import PENS, SMALL, shorts
 from output.lettering import overlap, text_box
 from output.marks import piece_strokes
 from output.paper import WIDE_SHEETS, paper_named, roll
@@ -28,6 +26,8 @@ from output.range import stacks_of
 from output.sheet import Sheet
 from output.summary import range_tables
 from output.wide import STYLE, WidePdf, WideStyle, wide_pdf
+from sample_pieces import leg_like, strip
+from test_layers import ink, poppler, switched
 
 DPI = 150
 MM = DPI / 25.4

@@ -4,9 +4,9 @@ from io import BytesIO
 
 import pytest
 from pypdf import PdfReader
-from sampled import DESIGN, SAMPLES
 
 from output.command import DONE, YOURS, main
+from sampled import DESIGN, SAMPLES
 
 
 def run(out, *more: str) -> int:
