@@ -82,12 +82,15 @@ def order_book(tmp_path: Path) -> Path:
 def test_500_orders_are_done_or_failed_by_name_though_a_worker_is_killed(
     cluster: LocalCluster, order_book: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    out, known, killed_at = tmp_path / "out", [], []
+    out, killed_at = tmp_path / "out", []
+    known, unfinished = [], []
     victim = pids(cluster)[0]
 
     def kill_one_and_watch() -> None:
         while len(done := list(out.glob(f"*/{RECORD}"))) < 500 and watching:
-            known.append(len(cluster.scheduler.tasks))
+            tasks = list(cluster.scheduler.tasks.values())
+            known.append(len(tasks))
+            unfinished.append(sum(task.state in ("waiting", "queued", "no-worker", "processing") for task in tasks))
             if len(done) >= 100 and not killed_at:
                 os.kill(victim, signal.SIGKILL)
                 killed_at.append(len(done))
@@ -102,7 +105,9 @@ def test_500_orders_are_done_or_failed_by_name_though_a_worker_is_killed(
     assert len(killed_at) == 1
     assert 100 <= killed_at[0] < 400
     assert victim not in pids(cluster)
-    assert 0 < max(known) <= ON_CLUSTER + 1
+    assert 0 < max(unfinished) <= ON_CLUSTER
+    # Finished ones are let go of by messages, some of which may still be on their way when new ones are handed out.
+    assert max(known) <= 2 * ON_CLUSTER
 
     with (out / FAILURES).open(encoding="utf-8", newline="") as file:
         failed = {row["order"]: row["reason"] for row in csv.DictReader(file)}
