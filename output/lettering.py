@@ -42,7 +42,7 @@ def overlap(a: Sequence[float], b: Sequence[float], *, apart: float = 0.0) -> bo
 
 
 def wrap(text: str, limit: float, size: float, *, bold: bool = False) -> list[str]:
-    """A text in lines no wider than `limit` mm, broken between words; a longer word stands alone.
+    """A text in lines no wider than `limit` mm, broken between words; a word that is wider is broken where it must be.
 
     Raises:
         OutputError: the fonts lack a character.
@@ -50,14 +50,23 @@ def wrap(text: str, limit: float, size: float, *, bold: bool = False) -> list[st
     lines: list[list[str]] = []
     space, left = text_width(" ", size, bold=bold), 0.0
     for word in text.split():
-        width = text_width(word, size, bold=bold)
-        if lines and space + width <= left:
-            lines[-1].append(word)
-            left -= space + width
-        else:
-            lines.append([word])
-            left = limit - width
+        for part in _parts(word, limit, size, bold=bold):
+            width = text_width(part, size, bold=bold)
+            if lines and space + width <= left:
+                lines[-1].append(part)
+                left -= space + width
+            else:
+                lines.append([part])
+                left = limit - width
     return [" ".join(line) for line in lines]
+
+
+def _parts(word: str, limit: float, size: float, *, bold: bool) -> list[str]:
+    """A word in as few parts as fit; a single letter always does."""
+    if len(word) < 2 or text_width(word, size, bold=bold) <= limit:
+        return [word]
+    count = max(1, *(n for n in range(len(word)) if text_width(word[:n], size, bold=bold) <= limit))
+    return [word[:count], *_parts(word[count:], limit, size, bold=bold)]
 
 
 @dataclass(frozen=True, slots=True)

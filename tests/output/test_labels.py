@@ -120,11 +120,13 @@ def test_the_widths_of_letters_agree_with_the_font_file():
         assert text_width(text, 10) == pytest.approx(font.getlength(text, features=["-kern", "-liga"]) / 100, rel=2e-3)
 
 
-@given(st.lists(st.text("abcdefghij", min_size=1, max_size=12), min_size=1, max_size=30), st.floats(20, 100))
-def test_wrapped_lines_keep_every_word_and_the_limit(words, limit):
+@given(st.lists(st.text("abcdefghij", min_size=1, max_size=25), min_size=1, max_size=30), st.floats(3, 100))
+def test_wrapped_lines_keep_every_letter_and_the_limit(words, limit):
     lines = wrap(" ".join(words), limit, 3)
-    assert " ".join(lines).split() == words
-    assert all(text_width(line, 3) <= limit or " " not in line for line in lines)
+    assert "".join(lines).replace(" ", "") == "".join(words)
+    assert all(text_width(line, 3) <= limit for line in lines)
+    if all(text_width(word, 3) <= limit for word in words):
+        assert " ".join(lines).split() == words
 
 
 def test_the_lines_of_a_block_fill_its_box():
