@@ -6,9 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
-from blocks.design import PRACTICE
-from blocks.parameters import check_parameters, parameter, parameters_of
-from blocks.quantity import finite, in_millimetres, not_a_number, other_unit, outside, span
+from blocks.parameters import PRACTICE, check_parameters, parameter, parameters_of
+from blocks.quantity import length_within
 from drafting.errors import DesignError
 from drafting.piece import Piece
 
@@ -63,14 +62,8 @@ def cloth_length(parameter: str, raw: object, unit: str, *, name: str) -> float:
     Raises:
         DesignError: not a number, or outside its range.
     """
-    about, number = parameters_of(Cloth)[parameter], finite(raw)
-    if number is None:
-        raise DesignError(f"{name}: {not_a_number(raw)}; it may be {span(about.low, about.high, unit)}")
-    length = in_millimetres(number, unit)
-    if not about.low <= length <= about.high:
-        remedy = other_unit(length, about.low, about.high, unit) or f"give the {about.meaning}"
-        raise DesignError(f"{name}: {outside(length, about.low, about.high, unit)}; {remedy}")
-    return length
+    about = parameters_of(Cloth)[parameter]
+    return length_within(name, raw, about, unit, otherwise=f"give the {about.meaning}", error=DesignError)
 
 
 def width_across(piece: Piece) -> float:

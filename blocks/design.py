@@ -5,12 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from enum import StrEnum
 
-from blocks.parameters import check_parameters, parameter
+from blocks.parameters import CHOICE, MEMORY, PRACTICE, check_parameters, parameter
 from drafting.errors import DesignError
-
-PRACTICE = "common practice, no source"
-MEMORY = "drafting handbooks, from memory"
-CHOICE = "the designer's choice"
 
 
 @dataclass(frozen=True, slots=True)

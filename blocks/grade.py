@@ -12,10 +12,9 @@ from enum import StrEnum
 from typing import Final
 
 from blocks.bump import bumps
-from blocks.design import PRACTICE
 from blocks.leg import Rise
 from blocks.panel import length_of
-from blocks.parameters import check_parameters, parameter
+from blocks.parameters import PRACTICE, check_parameters, parameter
 from blocks.short import Short
 from drafting.piece import CasingLine
 from drafting.point import Point

@@ -7,9 +7,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from blocks.design import CHOICE, PRACTICE, TrimKind
+from blocks.design import TrimKind
 from blocks.girth import Elastic
-from blocks.parameters import check_parameters, parameter
+from blocks.parameters import CHOICE, PRACTICE, check_parameters, parameter
 from blocks.short import Short
 
 _HAIR: Final = 1e-6

@@ -13,8 +13,7 @@ from functools import cached_property
 from typing import Final
 
 from blocks.cloth import Cloth, Lay, width_across
-from blocks.design import PRACTICE
-from blocks.parameters import check_parameters, parameter
+from blocks.parameters import PRACTICE, check_parameters, parameter
 from drafting.errors import DesignError, GeometryError
 from drafting.nest import Nesting, Place, Shape, check_nesting, nest
 from drafting.piece import Piece

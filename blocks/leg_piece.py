@@ -6,14 +6,22 @@ from collections.abc import Mapping, Sequence
 
 from blocks.design import Design
 from blocks.leg import LegBlock
-from blocks.panel import Panel, casing_lines, casing_notches, length_of, mirrored, notch, panel
+from blocks.panel import (
+    HEM_TURNS,
+    Panel,
+    casing_lines,
+    casing_notches,
+    length_of,
+    mirrored,
+    notch,
+    panel,
+    sides_of,
+)
 from drafting.allowance import Side
 from drafting.casing import Tuck, flat_height
 from drafting.path import Path
 from drafting.piece import Grainline, Notch, NotchKind, Piece
 from drafting.point import Point
-
-HEM_TURNS = 2
 
 
 def leg_pieces(
@@ -25,7 +33,7 @@ def leg_pieces(
         GeometryError: an allowance that does not fit round a curve, or an edge that cannot be opened.
     """
     if not split:
-        made = panel(_sides(block.edges, design), tucks)
+        made = panel(leg_sides(block.edges, design), tucks)
         here = {"front": "", "back": ""}
         notches = [
             *casing_notches(made, _mates(here)),
@@ -40,7 +48,7 @@ def leg_pieces(
         ("front", front_half(block), block.front_width / 2),
         ("back", back_half(block), -block.back_width / 2),
     ):
-        made = panel(_sides(edges, design), tucks)
+        made = panel(leg_sides(edges, design), tucks)
         other = away["back" if half == "front" else "front"]
         own = _front_notches if half == "front" else _back_notches
         side = made.edge("side").seam
@@ -80,14 +88,10 @@ def back_half(block: LegBlock) -> dict[str, Path]:
     }
 
 
-def _sides(edges: Mapping[str, Path], design: Design) -> list[Side]:
+def leg_sides(edges: Mapping[str, Path], design: Design) -> list[Side]:
+    """Finished edges of the leg, or of one half of it, with the design's allowances."""
     allow = design.allowances
-    special = {"hem": (allow.hem, HEM_TURNS), "waist": (allow.waist, 0)}
-    sides = []
-    for name, path in edges.items():
-        allowance, turns = special.get(name, (allow.seam, 0))
-        sides.append(Side(name, path, allowance, turns=turns))
-    return sides
+    return sides_of(edges, allow.seam, {"hem": (allow.hem, HEM_TURNS), "waist": (allow.waist, 0)})
 
 
 def _mates(where: Mapping[str, str]) -> dict[str, tuple[str, str]]:

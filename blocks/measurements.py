@@ -6,17 +6,15 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Final
 
-from blocks.parameters import check_parameters, parameter
-from blocks.quantity import finite, in_millimetres, length, not_a_number, other_unit, outside, shown, span, suggestion
+from blocks.parameters import MEMORY, PRACTICE, check_parameters, parameter
+from blocks.quantity import length, length_within, shown, span, suggestion
 from drafting.errors import MeasurementError
 from drafting.units import MILLIMETRES, millimetres_per
 
-MEMORY: Final = "drafting handbooks, from memory"
 WOMEN_260: Final = (
     "least squares over 260 women of Heinz, Peterson, Johnson, Kerk 2003, "
     "Journal of Statistics Education 11(2); residual s.d. 20 mm"
 )
-PRACTICE: Final = "common practice, no source"
 
 LABEL_LENGTH: Final = 20
 """Characters of a size label that fit the title of a page."""
@@ -150,14 +148,8 @@ def measurement(name: str, raw: object, unit: str) -> float:
         MeasurementError: it is not a number, or outside its range.
     """
     allowed = RANGES[name]
-    number = finite(raw)
-    if number is None:
-        raise MeasurementError(f"{name}: {not_a_number(raw)}; it may be {span(allowed.low, allowed.high, unit)}")
-    value = in_millimetres(number, unit)
-    if not allowed.low <= value <= allowed.high:
-        remedy = other_unit(value, allowed.low, allowed.high, unit) or f"measure again, {allowed.meaning}"
-        raise MeasurementError(f"{name}: {outside(value, allowed.low, allowed.high, unit)}; {remedy}")
-    return value
+    otherwise = f"measure again, {allowed.meaning}"
+    return length_within(name, raw, allowed, unit, otherwise=otherwise, error=MeasurementError)
 
 
 def labelled_body(data: Mapping[str, object]) -> tuple[str, Body]:

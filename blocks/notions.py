@@ -6,8 +6,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from blocks.design import MEMORY, PRACTICE
-from blocks.parameters import check_parameters, parameter
+from blocks.parameters import MEMORY, PRACTICE, check_parameters, parameter
 from drafting.path import Path
 from drafting.piece import Piece
 

@@ -18,6 +18,9 @@ from drafting.seam import MIRROR
 
 PARTS = ("lower", "fold", "upper")
 
+HEM_TURNS = 2
+"""A hem is rolled: turned twice by half of its allowance (common practice)."""
+
 
 @dataclass(frozen=True, slots=True)
 class Panel:
@@ -28,6 +31,15 @@ class Panel:
 
     def edge(self, name: str) -> Edge:
         return next(edge for edge in self.edges if edge.name == name)
+
+
+def sides_of(edges: Mapping[str, Path], allowance: float, special: Mapping[str, tuple[float, int]]) -> list[Side]:
+    """Finished edges as sides with the same seam allowance, but for `special` ones: their allowance and turns."""
+    return [
+        Side(name, path, own, turns=turns)
+        for name, path in edges.items()
+        for own, turns in [special.get(name, (allowance, 0))]
+    ]
 
 
 def panel(sides: Sequence[Side], tucks: Sequence[Tuck]) -> Panel:

@@ -4,9 +4,14 @@ from __future__ import annotations
 
 import dataclasses
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Final
 
 from drafting.errors import DesignError
+
+PRACTICE: Final = "common practice, no source"
+MEMORY: Final = "drafting handbooks, from memory"
+CHOICE: Final = "the designer's choice"
+"""Sources that many parameters share."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,14 +4,24 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from typing import Final
+from typing import Final, Protocol
 
+from drafting.errors import DraftError
 from drafting.units import MILLIMETRES, millimetres_per
 
 _NEAR: Final = 0.6
 """How alike two names must be (0 to 1, `difflib`) before one is offered for the other."""
 
 _SPOKEN: Final = {"in": "inches"}
+
+
+class Bounds(Protocol):
+    """What has a lowest and a highest value."""
+
+    @property
+    def low(self) -> float: ...
+    @property
+    def high(self) -> float: ...
 
 
 def finite(raw: object) -> float | None:
@@ -98,6 +108,24 @@ def span(low: float, high: float, unit: str) -> str:
     if unit != "in":
         return f"{_plain(low / per)} to {_plain(high / per)} {unit}"
     return f"{_plain(low / per, 1)} to {_plain(high / per, 1)} in ({_plain(low / 10)} to {_plain(high / 10)} cm)"
+
+
+def length_within(
+    name: str, raw: object, about: Bounds, unit: str, *, otherwise: str, error: type[DraftError]
+) -> float:
+    """A length that was written in `unit`, in mm, held to its range; `otherwise` is the remedy if no unit explains it.
+
+    Raises:
+        DraftError: of the kind `error`: not a number, or outside the range.
+    """
+    number = finite(raw)
+    if number is None:
+        raise error(f"{name}: {not_a_number(raw)}; it may be {span(about.low, about.high, unit)}")
+    value = in_millimetres(number, unit)
+    if not about.low <= value <= about.high:
+        remedy = other_unit(value, about.low, about.high, unit) or otherwise
+        raise error(f"{name}: {outside(value, about.low, about.high, unit)}; {remedy}")
+    return value
 
 
 def suggestion(name: str, known: Iterable[str]) -> str:

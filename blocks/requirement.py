@@ -6,9 +6,8 @@ import math
 from dataclasses import dataclass
 from typing import Final
 
-from blocks.design import PRACTICE
 from blocks.lay import LayPlan
-from blocks.parameters import check_parameters, parameter
+from blocks.parameters import PRACTICE, check_parameters, parameter
 from drafting.units import INCH
 
 YARD: Final = 36 * INCH

@@ -8,9 +8,8 @@ from itertools import pairwise
 from typing import Final
 
 from blocks.bump import LEAST, bumps
-from blocks.design import PRACTICE
 from blocks.measurements import RANGES, Body, body_from, check_label, measurement
-from blocks.parameters import check_parameters, parameter
+from blocks.parameters import PRACTICE, check_parameters, parameter
 from blocks.quantity import length, shown, span, suggestion
 from drafting.errors import MeasurementError, TableError
 from drafting.units import MILLIMETRES

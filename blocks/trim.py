@@ -10,8 +10,7 @@ from collections.abc import Mapping, Sequence
 
 from blocks.design import Design, TrimKind
 from blocks.leg import LegBlock
-from blocks.panel import Panel, notch, panel
-from drafting.allowance import Side
+from blocks.panel import HEM_TURNS, Panel, notch, panel, sides_of
 from drafting.casing import Tuck
 from drafting.errors import DesignError
 from drafting.path import Path
@@ -19,7 +18,6 @@ from drafting.piece import Grainline, Notch, NotchKind, Piece
 from drafting.point import Point
 
 NAME = "trim band"
-HEM_TURNS = 2
 WAY_UP = "this way up: the long edge marked casing goes into the lowest casing"
 
 
@@ -128,11 +126,7 @@ def _piece(
 ) -> Piece:
     trim, allow = design.trim, design.allowances
     special = {"hem": (trim.hem, HEM_TURNS if trim.hem else 0), "casing": (trim.top, 0)}
-    sides = []
-    for edge, path in edges.items():
-        allowance, turns = special.get(edge, (allow.seam, 0))
-        sides.append(Side(edge, path, allowance, turns=turns))
-    made = panel(sides, ())
+    made = panel(sides_of(edges, allow.seam, special), ())
     top, low = edges["casing"].start.y, edges["hem"].start.y
     clear = (top - low) * design.leg.grainline_margin
     return Piece(

@@ -28,18 +28,16 @@ from reportlab.platypus import (
 from reportlab.platypus import Table as Grid
 from reportlab.platypus.tableofcontents import TableOfContents
 
-from drafting.curve import Line
 from drafting.errors import OutputError
 from drafting.units import POINT
 from output import text as words
 from output.paper import Paper
-from output.pdf import BOLD, REGULAR, check_text, text_width
+from output.pdf import BOLD, REGULAR, check_text, outline_on, text_width
 from output.sheet import Sheet, Stroke
 
 if TYPE_CHECKING:
     from reportlab.pdfgen.canvas import Canvas
 
-    from drafting.path import Path
 
 MARGIN: Final = 20.0
 FOOT: Final = 24.0
@@ -188,21 +186,7 @@ def _draw(canvas: Canvas, stroke: Stroke, scale: float) -> None:
     canvas.setDash(list(pen.dash))
     canvas.setStrokeColorRGB(*pen.colour)
     canvas.setFillColorRGB(*pen.colour)
-    canvas.drawPath(_outline(canvas, stroke.path), stroke=int(not stroke.filled), fill=int(stroke.filled))
-
-
-def _outline(canvas: Canvas, path: Path) -> object:
-    outline = canvas.beginPath()
-    outline.moveTo(path.start.x, path.start.y)
-    for segment in path.segments:
-        if isinstance(segment, Line):
-            outline.lineTo(segment.end.x, segment.end.y)
-        else:
-            a, b, c = segment.control1, segment.control2, segment.end
-            outline.curveTo(a.x, a.y, b.x, b.y, c.x, c.y)
-    if path.closed:
-        outline.close()
-    return outline
+    canvas.drawPath(outline_on(canvas, stroke.path), stroke=int(not stroke.filled), fill=int(stroke.filled))
 
 
 def grid(

@@ -84,6 +84,15 @@ def _parser(argv: Sequence[str]) -> ArgumentParser:
     return parser
 
 
+def _range_arguments(command: ArgumentParser) -> None:
+    command.add_argument("design", metavar="DESIGN.toml", help="the design")
+    command.add_argument("sizes", metavar="SIZES", help="the size table: .csv or .toml, one row for each size")
+
+
+def _out_option(command: ArgumentParser) -> None:
+    command.add_argument("--out", metavar="FOLDER", required=True, help="where to write; made when missing")
+
+
 def _cloth_options(command: ArgumentParser, meaning: str, *, several: bool = False) -> None:
     command.add_argument(
         "--cloth", metavar="CM", action="append" if several else "store", required=several, help=meaning
@@ -133,7 +142,7 @@ def _draft_options(draft: ArgumentParser) -> None:
         nargs="?",
         help="the body to draft for; or give the measurement options instead",
     )
-    draft.add_argument("--out", metavar="FOLDER", required=True, help="where to write; made when missing")
+    _out_option(draft)
     draft.add_argument("--rise", choices=("high", "mid"), default="high", help="height of the waist (default: high)")
     _page_options(draft)
     _cloth_options(draft, "draft for this width of cloth, selvedge to selvedge (default: any width)")
@@ -151,9 +160,8 @@ def _range_options(sizes: ArgumentParser) -> None:
         "for each rise, for legs in one piece and for split ones. With them come the pieces as JSON, the tables of the "
         "range (tables.csv, tables.json) and its grading (grade.csv). A size that cannot be drafted is left out."
     )
-    sizes.add_argument("design", metavar="DESIGN.toml", help="the design")
-    sizes.add_argument("sizes", metavar="SIZES", help="the size table: .csv or .toml, one row for each size")
-    sizes.add_argument("--out", metavar="FOLDER", required=True, help="where to write; made when missing")
+    _range_arguments(sizes)
+    _out_option(sizes)
     sizes.add_argument("--rise", action="append", choices=("high", "mid"), help="a rise (default: both)")
     _page_options(sizes)
     sizes.add_argument("--only", metavar="LABELS", help="print just these sizes, as in H100,H104")
@@ -169,8 +177,7 @@ def _elastics_options(elastics: ArgumentParser) -> None:
         "List the elastics of a wearer with the waist of one size and the hips of another, and say which "
         "size to cut. Nothing is written."
     )
-    elastics.add_argument("design", metavar="DESIGN.toml", help="the design")
-    elastics.add_argument("sizes", metavar="SIZES", help="the size table: .csv or .toml, one row for each size")
+    _range_arguments(elastics)
     elastics.add_argument("--waist-size", metavar="LABEL", required=True, help="the size that fits the waist")
     elastics.add_argument("--hip-size", metavar="LABEL", required=True, help="the size that fits the hips")
     elastics.add_argument(
@@ -190,7 +197,7 @@ def _batch_options(batch: ArgumentParser) -> None:
     )
     batch.add_argument("design", metavar="DESIGN.toml", help="the design")
     batch.add_argument("orders", metavar="ORDERS.csv", help="the order book: one row for each order")
-    batch.add_argument("--out", metavar="FOLDER", required=True, help="where to write; made when missing")
+    _out_option(batch)
     batch.add_argument("--workers", metavar="N", help="processes to use (default: one for each processor)")
     batch.add_argument("--scheduler", metavar="ADDRESS", help="draft on the Dask cluster at tcp://HOST:PORT instead")
     batch.add_argument("--json", action="store_true", help="print the summary as JSON")
@@ -202,9 +209,8 @@ def _lay_options(lay: ArgumentParser) -> None:
         "notions. The search for a short lay stops on the clock, so each lay is kept in a file beside the design and "
         "used again."
     )
-    lay.add_argument("design", metavar="DESIGN.toml", help="the design")
-    lay.add_argument("sizes", metavar="SIZES", help="the size table: .csv or .toml, one row for each size")
-    lay.add_argument("--out", metavar="FOLDER", required=True, help="where to write; made when missing")
+    _range_arguments(lay)
+    _out_option(lay)
     _cloth_options(lay, "width of the cloth; repeat it for several", several=True)
     lay.add_argument("--only", metavar="LABELS", help="lay just these sizes, as in H100,H104")
     lay.add_argument("--rise", action="append", choices=("high", "mid"), help="a rise (default: both)")
@@ -218,9 +224,8 @@ def _guide_options(guide: ArgumentParser) -> None:
         "Draft every size of a table and write the guide to them all: how to print, measure, choose, buy, "
         "cut and sew, with every table and a diagram for every step."
     )
-    guide.add_argument("design", metavar="DESIGN.toml", help="the design")
-    guide.add_argument("sizes", metavar="SIZES", help="the size table: .csv or .toml, one row for each size")
-    guide.add_argument("--out", metavar="FOLDER", required=True, help="where to write; made when missing")
+    _range_arguments(guide)
+    _out_option(guide)
     guide.add_argument("--page", action="append", metavar="SIZE", help="A4 or Letter; repeat it for both (default: A4)")
     guide.add_argument("--rise", action="append", choices=("high", "mid"), help="a rise (default: both)")
     guide.add_argument("--cloth", metavar="CM", help="width of the cloth that wider legs are split for (default: 140)")
@@ -240,9 +245,8 @@ def _publish_options(publish: ArgumentParser) -> None:
         "Make a whole release of a range and write it at once: patterns on every paper, vectors, tables, lay plans, "
         "the guide, and a manifest with the SHA-256 of each file. A run that fails leaves an earlier release untouched."
     )
-    publish.add_argument("design", metavar="DESIGN.toml", help="the design")
-    publish.add_argument("sizes", metavar="SIZES", help="the size table: .csv or .toml, one row for each size")
-    publish.add_argument("--out", metavar="FOLDER", required=True, help="where to write; made when missing")
+    _range_arguments(publish)
+    _out_option(publish)
     publish.add_argument("--rise", action="append", choices=("high", "mid"), help="a rise (default: both)")
     _page_options(publish, "A4, Letter, A0, a roll of 914 mm and a light projection")
     publish.add_argument(

@@ -12,9 +12,10 @@ from functools import cached_property
 from typing import Final
 
 from blocks.design import CasingDesign, TrimKind
-from blocks.leg_piece import HEM_TURNS
+from blocks.leg_piece import leg_sides
+from blocks.panel import HEM_TURNS
 from blocks.short import Short, draft_short
-from drafting.allowance import Side, with_allowances
+from drafting.allowance import with_allowances
 from drafting.path import Path
 from drafting.piece import NotchKind, Piece
 from drafting.point import Motion, Point, Vector
@@ -99,12 +100,7 @@ class Model:
     @cached_property
     def finished(self) -> Mapping[str, Path]:
         """The cut line of the leg once its casings are stitched, edge by edge."""
-        allow = self.short.design.allowances
-        special = {"hem": (allow.hem, HEM_TURNS), "waist": (allow.waist, 0)}
-        sides = []
-        for name, path in self.whole.block.edges.items():
-            allowance, turns = special.get(name, (allow.seam, 0))
-            sides.append(Side(name, path, allowance, turns=turns))
+        sides = leg_sides(self.whole.block.edges, self.short.design)
         return {edge.name: edge.cut for edge in with_allowances(sides)}
 
     @cached_property

@@ -10,9 +10,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from blocks.design import PRACTICE
 from blocks.measurements import RANGES, Body
-from blocks.parameters import check_parameters, parameter
+from blocks.parameters import PRACTICE, check_parameters, parameter
 from drafting.curve import Cubic
 from drafting.path import Path
 from drafting.point import Motion, Point, Vector

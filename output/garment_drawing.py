@@ -10,8 +10,8 @@ from itertools import pairwise
 from math import floor
 from typing import Final
 
-from blocks.design import PRACTICE, TrimKind
-from blocks.parameters import check_parameters, parameter
+from blocks.design import TrimKind
+from blocks.parameters import PRACTICE, check_parameters, parameter
 from blocks.short import Short
 from blocks.trim import trim_shows
 from drafting.casing import Tuck

@@ -14,8 +14,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 from numpy.typing import NDArray
 
-from blocks.design import CHOICE, PRACTICE
-from blocks.parameters import check_parameters, parameter
+from blocks.parameters import CHOICE, PRACTICE, check_parameters, parameter
 from drafting.errors import OutputError
 from drafting.piece import CasingLine, Piece
 from drafting.point import Point, Vector

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import csv
-import io
 import json
 import sys
 from argparse import Namespace
@@ -23,8 +21,8 @@ from blocks.quantity import finite, read_number, shown
 from blocks.read_design import design_from
 from blocks.requirement import Buying, required
 from blocks.short import Short
-from blocks.size_range import cloth_words, draft_range
-from blocks.size_table import SizeTable, size_table_from
+from blocks.size_range import SizeRange, cloth_words, draft_range
+from blocks.size_table import size_table_from
 from drafting.errors import DesignError, DraftError, GeometryError
 from drafting.units import INCH
 from output.draft import slug
@@ -34,6 +32,7 @@ from output.lay_plan import LayPage, lay_plans_pdf
 from output.lay_text import yards, yards_up
 from output.options import cloth_of, only, papers_of, rises_of
 from output.paper import Paper
+from output.tables import csv_of
 
 CLOTH_COLUMNS: Final = (
     *("size", "rise", "cloth_cm", "cloth_inches", "lay", "one_way", "legs"),
@@ -145,7 +144,8 @@ def lay(arguments: Namespace) -> Lays:
     design = design_from(read_toml(arguments.design))
     table = only(size_table_from(read_sizes(arguments.sizes)), arguments.only)
     lays = LayFile(arguments.lays or lay_file_of(arguments.design))
-    wanted = wanted_lays(design, table, cloths, rises_of(arguments.rise), arguments.fit)
+    rises = rises_of(arguments.rise)
+    wanted = wanted_lays([draft_range(design, table, rises=rises, cloth=cloth, fit=arguments.fit) for cloth in cloths])
     done = [laid(one, lays, design, rules, buying, search) for one in laying(wanted)]
 
     files = lay_files(done, design, rules, buying, papers)
@@ -171,19 +171,17 @@ def lay_files(
     return files
 
 
-def wanted_lays(
-    design: Design, table: SizeTable, cloths: Sequence[Cloth], rises: Sequence[str], fit: str
-) -> list[Wanted]:
-    """Everything to lay, drafted: cloth by cloth, rise by rise."""
+def wanted_lays(ranges: Sequence[SizeRange]) -> list[Wanted]:
+    """Everything to lay of ranges drafted for a cloth each: cloth by cloth, rise by rise."""
     wanted: list[Wanted] = []
-    for cloth in cloths:
-        made = draft_range(design, table, rises=rises, cloth=cloth, fit=fit)
+    for made in ranges:
+        assert made.cloth is not None
         shorts = {(short.size, short.rise): short for short in made.shorts}
         problems = {(failure.label, failure.rise): failure.message for failure in made.failures}
         for rise in made.rises:
-            for label in (size.label for size in table.sizes):
+            for label in (size.label for size in made.table.sizes):
                 problem = problems.get((label, rise), "")
-                wanted.append(Wanted(label, rise, cloth, shorts.get((label, rise)), problem=problem))
+                wanted.append(Wanted(label, rise, made.cloth, shorts.get((label, rise)), problem=problem))
     return wanted
 
 
@@ -202,7 +200,7 @@ def laid(one: Wanted, lays: LayFile, design: Design, rules: LayRules, buying: Bu
 
 def cloth_csv(lays: Iterable[Wanted], rules: LayRules, buying: Buying) -> bytes:
     """The cloth requirement, one line a size, rise and cloth; `problem` tells why a line has no length."""
-    return _csv(CLOTH_COLUMNS, (_cloth_cells(one, rules, buying) for one in lays))
+    return csv_of(CLOTH_COLUMNS, (_cloth_cells(one, rules, buying) for one in lays))
 
 
 def _cloth_cells(one: Wanted, rules: LayRules, buying: Buying) -> tuple[str, ...]:
@@ -238,15 +236,7 @@ def notions_csv(lays: Iterable[Wanted]) -> bytes:
                 rows[*head, notion, *_both(each.width), *bought] = None
         legs = "split" if one.short and one.short.split else "whole"
         rows[*head, f"sewing thread, {legs} leg", "", "", f"{one.page.thread.metres:g}", ""] = None
-    return _csv(NOTION_COLUMNS, rows)
-
-
-def _csv(header: Sequence[str], rows: Iterable[Sequence[str]]) -> bytes:
-    text = io.StringIO(newline="")
-    writer = csv.writer(text)
-    writer.writerow(header)
-    writer.writerows(rows)
-    return text.getvalue().encode()
+    return csv_of(NOTION_COLUMNS, rows)
 
 
 def _both(length: float) -> Iterator[str]:

@@ -8,8 +8,7 @@ from itertools import pairwise
 from math import cos, pi, sin
 from typing import Final
 
-from blocks.design import CHOICE, PRACTICE
-from blocks.parameters import check_parameters, parameter
+from blocks.parameters import CHOICE, PRACTICE, check_parameters, parameter
 from drafting.curve import Cubic, Line
 from drafting.path import Path
 from drafting.piece import Grainline, Notch, NotchKind, Piece

@@ -6,8 +6,7 @@ from dataclasses import dataclass, replace
 from math import inf
 from typing import Final
 
-from blocks.design import CHOICE, PRACTICE
-from blocks.parameters import check_parameters, parameter
+from blocks.parameters import CHOICE, PRACTICE, check_parameters, parameter
 from drafting.errors import DraftError
 from drafting.units import INCH
 

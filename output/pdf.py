@@ -235,7 +235,7 @@ class Document:
                 canvas.setLineWidth(pen.width)
                 canvas.setDash(list(pen.dash), pen.phase)
                 self._colour(pen.colour)
-            canvas.drawPath(self._outline(stroke.path), stroke=int(not stroke.filled), fill=int(stroke.filled))
+            canvas.drawPath(outline_on(canvas, stroke.path), stroke=int(not stroke.filled), fill=int(stroke.filled))
 
     def _colour(self, colour: tuple[float, float, float]) -> None:
         """Greys as DeviceGray (ISO 32000-1, 8.6.4.2): black is then the black ink alone, never a mix of four."""
@@ -245,19 +245,6 @@ class Document:
         else:
             self._canvas.setStrokeColorRGB(*colour)
             self._canvas.setFillColorRGB(*colour)
-
-    def _outline(self, path: Path) -> object:
-        outline = self._canvas.beginPath()
-        outline.moveTo(path.start.x, path.start.y)
-        for segment in path.segments:
-            if isinstance(segment, Line):
-                outline.lineTo(segment.end.x, segment.end.y)
-            else:
-                a, b, c = segment.control1, segment.control2, segment.end
-                outline.curveTo(a.x, a.y, b.x, b.y, c.x, c.y)
-        if path.closed:
-            outline.close()
-        return outline
 
     def texts(
         self,
@@ -376,6 +363,21 @@ class _Layers:
         if page.XObjects:
             resources.XObject = page.XObjects
         self._used = {}
+
+
+def outline_on(canvas: Canvas, path: Path) -> object:
+    """A path as reportlab's canvas draws it, its Béziers kept."""
+    outline = canvas.beginPath()
+    outline.moveTo(path.start.x, path.start.y)
+    for segment in path.segments:
+        if isinstance(segment, Line):
+            outline.lineTo(segment.end.x, segment.end.y)
+        else:
+            a, b, c = segment.control1, segment.control2, segment.end
+            outline.curveTo(a.x, a.y, b.x, b.y, c.x, c.y)
+    if path.closed:
+        outline.close()
+    return outline
 
 
 def one_page_pdf(sheet: Sheet, *, title: str, author: str = "", subject: str = "") -> bytes:

@@ -14,8 +14,7 @@ from itertools import chain
 from math import ceil
 from typing import Final
 
-from blocks.design import CHOICE
-from blocks.parameters import check_parameters, parameter
+from blocks.parameters import CHOICE, check_parameters, parameter
 from drafting.errors import OutputError
 from drafting.path import Path
 from drafting.point import Point

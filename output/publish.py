@@ -114,7 +114,8 @@ def publish(arguments: Namespace, work: Work) -> Release:
         *(Part(name, _TABLES[name], data) for name, data in range_tables_of(made, graded).items()),
     ]
     lays = LayFile(arguments.lays or lay_file_of(arguments.design))
-    wanted = wanted_lays(design, table, cloths, rises, made.fit)
+    others = [draft_range(design, table, rises=rises, cloth=cloth, run=work) for cloth in cloths[1:]]
+    wanted = wanted_lays([made, *others])
     done = [laid(one, lays, design, rules, buying, search) for one in laying(wanted)]
     plans = [
         Part(name, _TABLES.get(name, "lay plans: how the pieces lie on the cloth"), data)

@@ -13,8 +13,7 @@ from typing import Final, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from blocks.design import CHOICE, PRACTICE
-from blocks.parameters import check_parameters, parameter
+from blocks.parameters import CHOICE, PRACTICE, check_parameters, parameter
 from drafting.path import Path
 from drafting.point import Point, Vector
 from output.labels import NO_JOINS, Floats, Joins, dotted
@@ -108,36 +107,69 @@ def size_labels(
     lines = [_Line(i, stroke, _spaced(stroke.path)) for i, strokes in enumerate(cut_lines) for stroke in strokes]
     dots = dotted(marks) if marks else np.empty((0, 2))
     found: list[list[SizeLabel]] = [[] for _ in cut_lines]
+    ground = _Ground(extent)
+    for number, line in enumerate(lines):
+        ground.draw(line.points, number)
+    ground.draw(dots, MARKED)
+    widest = max((line.stroke.pen.width for line in lines), default=0.0)
     missing, size = list(range(len(lines))), style.size
     while missing and size >= style.smallest:
-        half, widest = size * CAP / 2, max((line.stroke.pen.width for line in lines), default=0.0)
-        beside_line = half + style.clear + widest / 2
-        ground = _Ground(extent, joins, half)
-        for number, line in enumerate(lines):
-            ground.claim(line.points, number, beside_line)
-        ground.claim(dots, MARKED, beside_line)
-        for label in (label for labels in found for label in labels):
-            ground.claim(_row(label.text), MARKED, beside_line + style.size * CAP / 2)
+        half = size * CAP / 2
+        free = _Free(ground, joins, half, half + style.clear + widest / 2)
+        free.take([label.text for labels in found for label in labels], style.size * CAP / 2)
         unlabelled = []
         for number in missing:
-            line, before = lines[number], len(found[lines[number].stack])
-            for start, end in _places(line, number, size, ground, style):
-                label = _label(start, end, line, size, style)
-                ground.claim(_row(label.text), MARKED, beside_line + half)
-                found[line.stack].append(label)
-            if len(found[line.stack]) == before:
+            line = lines[number]
+            labels = [_label(*place, line, size, style) for place in _places(line, number, size, free, style)]
+            free.take([label.text for label in labels], half)
+            found[line.stack] += labels
+            if not labels:
                 unlabelled.append(number)
         missing, size = unlabelled, size * SHRINK
     return found
 
 
 class _Ground:
-    """Who has drawn near each place of a sheet: nobody, one size, or what no label may touch."""
+    """Who draws on each cell of a sheet: nobody, one size, or what no label may touch."""
 
-    def __init__(self, extent: tuple[float, float], joins: Joins, half: float) -> None:
-        self._columns, rows = (ceil(side / CELL) + 2 * MARGIN_CELLS for side in extent)
-        self._owner = np.full(rows * self._columns, NOBODY, dtype=np.int16)
-        joined = np.zeros((rows, self._columns), dtype=bool)
+    def __init__(self, extent: tuple[float, float]) -> None:
+        self.columns, self.rows = (ceil(side / CELL) + 2 * MARGIN_CELLS for side in extent)
+        # Owners are kept from NOBODY up: a map of zeros costs nothing where nobody draws.
+        self._owner = np.zeros(self.rows * self.columns, dtype=np.int16)
+
+    def cells(self, points: Floats) -> Ints:
+        x, y = (np.floor(points / CELL).astype(np.int64) + MARGIN_CELLS).T
+        cells: Ints = y * self.columns + x
+        return cells
+
+    def disk(self, reach: float) -> Ints:
+        """From any cell to all those within reach of it."""
+        wide = np.arange(-ceil(reach / CELL), ceil(reach / CELL) + 1)
+        x, y = np.meshgrid(wide, wide)
+        near: Ints = (y * self.columns + x)[np.hypot(x, y) * CELL <= reach + CELL / 2]
+        return near
+
+    def draw(self, points: Floats, owner: int) -> None:
+        """What two have drawn on is nobody's to label."""
+        cells = self.cells(points)
+        before = self._owner[cells] + NOBODY
+        self._owner[cells] = np.where((before == NOBODY) | (before == owner), owner, MARKED) - NOBODY
+
+    def alone(self, cells: Ints, owner: int, disk: Ints) -> Flags:
+        """Whether nobody but the owner has drawn near each cell."""
+        near = self._owner.take(disk[:, None] + cells)
+        alone: Flags = ((near == 0) | (near == owner - NOBODY)).all(axis=0)
+        return alone
+
+
+class _Free:
+    """Where labels of one height may stand: `half` of it beside the middle of their line, `beside_line` off others."""
+
+    def __init__(self, ground: _Ground, joins: Joins, half: float, beside_line: float) -> None:
+        self._ground, self._reach = ground, beside_line
+        self._disk = ground.disk(beside_line)
+        self._taken = np.zeros(ground.rows * ground.columns, dtype=bool)
+        joined = np.zeros((ground.rows, ground.columns), dtype=bool)
         reach = joins.overlap + half
         for x in joins.xs:
             joined[:, _span(x - reach, x + reach)] = True
@@ -147,24 +179,16 @@ class _Ground:
             joined[_span(bottom - half, top + half), _span(left - half, right + half)] = True
         self._joined = joined.ravel()
 
-    def _cells(self, points: Floats) -> Ints:
-        x, y = (np.floor(points / CELL).astype(np.int64) + MARGIN_CELLS).T
-        cells: Ints = y * self._columns + x
-        return cells
+    def take(self, labels: Sequence[Text], half: float) -> None:
+        """Keep further labels off these, which are twice `half` high."""
+        if labels:
+            cells = np.unique(self._ground.cells(np.concatenate([_row(label) for label in labels])))
+            self._taken[cells[:, None] + self._ground.disk(self._reach + half)] = True
 
-    def claim(self, points: Floats, owner: int, reach: float) -> None:
-        """Mark all that lies within reach of points; what two have claimed is nobody's to label."""
-        wide = np.arange(-ceil(reach / CELL), ceil(reach / CELL) + 1)
-        x, y = np.meshgrid(wide, wide)
-        near = (y * self._columns + x)[np.hypot(x, y) * CELL <= reach + CELL / 2]
-        around = (np.unique(self._cells(points))[:, None] + near).ravel()
-        before = self._owner[around]
-        self._owner[around] = np.where((before == NOBODY) | (before == owner), owner, MARKED)
-
-    def free(self, points: Floats, owner: int) -> tuple[Flags, Flags]:
+    def along(self, points: Floats, owner: int) -> tuple[Flags, Flags]:
         """Whether each point is its owner's alone; and whether it also keeps off the joins of pages and their marks."""
-        cells = self._cells(points)
-        alone: Flags = self._owner[cells] == owner
+        cells = self._ground.cells(points)
+        alone: Flags = self._ground.alone(cells, owner, self._disk) & ~self._taken[cells]
         return alone, alone & ~self._joined[cells]
 
 
@@ -172,7 +196,7 @@ def _span(low: float, high: float) -> slice:
     return slice(max(0, floor(low / CELL) + MARGIN_CELLS), max(0, ceil(high / CELL) + MARGIN_CELLS))
 
 
-def _places(line: _Line, number: int, size: float, ground: _Ground, style: SizeLabels) -> Iterator[tuple[Point, Point]]:
+def _places(line: _Line, number: int, size: float, free: _Free, style: SizeLabels) -> Iterator[tuple[Point, Point]]:
     """Where a label may stand in a line: the ends of straight stretches near which no other line runs."""
     track = line.points
     room = ceil((text_width(line.label, size, bold=True) + 2 * style.gap) / STEP)
@@ -182,15 +206,17 @@ def _places(line: _Line, number: int, size: float, ground: _Ground, style: SizeL
     spans = max(1, round(len(track) * STEP / style.every))
     shift = (number % STAGGER + 0.5) / STAGGER
     aims = (np.arange(spans) + shift) * len(track) / spans - room / 2
-    alone, off_joins = ground.free(track, number)
+    alone, off_joins = free.along(track, number)
     for clear in (off_joins, alone):
         places = np.flatnonzero(straight & _all_of(clear, room))
-        after = 0
-        for aim in aims if len(places) else ():
-            nearest = int(places[np.argmin(np.abs(places - aim))])
-            if nearest >= after and abs(nearest - aim) <= len(track) / spans / 2:
-                after = nearest + 2 * room
-                yield Point(*track[nearest].tolist()), Point(*track[nearest + room].tolist())
+        if not len(places):
+            continue
+        nearest = places[np.abs(places - aims[:, None]).argmin(axis=1)]
+        near, after = np.abs(nearest - aims) <= len(track) / spans / 2, 0
+        for place in nearest[near].tolist():
+            if place >= after:
+                after = place + 2 * room
+                yield Point(*track[place].tolist()), Point(*track[place + room].tolist())
         if after:
             return
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from blocks.design import TrimKind
-from blocks.leg_piece import HEM_TURNS
+from blocks.panel import HEM_TURNS
 from blocks.trim import trim_shows
 from drafting.casing import Tuck
 from output.diagrams import Model, from_fold

@@ -72,7 +72,7 @@ def tables_csv(made: SizeRange) -> bytes:
 
     `count` is how many to cut; `text` holds what is no number. Lines without a size speak of the range.
     """
-    return _csv(COLUMNS, (row.cells for row in _rows(made)))
+    return csv_of(COLUMNS, (row.cells for row in _rows(made)))
 
 
 def elastics_csv(blend: Blend) -> bytes:
@@ -83,7 +83,7 @@ def elastics_csv(blend: Blend) -> bytes:
         _Row("pattern", label, short.rise, piece.name, "pieces", count=piece.cut_count, text=f"size {short.size}")
         for piece in short.pieces
     ]
-    return _csv(COLUMNS, (row.cells for row in (*rows, *_strip_rows(blend.haberdashery(), label, short.rise))))
+    return csv_of(COLUMNS, (row.cells for row in (*rows, *_strip_rows(blend.haberdashery(), label, short.rise))))
 
 
 def elastics_text(takes: Haberdashery) -> str:
@@ -126,7 +126,7 @@ def grade_csv(grade: Grade) -> bytes:
                 *("" if move is None else _inches(move) for move in moves),
             )
         )
-    return _csv(GRADE_COLUMNS, rows)
+    return csv_of(GRADE_COLUMNS, rows)
 
 
 def tables_json(made: SizeRange) -> bytes:
@@ -235,7 +235,8 @@ def _strip_rows(takes: Haberdashery, size: str, rise: str) -> Iterator[_Row]:
                 yield _Row("to buy", size, rise, what, measure, metres * 1000, text=f"{metres:g} m")
 
 
-def _csv(header: Sequence[str], rows: Iterable[Sequence[str]]) -> bytes:
+def csv_of(header: Sequence[str], rows: Iterable[Sequence[str]]) -> bytes:
+    """A table as UTF-8 by RFC 4180, its first line the header."""
     text = io.StringIO(newline="")
     writer = csv.writer(text)
     writer.writerow(header)

@@ -23,8 +23,7 @@ from typing import Any, Final
 
 import numpy as np
 
-from blocks.design import CHOICE, PRACTICE
-from blocks.parameters import check_parameters, parameter
+from blocks.parameters import CHOICE, PRACTICE, check_parameters, parameter
 from drafting.curve import FLAT_TOLERANCE
 from drafting.errors import OutputError
 from drafting.path import Path

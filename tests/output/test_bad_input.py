@@ -13,6 +13,7 @@ from pathlib import Path
 
 import pytest
 
+from disks import small_disk
 from output.command import main
 from sampled import DESIGN, MEASUREMENTS
 
@@ -179,18 +180,11 @@ def test_designs(refused: Refused, edits: dict[str, str], tells: list[str]) -> N
         assert part in said
 
 
-@pytest.fixture
-def small_disk(tmp_path: Path) -> Iterator[Path]:
-    """A disk of 16 KiB, mounted for the test."""
-    folder = tmp_path / "disk"
-    folder.mkdir()
-    mount = ["mount", "-t", "tmpfs", "-o", "size=16k", "tmpfs", str(folder)]
-    try:
-        subprocess.run(mount, check=True, capture_output=True)
-    except (OSError, subprocess.CalledProcessError) as error:
-        pytest.skip(f"needs the right to mount a small disk: {error}")
-    yield folder
-    subprocess.run(["umount", str(folder)], check=True)
+@pytest.fixture(name="small_disk")
+def _small_disk(tmp_path: Path) -> Iterator[Path]:
+    """A disk of 16 KiB."""
+    with small_disk(tmp_path / "disk", "16k") as folder:
+        yield folder
 
 
 def complaint(folder: Path, capsys: pytest.CaptureFixture[str], *options: str) -> str:

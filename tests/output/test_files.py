@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 
+from disks import small_disk
 from drafting.errors import OutputError
 from output.files import LARGEST, read_toml, write_all
 
@@ -39,18 +40,11 @@ def refused_read(path: Path) -> str:
     return message
 
 
-@pytest.fixture
-def small_disk(tmp_path: Path) -> Iterator[Path]:
-    """A disk of 64 KiB, mounted for the test."""
-    folder = tmp_path / "disk"
-    folder.mkdir()
-    mount = ["mount", "-t", "tmpfs", "-o", "size=64k", "tmpfs", str(folder)]
-    try:
-        subprocess.run(mount, check=True, capture_output=True)
-    except (OSError, subprocess.CalledProcessError) as error:
-        pytest.skip(f"needs the right to mount a small disk: {error}")
-    yield folder
-    subprocess.run(["umount", str(folder)], check=True)
+@pytest.fixture(name="small_disk")
+def _small_disk(tmp_path: Path) -> Iterator[Path]:
+    """A disk of 64 KiB."""
+    with small_disk(tmp_path / "disk", "64k") as folder:
+        yield folder
 
 
 def test_writes_into_a_folder_it_makes(tmp_path: Path) -> None:

@@ -10,15 +10,14 @@ import math
 from dataclasses import dataclass, replace
 
 import numpy as np
-import pypdfium2
 import pytest
-from pypdfium2 import raw
 from scipy import ndimage, signal
 
 from output.marks import STYLE
 from output.paper import A4, LETTER
 from output.pdf import one_page_pdf
 from output.tiled import TiledPdf, tiled_pdf
+from raster import rendered
 from sample_pieces import leg_like
 
 DPI = 300
@@ -32,18 +31,6 @@ DARK, INKED = 100, 136
 """A pixel is dark when most of it is inked. The half-inked rim of a line may fall either way, so that what answers a
 dark pixel need only be inked; a join line is paler than that.
 """
-
-
-def rendered(data: bytes, index: int) -> np.ndarray:
-    """A page at exactly 300 dpi: the plain renderer would stretch it to a whole number of pixels."""
-    page = pypdfium2.PdfDocument(data)[index]
-    scale = DPI / 72
-    width, height = (math.ceil(side * scale) for side in page.get_size())
-    bitmap = pypdfium2.PdfBitmap.new_native(width, height, raw.FPDFBitmap_Gray)
-    bitmap.fill_rect((255, 255, 255, 255), 0, 0, width, height)
-    matrix, clip = raw.FS_MATRIX(scale, 0, 0, scale, 0, 0), raw.FS_RECTF(0, 0, width, height)
-    raw.FPDF_RenderPageBitmapWithMatrix(bitmap, page, matrix, clip, 0)
-    return bitmap.to_numpy().copy()
 
 
 def ring_and_cross(pixels: float) -> tuple[np.ndarray, np.ndarray]:
@@ -122,7 +109,7 @@ def prints(pdf: TiledPdf) -> dict[tuple[int, int], Print]:
     """Every page of the sheet by row and column."""
     pages = {}
     for index, cell in enumerate(pdf.layout.cells, pdf.first_pages):
-        pixels = rendered(pdf.data, index)
+        pixels = rendered(pdf.data, index, DPI)
         pages[cell.row, cell.column] = Print(pixels, tuple(find_marks(pixels)))
     return pages
 
@@ -196,7 +183,7 @@ def printed(request):
     assert pdf.layout.rows >= 2
     assert pdf.layout.columns >= 2
     assert len(pdf.layout.cells) == pdf.layout.rows * pdf.layout.columns
-    whole = rendered(one_page_pdf(pdf.sheet, title="Heron shorts"), 0)
+    whole = rendered(one_page_pdf(pdf.sheet, title="Heron shorts"), 0, DPI)
     return pdf, prints(pdf), whole
 
 
@@ -257,7 +244,7 @@ def test_a_page_of_another_scale_cannot_be_laid_on_its_neighbour(printed):
 
 def test_both_calibration_squares_have_their_size(printed):
     pdf, _, _ = printed
-    ink = 255.0 - rendered(pdf.data, 0)
+    ink = 255.0 - rendered(pdf.data, 0, DPI)
     shapes, _ = ndimage.label(ink > 64)
     sizes = [(down.stop - down.start, across.stop - across.start) for down, across in ndimage.find_objects(shapes)]
     square = [abs(tall - wide) <= 2 and tall > 500 for tall, wide in sizes]

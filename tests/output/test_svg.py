@@ -15,12 +15,10 @@ from pathlib import Path as FilePath
 from xml.etree import ElementTree
 
 import numpy as np
-import pypdfium2
 import pytest
 import resvg_py
 import svgpathtools
 from PIL import Image
-from pypdfium2 import raw
 from scipy import ndimage
 
 from blocks.measurements import body_from
@@ -37,6 +35,7 @@ from output.marks import piece_strokes
 from output.pdf import one_page_pdf
 from output.sheet import Pen, Sheet, Stroke, Text
 from output.svg import laid_svg, nest_svg, piece_roles, piece_svg, sheet_svg
+from raster import rendered
 from sample_pieces import leg_like, strip
 from sampled import heron_design
 
@@ -83,14 +82,7 @@ def svg_ink(data: bytes) -> np.ndarray:
 
 def pdf_ink(data: bytes) -> np.ndarray:
     """Inked pixels by pdfium at exactly 150 dpi."""
-    page = pypdfium2.PdfDocument(data)[0]
-    scale = DPI / 72
-    width, height = (math.ceil(side * scale) for side in page.get_size())
-    bitmap = pypdfium2.PdfBitmap.new_native(width, height, raw.FPDFBitmap_Gray)
-    bitmap.fill_rect((255, 255, 255, 255), 0, 0, width, height)
-    matrix, clip = raw.FS_MATRIX(scale, 0, 0, scale, 0, 0), raw.FS_RECTF(0, 0, width, height)
-    raw.FPDF_RenderPageBitmapWithMatrix(bitmap, page, matrix, clip, 0)
-    return bitmap.to_numpy().copy() < 128
+    return rendered(data, 0, DPI) < 128
 
 
 def astray(a: np.ndarray, b: np.ndarray, *, reach: int = 1) -> int:
