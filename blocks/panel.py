@@ -24,10 +24,10 @@ HEM_TURNS = 2
 
 @dataclass(frozen=True, slots=True)
 class Panel:
-    """A flat panel: its edges by name, and what its tucks mark on it."""
+    """A flat panel: its edges, and by their names the opened seam line and cut line with what the tucks mark there."""
 
     edges: tuple[Edge, ...]
-    seams: Mapping[str, Opened]
+    opened: Mapping[str, tuple[Opened, Opened]]
 
     def edge(self, name: str) -> Edge:
         return next(edge for edge in self.edges if edge.name == name)
@@ -49,18 +49,12 @@ def panel(sides: Sequence[Side], tucks: Sequence[Tuck]) -> Panel:
         GeometryError: an allowance that does not fit round a curve, or an edge that cannot be opened.
     """
     finished = with_allowances(sides)
-    seams = {edge.name: opened(edge.seam, tucks) for edge in finished}
+    both = {edge.name: (opened(edge.seam, tucks), opened(edge.cut, tucks)) for edge in finished}
     edges = tuple(
-        Edge(
-            edge.name,
-            seams[edge.name].path,
-            edge.allowance,
-            opened(edge.cut, tucks).path,
-            edge.seam if tucks else None,
-        )
-        for edge in finished
+        Edge(edge.name, seam.path, edge.allowance, cut.path, edge.seam if tucks else None)
+        for edge, (seam, cut) in zip(finished, both.values(), strict=True)
     )
-    return Panel(edges, seams)
+    return Panel(edges, both)
 
 
 def casing_lines(made: Panel, tucks: Sequence[Tuck]) -> tuple[tuple[CasingLine, ...], tuple[CasingLine, ...]]:
@@ -84,8 +78,8 @@ def casing_lines(made: Panel, tucks: Sequence[Tuck]) -> tuple[tuple[CasingLine, 
 
 def _ends(made: Panel, tuck: Tuck, part: str) -> list[Point]:
     ends = [
-        seam.path.point_at(getattr(mark, part))
-        for seam in made.seams.values()
+        seam.path.joint(getattr(mark, part))
+        for seam, _ in made.opened.values()
         for mark in seam.marks
         if mark.tuck == tuck
     ]
@@ -99,24 +93,31 @@ def casing_notches(made: Panel, mates: Mapping[str, tuple[str, str]]) -> list[No
     `{"side": ("side", "leg back/{}-side")}` names `low-fold-side` with the mate `leg back/low-fold-side`.
     """
     notches = []
-    for name, seam in made.seams.items():
-        for mark in seam.marks:
+    for name, (seam, cut) in made.opened.items():
+        for on_seam, on_cut in zip(seam.marks, cut.marks, strict=True):
+            end, mate = mates[name]
             for part in PARTS:
-                stem = f"{mark.tuck.name}-{part}"
-                end, mate = mates[name]
-                distance = getattr(mark, part)
-                seam_point = seam.path.point_at(distance)
-                cut_point = made.edge(name).cut.heights(seam_point.y)[0]
-                kind = NotchKind.FOLD if part == "fold" else NotchKind.STITCH
-                notches.append(Notch(f"{stem}-{end}", kind, name, distance, seam_point, cut_point, mate.format(stem)))
+                stem = f"{on_seam.tuck.name}-{part}"
+                before = getattr(on_seam, part)
+                notches.append(
+                    Notch(
+                        f"{stem}-{end}",
+                        NotchKind.FOLD if part == "fold" else NotchKind.STITCH,
+                        name,
+                        seam.path.length_to(before),
+                        seam.path.joint(before),
+                        cut.path.joint(getattr(on_cut, part)),
+                        mate.format(stem),
+                    )
+                )
     return notches
 
 
 def notch(made: Panel, notch_id: str, kind: NotchKind, edge: str, distance: float, mate: str | None) -> Notch:
     """A notch `distance` mm along an edge's seam line, carried square across to its cut line."""
     side = made.edge(edge)
-    point = side.seam.point_at(distance)
-    across = point + side.seam.tangent_at(distance).right() * side.allowance
+    point, along = side.seam.place_at(distance)
+    across = point + along.right() * side.allowance
     return Notch(notch_id, kind, edge, distance, point, across, mate)
 
 

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cached_property
 from typing import Final
 
 import numpy as np
@@ -38,30 +37,23 @@ class Tuck:
 
 @dataclass(frozen=True, slots=True)
 class Marks:
-    """Where one tuck marks an opened edge: arc lengths in its direction of travel of its stitching and fold."""
+    """Where one tuck marks an opened edge: how many of its segments lie before its stitchings and its fold.
 
-    tuck: Tuck
-    lower: float
-    fold: float
-    upper: float
-
-
-@dataclass(frozen=True)
-class Opened:
-    """An edge of the flat pattern, with where each tuck marks it.
-
-    `joints` tells, for each tuck in the edge's direction of travel, how many of the path's segments lie before its
-    lower stitching, its fold and its upper stitching.
+    `lower`, `fold` and `upper` run up the edge, whichever way it travels.
     """
 
-    path: Path
-    joints: tuple[tuple[Tuck, int, int, int], ...]
+    tuck: Tuck
+    lower: int
+    fold: int
+    upper: int
 
-    @cached_property
-    def marks(self) -> tuple[Marks, ...]:
-        """Where each tuck marks the edge, by arc length."""
-        along = self.path.length_to
-        return tuple(Marks(tuck, along(lower), along(fold), along(upper)) for tuck, lower, fold, upper in self.joints)
+
+@dataclass(frozen=True, slots=True)
+class Opened:
+    """An edge of the flat pattern, with where each tuck marks it, in its direction of travel."""
+
+    path: Path
+    marks: tuple[Marks, ...] = ()
 
 
 def flat_height(tucks: Sequence[Tuck], height: float) -> float:
@@ -82,35 +74,35 @@ def opened(edge: Path, tucks: Sequence[Tuck]) -> Opened:
     Raises:
         GeometryError: an edge that turns back in height where a tuck crosses it, or that ends under a tuck.
     """
+    if not tucks:
+        return Opened(edge)
     if edge.end.y < edge.start.y:
         up = opened(edge.reversed(), tucks)
         count = len(up.path.segments)
-        joints = (
-            (tuck, count - lower, count - fold, count - upper) for tuck, lower, fold, upper in reversed(up.joints)
-        )
-        return Opened(up.path.reversed(), tuple(joints))
+        marks = (Marks(m.tuck, count - m.lower, count - m.fold, count - m.upper) for m in reversed(up.marks))
+        return Opened(up.path.reversed(), tuple(marks))
     _, bottom, _, top = edge.bounds
     shift, rest = 0.0, edge
     segments: list[Segment] = []
-    joints_up = []
+    found = []
     for tuck in sorted(tucks, key=lambda tuck: tuck.height):
         if tuck.height <= bottom:
             shift += 2 * tuck.depth
         elif tuck.height < top:
             below, rest = rest.split_at_height(tuck.height)
             layer = below.split_at_height(tuck.height - tuck.depth)[1]
-            segments += below.moved(_up(shift)).segments
+            segments += _raised(below, shift).segments
             lower, each = len(segments), len(layer.segments)
-            segments += layer.reversed().moved(Motion.mirror_height(tuck.height).then(_up(shift))).segments
+            segments += layer.reversed().moved(Motion.mirror_height(tuck.height + shift / 2)).segments
             shift += 2 * tuck.depth
-            segments += layer.moved(_up(shift)).segments
-            joints_up.append((tuck, lower, lower + each, lower + 2 * each))
-    segments += rest.moved(_up(shift)).segments
-    return Opened(Path(tuple(segments)), tuple(joints_up))
+            segments += _raised(layer, shift).segments
+            found.append(Marks(tuck, lower, lower + each, lower + 2 * each))
+    segments += _raised(rest, shift).segments
+    return Opened(Path(tuple(segments)), tuple(found))
 
 
-def _up(by: float) -> Motion:
-    return Motion.shift(Vector(0, by))
+def _raised(path: Path, by: float) -> Path:
+    return path.moved(Motion.shift(Vector(0, by))) if by else path
 
 
 def folded_heights(flat: NDArray[np.float64], tucks: Sequence[Tuck]) -> NDArray[np.float64]:

@@ -95,6 +95,10 @@ class Path:
         """Arc length of the first `count` segments."""
         return self._ends[count - 1] if count else 0.0
 
+    def joint(self, count: int) -> Point:
+        """The point after the first `count` segments."""
+        return self.segments[count - 1].end if count else self.start
+
     def _locate(self, distance: float) -> tuple[int, float]:
         """The segment and the t on it at an arc length, held to the path's two ends."""
         # A length summed by the caller may miss a joint by rounding: it still means the segment that follows.
@@ -105,13 +109,16 @@ class Path:
 
     def point_at(self, distance: float) -> Point:
         """The point `distance` mm along the path; before the start or past the end, that end."""
-        index, t = self._locate(distance)
-        return self.segments[index].point(t)
+        return self.place_at(distance)[0]
 
     def tangent_at(self, distance: float) -> Vector:
         """Unit vector along the direction of travel; at a corner, that of the segment which follows."""
+        return self.place_at(distance)[1]
+
+    def place_at(self, distance: float) -> tuple[Point, Vector]:
+        """Both `point_at` and `tangent_at`."""
         index, t = self._locate(distance)
-        return self.segments[index].tangent(t)
+        return self.segments[index].point(t), self.segments[index].tangent(t)
 
     @property
     def start_direction(self) -> Vector:
@@ -148,10 +155,10 @@ class Path:
     def _split(self, index: int, t: float) -> tuple[Path, Path]:
         before, after = list(self.segments[:index]), list(self.segments[index + 1 :])
         segment = self.segments[index]
-        behind = segment.length_before(t)
-        if behind <= JOIN_TOLERANCE:
+        place = segment.point(t)
+        if t < 0.5 and place.isclose(segment.start, tolerance=JOIN_TOLERANCE):
             after.insert(0, segment)
-        elif behind >= segment.length() - JOIN_TOLERANCE:
+        elif t > 0.5 and place.isclose(segment.end, tolerance=JOIN_TOLERANCE):
             before.append(segment)
         else:
             first, second = segment.split(t)

@@ -68,8 +68,8 @@ def test_opening_down_is_opening_up(edge, tucks):
     for mark in down.marks:
         twin = next(other for other in up.marks if other.tuck == mark.tuck)
         for part in ("lower", "fold", "upper"):
-            a = down.path.point_at(getattr(mark, part))
-            b = up.path.point_at(getattr(twin, part))
+            a = down.path.joint(getattr(mark, part))
+            b = up.path.joint(getattr(twin, part))
             assert a.isclose(b, tolerance=1e-6)
 
 
@@ -85,7 +85,7 @@ def test_marks_lie_on_their_lines(tucks):
     edge = opened(EDGE, tucks)
     for mark in edge.marks:
         seam = flat_height(tucks, mark.tuck.height)
-        heights = [edge.path.point_at(distance).y for distance in (mark.lower, mark.fold, mark.upper)]
+        heights = [edge.path.joint(count).y for count in (mark.lower, mark.fold, mark.upper)]
         assert heights == pytest.approx([seam, seam + mark.tuck.depth, seam + 2 * mark.tuck.depth], abs=1e-6)
 
 
