@@ -191,10 +191,16 @@ def dotted(strokes: Iterable[Stroke]) -> Floats:
     start, end = (np.concatenate(ends) for ends in ([line[:-1] for line in lines], [line[1:] for line in lines]))
     along = end - start
     parts = np.maximum(1, np.ceil(np.hypot(along[:, 0], along[:, 1]) / _SPACING)).astype(np.int64)
-    which = np.repeat(np.arange(len(parts)), parts)
-    step = np.arange(len(which)) - np.repeat(np.cumsum(parts) - parts, parts)
-    inner = start[which] + along[which] * (step / parts[which])[:, None]
-    return np.concatenate((inner, start + along))
+    step = np.arange(parts.sum(), dtype=np.float64)
+    step -= np.repeat(np.cumsum(parts) - parts, parts)
+    # Filled in place and by columns: with so many points, memory costs more than sums.
+    points = np.empty((2, len(step) + len(parts)))
+    for axis, row in enumerate(points):
+        inner = row[: len(step)]
+        np.multiply(np.repeat(along[:, axis] / parts, parts), step, out=inner)
+        inner += np.repeat(start[:, axis], parts)
+        row[len(step) :] = end[:, axis]
+    return points.T
 
 
 class _View:
@@ -205,7 +211,8 @@ class _View:
         self._degrees = degrees
         self._inside = inside
         seen = _turned(points, -degrees)
-        self._points = seen[np.argsort(seen[:, 1], kind="stable")]
+        upward = np.argsort(seen[:, 1], kind="stable")
+        self._xs_of_points, self._ys_of_points = seen[upward, 0], seen[upward, 1]
         # A join is an endless line; in a frame turned by 90 degrees upright joins are level and the other way about.
         upright, level = _turned(np.eye(2), -degrees)
         self._marks = self._boxes(room.joins.marks)
@@ -231,27 +238,28 @@ class _View:
             return list(boxes)
         return [_around(_turned(np.array(((a, b), (c, b), (c, d), (a, d))), -self._degrees)) for a, b, c, d in boxes]
 
-    def gaps(self, bottom: float, top: float, *, on_one_page: bool) -> list[tuple[float, float]]:
-        """Stretches of a level band that are free, from left to right; the outermost reach no further than a line."""
-        keep = self._room.clearance
-        ys = self._points[:, 1]
-        near = slice(int(np.searchsorted(ys, bottom - keep, "right")), int(np.searchsorted(ys, top + keep, "left")))
-        xs = np.sort(self._points[near, 0])
-        if not len(xs):
+    def gaps(self, bottom: float, top: float, width: float, *, on_one_page: bool) -> list[tuple[float, float]]:
+        """Stretches of a level band that are free and no narrower than `width`, from left to right.
+
+        The outermost reach no further than a line.
+        """
+        keep, reach = self._room.clearance, self._room.joins.overlap
+        if on_one_page and any(bottom - reach < y < top + reach for y in self._ys):
             return []
-        room = np.flatnonzero(np.diff(xs) > 2 * (keep + _SPACING))
-        free = [(float(xs[i]) + keep, float(xs[i + 1]) - keep) for i in room]
+        low, high = np.searchsorted(self._ys_of_points, (bottom - keep, top + keep)).tolist()
+        xs = np.sort(self._xs_of_points[low:high])
+        wide = np.flatnonzero(np.diff(xs) > 2 * keep + max(width, 2 * _SPACING))
+        free = [(begin + keep, end - keep) for begin, end in zip(xs[wide].tolist(), xs[wide + 1].tolist(), strict=True)]
+        if not free:
+            return []
         self._taken += self._boxes(self._room.taken[len(self._taken) :])
-        boxes = self._taken
+        beside = [(a, c) for a, b, c, d in self._taken if b < top + keep and d > bottom - keep]
         if on_one_page:
-            reach = self._room.joins.overlap
-            if any(bottom - reach < y < top + reach for y in self._ys):
-                return []
-            boxes = [*boxes, *self._marks, *((x - reach, bottom, x + reach, top) for x in self._xs)]
-        for left, low, right, high in boxes:
-            if low < top + keep and high > bottom - keep:
-                free = without(free, left - keep, right + keep)
-        return free
+            beside += [(a, c) for a, b, c, d in self._marks if b < top + keep and d > bottom - keep]
+            beside += [(x - reach, x + reach) for x in self._xs]
+        for left, right in beside:
+            free = without(free, left - keep, right + keep)
+        return [(begin, end) for begin, end in free if end - begin >= width]
 
     def inside(self, x: float, y: float) -> bool:
         import shapely  # noqa: PLC0415
@@ -264,7 +272,7 @@ class _View:
     ) -> float | None:
         """The left end of a free stretch inside the piece, its middle as near to `target` as can be."""
         lefts = []
-        for begin, end in self.gaps(bottom, top, on_one_page=on_one_page):
+        for begin, end in self.gaps(bottom, top, width, on_one_page=on_one_page):
             low, high = max(begin, within[0]), min(end, within[1]) - width
             if low <= high:
                 lefts.append(min(max(target - width / 2, low), high))

@@ -6,7 +6,7 @@ cut off along the join line and laid on the join line of the neighbour, whose ow
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -14,12 +14,12 @@ import numpy as np
 
 from drafting.path import Path
 from drafting.piece import Piece
-from drafting.point import Point, Vector
+from drafting.point import Point
 from output import text as words
 from output.cover import cover_pages
 from output.drawing import draw_sheet
 from output.flow import Drawing, Table
-from output.labels import Floats, Joins, dotted
+from output.labels import Joins, dotted
 from output.layout import Cell, Layout, lay_out
 from output.lettering import Block, Box, Line, overlap, text_box
 from output.marks import JOIN, STYLE, rectangle, register_mark
@@ -107,107 +107,149 @@ def published(
     document.define(SHEET, sheet.strokes, (-reach, -reach, sheet.width + reach, sheet.height + reach))
     arm = STYLE.register_arm
     document.define(REGISTER_MARK, register_mark(Point(0, 0)), (-arm, -arm, arm, arm))
-    boxes = [text_box(text) for text in sheet.texts]
-    points = dotted(sheet.strokes)
-    points = points[np.argsort(points[:, 0])]
+    texts = [(text, text_box(text)) for text in sheet.texts]
+    lines = _Lines(sheet.strokes)
     for number, cell in enumerate(layout.cells, len(cover) + 1):
-        _tile(document, layout, sheet, boxes, points, cell, about=f"{about} · {words.page_number(number, total)}")
+        _tile(document, layout, texts, lines, cell, about=f"{about} · {words.page_number(number, total)}")
     return TiledPdf(document.data(), layout, sheet, len(cover))
 
 
 @dataclass(frozen=True, slots=True)
 class _Side:
-    """One side of a cell, on the sheet or on a page: where it starts, and its length upward or to the right.
+    """One side of a cell on the sheet: where it starts and, to the right or `upright`, how far it runs.
 
-    `outward` points off the cell. `neighbour` is the printed page that it joins, if any.
+    What lies beyond is to the right or above where `out` is 1, to the left or below where it is -1. `neighbour` is the
+    printed page that it joins, if any.
     """
 
-    start: Point
-    along: Vector
-    outward: Vector
+    x: float
+    y: float
+    upright: bool
+    out: int
     length: float
     neighbour: Cell | None
 
     @property
     def cut_off(self) -> bool:
         """True on the left and at the bottom, where the strip is cut off and laid on the neighbour."""
-        return self.outward.x + self.outward.y < 0
+        return self.out < 0
+
+    def place(self, along: float, away: float) -> tuple[float, float]:
+        """The place so far from the start along the side, and so far off the cell."""
+        away *= self.out
+        return (self.x + away, self.y + along) if self.upright else (self.x + along, self.y + away)
 
     @property
-    def marks(self) -> list[Point]:
+    def marks(self) -> list[tuple[float, float]]:
         """Centres of the register marks of a join: both ends and the middle."""
         shares = (0, 0.5, 1) if self.neighbour else ()
-        return [self.start + self.along * (self.length * share) for share in shares]
+        return [self.place(self.length * share, 0) for share in shares]
 
-    def line(self, overlap: float) -> Path:
-        """Along the cell's side; where it is cut off, on to both ends of what is printed."""
-        beyond = self.along * (overlap if self.cut_off else 0)
-        return Path.through(self.start - beyond, self.start + self.along * self.length + beyond)
+    def ends(self, overlap: float) -> tuple[tuple[float, float], tuple[float, float]]:
+        """Of the line along the side; where it is cut off, on to both ends of what is printed."""
+        beyond = overlap if self.cut_off else 0
+        return self.place(-beyond, 0), self.place(self.length + beyond, 0)
+
+    def beside(self, boxes: Iterable[Box], overlap: float) -> list[tuple[float, float]]:
+        """From where to where along the side boxes reach into its strip."""
+        near, far = sorted((0.0, overlap * self.out))
+        if self.upright:
+            return [(b - self.y, d - self.y) for a, b, c, d in boxes if a < self.x + far and c > self.x + near]
+        return [(a - self.x, c - self.x) for a, b, c, d in boxes if b < self.y + far and d > self.y + near]
 
 
-def _sides(layout: Layout, cell: Cell, corner: Point) -> tuple[_Side, ...]:
-    """Top, right, bottom and left side of a cell whose lower left corner is drawn at `corner`."""
-    width, height = layout.cell_size
-    up, right = Vector(0, 1), Vector(1, 0)
+def _sides(layout: Layout, cell: Cell) -> tuple[_Side, ...]:
+    """Top, right, bottom and left side of a cell."""
+    (width, height), corner = layout.cell_size, layout.corner(cell)
 
-    def side(start: Point, along: Vector, outward: Vector, length: float) -> _Side:
-        beside = cell.beside(rows=-round(outward.y), columns=round(outward.x))
-        return _Side(start, along, outward, length, beside if layout.prints(beside) else None)
+    def side(x: float, y: float, length: float, *, upright: bool, out: int) -> _Side:
+        beside = cell.beside(columns=out) if upright else cell.beside(rows=-out)
+        return _Side(corner.x + x, corner.y + y, upright, out, length, beside if layout.prints(beside) else None)
 
     return (
-        side(corner + up * height, right, up, width),
-        side(corner + right * width, up, right, height),
-        side(corner, right, -up, width),
-        side(corner, up, -right, height),
+        side(0, height, width, upright=False, out=1),
+        side(width, 0, height, upright=True, out=1),
+        side(0, 0, width, upright=False, out=-1),
+        side(0, 0, height, upright=True, out=-1),
     )
+
+
+def _spots(sides: Iterable[_Side]) -> list[tuple[float, float]]:
+    """Where register marks stand; neighbouring sides share some."""
+    return sorted({(round(x, 6), round(y, 6)) for side in sides for x, y in side.marks})
 
 
 def joins_of(layout: Layout) -> Joins:
     """Every join between two printed pages, for the labels to avoid."""
     width, height = layout.cell_size
     reach = STYLE.register_arm
-    sides = [side for cell in layout.cells for side in _sides(layout, cell, layout.corner(cell))]
-    spots = {(round(spot.x, 6), round(spot.y, 6)) for side in sides for spot in side.marks}
+    sides = [side for cell in layout.cells for side in _sides(layout, cell)]
     return Joins(
         tuple(column * width for column in range(1, layout.columns)),
         tuple(row * height for row in range(1, layout.rows)),
         layout.tiling.overlap,
-        tuple((x - reach, y - reach, x + reach, y + reach) for x, y in sorted(spots)),
+        tuple((x - reach, y - reach, x + reach, y + reach) for x, y in _spots(sides)),
     )
 
 
+class _Lines:
+    """What is drawn on a sheet, as points; to be looked up strip by strip."""
+
+    def __init__(self, strokes: Sequence[Stroke]) -> None:
+        x, y = dotted(strokes).T
+        across, up = np.argsort(x, kind="stable"), np.argsort(y, kind="stable")
+        self._beside = {True: (x[across], y[across]), False: (y[up], x[up])}
+
+    def hits(self, side: _Side, overlap: float) -> set[float]:
+        """How far along a side there is a line in its strip, to the mm."""
+        off, along = self._beside[side.upright]
+        edge, start = (side.x, side.y) if side.upright else (side.y, side.x)
+        near, far = sorted((edge, edge + overlap * side.out))
+        places = along[off.searchsorted(near, "right") : off.searchsorted(far)] - start
+        return set(places[(places > -LINE_ROOM) & (places < side.length + LINE_ROOM)].round().tolist())
+
+
 def _tile(
-    document: Document, layout: Layout, sheet: Sheet, boxes: Sequence[Box], points: Floats, cell: Cell, *, about: str
+    document: Document, layout: Layout, texts: Sequence[tuple[Text, Box]], lines: _Lines, cell: Cell, *, about: str
 ) -> None:
     """One page: its part of the sheet, then join lines, register marks and the words in the strips."""
-    paper, margin, inset = layout.paper, layout.tiling.margin, layout.tiling.inset
+    paper, margin, inset, strip = layout.paper, layout.tiling.margin, layout.tiling.inset, layout.tiling.overlap
     corner = layout.corner(cell)
-    shift = (inset - corner.x, inset - corner.y)
+    right, up = shift = (inset - corner.x, inset - corner.y)
     printable = (margin, margin, paper.width - margin, paper.height - margin)
-    seen = (printable[0] - shift[0], printable[1] - shift[1], printable[2] - shift[0], printable[3] - shift[1])
+    seen = (printable[0] - right, printable[1] - up, printable[2] - right, printable[3] - up)
     name = words.page_name(cell.row, cell.column)
     document.page(paper.width, paper.height, bookmark=name)
-    sides = _sides(layout, cell, Point(inset, inset))
+    sides = _sides(layout, cell)
+    ends = [side.ends(strip) for side in sides if side.neighbour]
     # before the sheet, so that they never hide a line of it
-    document.strokes(Stroke(side.line(layout.tiling.overlap), JOIN) for side in sides if side.neighbour)
-    for spot in sorted({(round(spot.x, 6), round(spot.y, 6)) for side in sides for spot in side.marks}):
-        document.show(REGISTER_MARK, shift=spot)
+    document.strokes(Stroke(Path.through(*(Point(x + right, y + up) for x, y in line)), JOIN) for line in ends)
+    for x, y in _spots(sides):
+        document.show(REGISTER_MARK, shift=(x + right, y + up))
     document.show(SHEET, shift=shift, clip=printable)
-    visible = [(text, box) for text, box in zip(sheet.texts, boxes, strict=True) if overlap(box, seen)]
+    visible = [(text, box) for text, box in texts if overlap(box, seen)]
     document.texts((text for text, _ in visible), shift=shift, clip=printable)
 
-    across = points[slice(*np.searchsorted(points[:, 0], (seen[0], seen[2])))]
-    drawn = across[(across[:, 1] > seen[1]) & (across[:, 1] < seen[3])] + np.array(shift)
-    labels = np.array([box for _, box in visible]).reshape(-1, 2, 2) + np.array(shift)
+    patches, said = [], []
     for side in sides:
         says = [_said(side)] if side.neighbour else []
         if side is sides[0]:
             says.insert(0, [Block((Line(name, NAME_SIZE, bold=True), Line(about, LINE_SIZE)))])
-        if not says:
-            continue
-        for patch, texts in _in_strip(side, layout.tiling.overlap, says, drawn, labels):
-            document.strokes(patch)
-            document.texts(texts)
+        if says:
+            labels, hits = side.beside((box for _, box in visible), strip), lines.hits(side, strip)
+            for block, begin, clear in _in_strip(side, strip, says, labels, hits):
+                # words stand on the far side of the join line, read from below or from the right
+                away = STRIP_GAP if (side.out > 0) is not side.upright else STRIP_GAP + block.height
+                x, y = side.place(begin, away)
+                said += block.texts(Point(x + right, y + up), 90.0 if side.upright else 0.0)
+                if not clear:
+                    (a, b), (c, d) = (
+                        side.place(begin, STRIP_GAP),
+                        side.place(begin + block.width, STRIP_GAP + block.height),
+                    )
+                    patches.append(Stroke(rectangle(a + right, b + up, c + right, d + up), PATCH, filled=True))
+    document.strokes(patches)
+    document.texts(said)
 
 
 def _said(side: _Side) -> list[Block]:
@@ -218,31 +260,31 @@ def _said(side: _Side) -> list[Block]:
 
 
 def _in_strip(
-    side: _Side, overlap: float, says: Sequence[Sequence[Block]], drawn: Floats, labels: Floats
-) -> Iterator[tuple[list[Stroke], list[Text]]]:
-    """One block of each choice along the strip beside a cell, clear of the register marks and, if it can be, of lines.
+    side: _Side,
+    overlap: float,
+    says: Sequence[Sequence[Block]],
+    labels: Sequence[tuple[float, float]],
+    hits: Collection[float],
+) -> Iterator[tuple[Block, float, bool]]:
+    """One block of each choice along the strip beside a cell, where it begins, and whether it is clear of all lines.
 
-    If not, a white patch keeps the words legible: what it hides is printed on the neighbour's page.
+    It keeps off the register marks and, if it can, off labels and lines. If not, a white patch keeps the words legible:
+    what it hides is printed on the neighbour's page.
     """
     shares = (0, 0.5, 1) if side.neighbour else (0, 1)
     taken = [(side.length * share - MARK_ROOM, side.length * share + MARK_ROOM) for share in shares]
-    aways, alongs = _from(side, labels)
-    labelled = alongs[(aways.max(axis=1) > 0) & (aways.min(axis=1) < overlap)]
-    words_here = [(min(ends) - LINE_ROOM, max(ends) + LINE_ROOM) for ends in labelled.tolist()]
-    away, along = _from(side, drawn)
-    hits = set(np.round(along[(away > 0) & (away < overlap)]).tolist())
+    others = [(low - LINE_ROOM, high + LINE_ROOM) for low, high in labels]
     lines = [(hit - LINE_ROOM, hit + LINE_ROOM) for hit in hits]
     for choice in says:
-        free, wordless = _gaps(taken, side.length), _gaps([*taken, *words_here], side.length)
-        quiet = _gaps([*taken, *words_here, *lines], side.length)
-        tries = [(block, quiet, True) for block in choice] + [(choice[-1], [*wordless, *free], False)]
-        block, begin, clear = next(found for tried in tries if (found := _placed(*tried, side, overlap)))
+        quiet = _gaps([*taken, *others, *lines], side.length)
+        clear = found = next((place for block in choice if (place := _placed(block, quiet, side, overlap))), None)
+        if not found:
+            rooms = [*_gaps([*taken, *others], side.length), *_gaps(taken, side.length)]
+            found = _placed(choice[-1], rooms, side, overlap)
+        assert found, "a strip is longer than its marks"
+        block, begin = found
         taken.append((begin - LINE_ROOM, begin + block.width + LINE_ROOM))
-        # words stand on the far side of the join line, read from below or from the right
-        up = side.along.left()
-        rise = STRIP_GAP if up.dot(side.outward) > 0 else -STRIP_GAP - block.height
-        texts = block.texts(side.start + side.along * begin + up * rise, 90.0 if side.along.y else 0.0)
-        yield [] if clear else [Stroke(rectangle(*_around(texts)), PATCH, filled=True)], texts
+        yield block, begin, bool(clear)
 
 
 def _gaps(taken: Sequence[tuple[float, float]], length: float) -> list[tuple[float, float]]:
@@ -255,31 +297,15 @@ def _gaps(taken: Sequence[tuple[float, float]], length: float) -> list[tuple[flo
     return gaps
 
 
-def _from(side: _Side, points: Floats) -> tuple[Floats, Floats]:
-    """How far points are off the cell, and how far along its side; the last axis holds x and y."""
-    axis = 1 if side.along.y else 0
-    start, out = (side.start.x, side.start.y), side.outward.x + side.outward.y
-    return (points[..., 1 - axis] - start[1 - axis]) * out, points[..., axis] - start[axis]
-
-
 def _placed(
-    block: Block, rooms: Sequence[tuple[float, float]], clear: bool, side: _Side, overlap: float
-) -> tuple[Block, float, bool] | None:
+    block: Block, rooms: Sequence[tuple[float, float]], side: _Side, overlap: float
+) -> tuple[Block, float] | None:
     """The block in the middle of the first room that holds it, and where it begins there.
 
     It is made no taller than the strip, and no longer than the room between two marks.
     """
     share = min((overlap - STRIP_GAP) / block.height, (side.length / 2 - 2 * MARK_ROOM) / block.width)
-    block = block.scaled(min(1.0, share))
+    if share < 1:
+        block = block.scaled(share)
     width = block.width
-    return next(((block, (low + high - width) / 2, clear) for low, high in rooms if high - low >= width), None)
-
-
-def _around(texts: Sequence[Text]) -> Box:
-    boxes = [text_box(text) for text in texts]
-    return (
-        min(box[0] for box in boxes),
-        min(box[1] for box in boxes),
-        max(box[2] for box in boxes),
-        max(box[3] for box in boxes),
-    )
+    return next(((block, (low + high - width) / 2) for low, high in rooms if high - low >= width), None)
