@@ -77,8 +77,9 @@ class Line:
     def reversed(self) -> Line:
         return Line(self.end, self.start)
 
-    def moved(self, motion: Motion) -> Line:
-        return Line(motion(self.start), motion(self.end))
+    def moved(self, motion: Motion, start: Point | None = None) -> Line:
+        """The segment under a rigid motion, which brings its start to `start` if that is known already."""
+        return Line(start or motion(self.start), motion(self.end))
 
     def flat(self, tolerance: float = FLAT_TOLERANCE) -> list[Point]:  # noqa: ARG002
         """The points after `start` of a polyline along the segment: here, the end."""
@@ -229,8 +230,9 @@ class Cubic:
     def reversed(self) -> Cubic:
         return Cubic(self.end, self.control2, self.control1, self.start)
 
-    def moved(self, motion: Motion) -> Cubic:
-        return Cubic(*(motion(point) for point in self._points()))
+    def moved(self, motion: Motion, start: Point | None = None) -> Cubic:
+        """The segment under a rigid motion, which brings its start to `start` if that is known already."""
+        return Cubic(start or motion(self.start), motion(self.control1), motion(self.control2), motion(self.end))
 
     def flat(self, tolerance: float = FLAT_TOLERANCE) -> list[Point]:
         """The points after `start` of a polyline within `tolerance` mm of the curve."""

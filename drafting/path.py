@@ -44,7 +44,7 @@ class Path:
         if not self.segments:
             raise GeometryError("a path needs at least one segment; give one")
         for before, after in pairwise(self.segments):
-            if not before.end.isclose(after.start, tolerance=JOIN_TOLERANCE):
+            if before.end is not after.start and not before.end.isclose(after.start, tolerance=JOIN_TOLERANCE):
                 raise GeometryError(
                     f"a path has a gap of {before.end.distance(after.start):.4f} mm at "
                     f"({before.end.x:.2f}, {before.end.y:.2f}); its segments must meet within {JOIN_TOLERANCE} mm"
@@ -222,7 +222,10 @@ class Path:
 
     def moved(self, motion: Motion) -> Path:
         """The path under a rigid motion; a mirrored path keeps its direction of travel."""
-        return Path(tuple(segment.moved(motion) for segment in self.segments))
+        segments = [self.segments[0].moved(motion)]
+        for before, segment in pairwise(self.segments):
+            segments.append(segment.moved(motion, segments[-1].end if segment.start is before.end else None))
+        return Path(tuple(segments))
 
     def offset(self, distance: float, *, tolerance: float = FLAT_TOLERANCE) -> Path:
         """The parallel path `distance` mm to the left of travel (right when negative), within `tolerance` mm.

@@ -133,6 +133,14 @@ class Motion:
         return Motion(a=-1.0, e=2 * x)
 
     @staticmethod
+    def turn(degrees: float) -> Motion:
+        """Rotation about the origin, counter-clockwise; exact for quarter turns."""
+        c, s = math.cos(math.radians(degrees)), math.sin(math.radians(degrees))
+        if degrees % 90 == 0:
+            c, s = float(round(c)), float(round(s))
+        return Motion(c, s, -s, c)
+
+    @staticmethod
     def half_turn(centre: Point) -> Motion:
         """Rotation by 180 degrees, the only turn that keeps the grain."""
         return Motion(a=-1.0, d=-1.0, e=2 * centre.x, f=2 * centre.y)

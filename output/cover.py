@@ -5,7 +5,7 @@ Parts are built as in `output.flow`: in mm, y up, from their upper left corner.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from typing import Final
 
@@ -28,7 +28,7 @@ from output.flow import (
     stack,
 )
 from output.flow import Table as Table  # noqa: PLC0414 - part of what cover_pages takes
-from output.labels import Floats, dotted
+from output.ink import Ink
 from output.layout import Layout
 from output.lettering import LEADING, Line
 from output.marks import JOIN, MarkStyle, grain_strokes, notch_ticks, rectangle, register_mark
@@ -44,6 +44,20 @@ SQUARES: Final = (50.0, 2 * INCH)
 """mm; sides of the calibration squares, one for each kind of ruler."""
 
 MAP_HEIGHT: Final = 75.0
+MAP_TOLERANCE: Final = 0.05
+NUMBER_CLEAR: Final = 0.6
+NUMBER_PLACES: Final = (
+    (0.5, 0.5),
+    (0.5, 0.25),
+    (0.5, 0.75),
+    (0.25, 0.5),
+    (0.75, 0.5),
+    (0.15, 0.15),
+    (0.85, 0.85),
+    (0.15, 0.85),
+    (0.85, 0.15),
+)
+"""Where a page's number stands in its cell, as shares of the room left across and up; the best first."""
 KEY_WIDTH: Final = 24.0
 KEY_GAP: Final = 4.0
 
@@ -155,12 +169,9 @@ def _map(layout: Layout, width: float, first_pages: int, paper: Paper) -> Part:
     corners = [layout.corner(cell) for cell in layout.cells]
     cells = [(spot(at.x, at.y), spot(at.x + cell_width, at.y + cell_height)) for at in corners]
     grid = [Stroke(rectangle(low.x, low.y, high.x, high.y), JOIN) for low, high in cells]
-    outlines = [
-        Stroke(Path.through(*(spot(point.x, point.y) for point in outline.flat(tolerance=0.05 / scale))), OUTLINE)
-        for outline in layout.outlines
-    ]
-    dots = dotted(outlines)
-    numbers = [_number(f"{number}", low, high, dots) for number, (low, high) in enumerate(cells, first_pages + 1)]
+    outlines = [Stroke(_in_small(outline, scale, spot), OUTLINE) for outline in layout.outlines]
+    ink = Ink.of(outlines)
+    numbers = [_number(f"{number}", low, high, ink) for number, (low, high) in enumerate(cells, first_pages + 1)]
     texts = [text for _, text in numbers]
     columns = [Line(words.map_column(column), SMALL_SIZE) for column in range(1, layout.columns + 1)]
     if max(name.width for name in columns) > cell_width * scale - 1:
@@ -182,28 +193,26 @@ def _map(layout: Layout, width: float, first_pages: int, paper: Paper) -> Part:
     return stack(drawn, *(paragraph(caption, width, size=SMALL_SIZE) for caption in captions), gap=0.8)
 
 
-def _number(number: str, low: Point, high: Point, dots: Floats) -> tuple[Stroke | None, Text]:
+def _in_small(outline: Path, scale: float, spot: Callable[[float, float], Point]) -> Path:
+    """An outline on the map, with no more corners than can be seen there."""
+    import shapely  # noqa: PLC0415 - slow to import, and only printing needs it
+
+    line = shapely.LineString(outline.array(tolerance=MAP_TOLERANCE / scale))
+    kept = shapely.get_coordinates(shapely.simplify(line, MAP_TOLERANCE / scale)).tolist()
+    return Path.through(*(spot(x, y) for x, y in kept))
+
+
+def _number(number: str, low: Point, high: Point, ink: Ink) -> tuple[Stroke | None, Text]:
     """A page's number in its cell of the map where no outline runs, or on a white patch."""
     line = Line(number, min(SMALL_SIZE, (high.y - low.y) / 2, (high.x - low.x) / 2), bold=True)
     wide, tall = line.width + 1, line.size
     places = [
-        (low.x + (high.x - low.x - wide) * across, low.y + (high.y - low.y - tall) * up)
-        for across, up in (
-            (0.5, 0.5),
-            (0.5, 0.25),
-            (0.5, 0.75),
-            (0.25, 0.5),
-            (0.75, 0.5),
-            (0.15, 0.15),
-            (0.85, 0.85),
-            (0.15, 0.85),
-            (0.85, 0.15),
-        )
+        (low.x + (high.x - low.x - wide) * across, low.y + (high.y - low.y - tall) * up) for across, up in NUMBER_PLACES
     ]
 
     def free(x: float, y: float) -> bool:
-        near = (dots > (x - 0.6, y - 0.6)) & (dots < (x + wide + 0.6, y + tall + 0.6))
-        return not bool(near.all(axis=1).any())
+        left, right = ink.between(y - NUMBER_CLEAR, y + tall + NUMBER_CLEAR)
+        return not ((left < x + wide + NUMBER_CLEAR) & (right > x - NUMBER_CLEAR)).any()
 
     found = next((place for place in places if free(*place)), None)
     x, y = found or places[0]

@@ -6,30 +6,21 @@ there is room for that.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from math import cos, radians, sin
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 
 from blocks.parameters import CHOICE, PRACTICE, check_parameters, parameter
 from drafting.errors import OutputError
 from drafting.piece import CasingLine, Piece
-from drafting.point import Point, Vector
+from drafting.point import Motion, Point, Vector
 from output import text as words
+from output.ink import Ink
 from output.lettering import Block, Box, Line, text_box, wrap
 from output.pdf import text_width
 from output.sheet import Stroke, Text
-
-if TYPE_CHECKING:
-    import shapely
-
-Floats = NDArray[np.float64]
-
-_SPACING: Final = 1.0
-"""mm; lines are seen as points this far apart."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,20 +61,8 @@ class Joins:
 
 NO_JOINS: Final = Joins()
 
-
-def _around(points: Floats) -> Box:
-    (left, bottom), (right, top) = points.min(axis=0).tolist(), points.max(axis=0).tolist()
-    return left, bottom, right, top
-
-
-def _turned(points: Floats, degrees: float) -> Floats:
-    if degrees == 0:
-        return points
-    c, s = cos(radians(degrees)), sin(radians(degrees))
-    if degrees % 90 == 0:
-        c, s = round(c), round(s)
-    turned: Floats = points @ np.array(((c, s), (-s, c)))
-    return turned
+ENDLESS: Final = 1e6
+"""mm; more than any sheet is long."""
 
 
 def label_piece(
@@ -171,72 +150,52 @@ class _Room:
     def __post_init__(self) -> None:
         import shapely  # noqa: PLC0415 - slow to import, and only printing needs it
 
-        self._points = dotted(self.strokes)
-        self._inside = shapely.Polygon(self.piece.seam_line.array(tolerance=0.05))
-        shapely.prepare(self._inside)
+        self.ink = Ink.of(self.strokes)
+        self.inside = shapely.Polygon(self.piece.seam_line.array(tolerance=0.05))
+        shapely.prepare(self.inside)
         self._views: dict[float, _View] = {}
 
     def view(self, degrees: float) -> _View:
         if degrees not in self._views:
-            self._views[degrees] = _View(self, degrees, self._points, self._inside)
+            self._views[degrees] = _View(self, degrees)
         return self._views[degrees]
 
     def take(self, texts: Sequence[Text]) -> None:
         self.taken += [text_box(text) for text in texts]
 
 
-def dotted(strokes: Iterable[Stroke]) -> Floats:
-    """Points along all strokes, no further apart than the spacing."""
-    lines = [stroke.path.array(tolerance=0.1) for stroke in strokes]
-    start, end = (np.concatenate(ends) for ends in ([line[:-1] for line in lines], [line[1:] for line in lines]))
-    along = end - start
-    parts = np.maximum(1, np.ceil(np.hypot(along[:, 0], along[:, 1]) / _SPACING)).astype(np.int64)
-    step = np.arange(parts.sum(), dtype=np.float64)
-    step -= np.repeat(np.cumsum(parts) - parts, parts)
-    # Filled in place and by columns: with so many points, memory costs more than sums.
-    points = np.empty((2, len(step) + len(parts)))
-    for axis, row in enumerate(points):
-        inner = row[: len(step)]
-        np.multiply(np.repeat(along[:, axis] / parts, parts), step, out=inner)
-        inner += np.repeat(start[:, axis], parts)
-        row[len(step) :] = end[:, axis]
-    return points.T
-
-
 class _View:
     """The room seen from a frame turned by `degrees`; all coordinates of its methods are of that frame."""
 
-    def __init__(self, room: _Room, degrees: float, points: Floats, inside: shapely.Polygon) -> None:
+    def __init__(self, room: _Room, degrees: float) -> None:
         self._room = room
-        self._degrees = degrees
-        self._inside = inside
-        seen = _turned(points, -degrees)
-        upward = np.argsort(seen[:, 1], kind="stable")
-        self._xs_of_points, self._ys_of_points = seen[upward, 0], seen[upward, 1]
-        # A join is an endless line; in a frame turned by 90 degrees upright joins are level and the other way about.
-        upright, level = _turned(np.eye(2), -degrees)
-        self._marks = self._boxes(room.joins.marks)
+        self._turn = Motion.turn(-degrees) if degrees else None
+        self.real = Motion.turn(degrees)
         self._taken: list[Box] = []
-        self._xs: list[float] = []
+        joins = room.joins
+        # A join is an endless line; in a frame turned by 90 degrees upright joins are level and the other way about.
+        xs: list[float] = []
         self._ys: list[float] = []
-        for places, normal in ((room.joins.xs, upright), (room.joins.ys, level)):
-            if abs(normal[1]) < 1e-6:
-                self._xs += [place * float(normal[0]) for place in places]
-            elif abs(normal[0]) < 1e-6:
-                self._ys += [place * float(normal[1]) for place in places]
+        for places, normal in ((joins.xs, Point(1, 0)), (joins.ys, Point(0, 1))):
+            across, up = self.seen(normal).x, self.seen(normal).y
+            if abs(up) < 1e-6:
+                xs += [place * across for place in places]
+            elif abs(across) < 1e-6:
+                self._ys += [place * up for place in places]
+        strips = [(x - joins.overlap, -ENDLESS, x + joins.overlap, ENDLESS) for x in xs]
+        self._ink = room.ink.seen(self._turn) if self._turn else room.ink
+        self._ink_and_joins = self._ink.with_boxes(joins.marks, self._turn).with_boxes(strips)
 
     def seen(self, point: Point) -> Point:
-        x, y = _turned(np.array(((point.x, point.y),)), -self._degrees)[0].tolist()
-        return Point(x, y)
+        return self._turn(point) if self._turn else point
 
-    def real(self, point: Point) -> Point:
-        x, y = _turned(np.array(((point.x, point.y),)), self._degrees)[0].tolist()
-        return Point(x, y)
-
-    def _boxes(self, boxes: Sequence[Box]) -> list[Box]:
-        if self._degrees == 0:
-            return list(boxes)
-        return [_around(_turned(np.array(((a, b), (c, b), (c, d), (a, d))), -self._degrees)) for a, b, c, d in boxes]
+    def _box(self, box: Box) -> Box:
+        if not self._turn:
+            return box
+        left, bottom, right, top = box
+        corners = [self._turn(Point(x, y)) for x in (left, right) for y in (bottom, top)]
+        xs, ys = [corner.x for corner in corners], [corner.y for corner in corners]
+        return min(xs), min(ys), max(xs), max(ys)
 
     def gaps(self, bottom: float, top: float, width: float, *, on_one_page: bool) -> list[tuple[float, float]]:
         """Stretches of a level band that are free and no narrower than `width`, from left to right.
@@ -246,26 +205,21 @@ class _View:
         keep, reach = self._room.clearance, self._room.joins.overlap
         if on_one_page and any(bottom - reach < y < top + reach for y in self._ys):
             return []
-        low, high = np.searchsorted(self._ys_of_points, (bottom - keep, top + keep)).tolist()
-        xs = np.sort(self._xs_of_points[low:high])
-        wide = np.flatnonzero(np.diff(xs) > 2 * keep + max(width, 2 * _SPACING))
-        free = [(begin + keep, end - keep) for begin, end in zip(xs[wide].tolist(), xs[wide + 1].tolist(), strict=True)]
-        if not free:
-            return []
-        self._taken += self._boxes(self._room.taken[len(self._taken) :])
-        beside = [(a, c) for a, b, c, d in self._taken if b < top + keep and d > bottom - keep]
-        if on_one_page:
-            beside += [(a, c) for a, b, c, d in self._marks if b < top + keep and d > bottom - keep]
-            beside += [(x - reach, x + reach) for x in self._xs]
-        for left, right in beside:
-            free = without(free, left - keep, right + keep)
+        low, high = bottom - keep, top + keep
+        ink = self._ink_and_joins if on_one_page else self._ink
+        free = [(begin + keep, end - keep) for begin, end in ink.gaps(low, high, 2 * keep + width)]
+        if free:
+            self._taken += map(self._box, self._room.taken[len(self._taken) :])
+            for left, under, right, over in self._taken:
+                if under < high and over > low:
+                    free = without(free, left - keep, right + keep)
         return [(begin, end) for begin, end in free if end - begin >= width]
 
     def inside(self, x: float, y: float) -> bool:
         import shapely  # noqa: PLC0415
 
         point = self.real(Point(x, y))
-        return bool(shapely.contains_xy(self._inside, point.x, point.y))
+        return bool(shapely.contains_xy(self._room.inside, point.x, point.y))
 
     def fit(
         self, width: float, bottom: float, top: float, target: float, *, within: tuple[float, float], on_one_page: bool

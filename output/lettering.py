@@ -28,11 +28,10 @@ def text_box(text: Text) -> Box:
         OutputError: the fonts lack a character.
     """
     width = text_width(text.text, text.size, bold=text.bold)
-    along = Vector.at_angle(text.angle)
-    start, up = text.at, along.left() * text.size
-    end = start + along * width
-    corners = [spot + up * reach for spot in (start, end) for reach in (-DESCENT, ASCENT)]
-    xs, ys = [corner.x for corner in corners], [corner.y for corner in corners]
+    direction = Vector.at_angle(text.angle)
+    along, up = direction * width, direction.left() * text.size
+    xs = [x + up.x * reach for x in (text.at.x, text.at.x + along.x) for reach in (-DESCENT, ASCENT)]
+    ys = [y + up.y * reach for y in (text.at.y, text.at.y + along.y) for reach in (-DESCENT, ASCENT)]
     return min(xs), min(ys), max(xs), max(ys)
 
 
@@ -47,11 +46,14 @@ def wrap(text: str, limit: float, size: float, *, bold: bool = False) -> list[st
     Raises:
         OutputError: the fonts lack a character.
     """
+    spoken = text.split()
+    whole = " ".join(spoken)
+    if whole and text_width(whole, size, bold=bold) <= limit:
+        return [whole]
     lines: list[list[str]] = []
     space, left = text_width(" ", size, bold=bold), 0.0
-    for word in text.split():
-        for part in _parts(word, limit, size, bold=bold):
-            width = text_width(part, size, bold=bold)
+    for word in spoken:
+        for part, width in _parts(word, limit, size, bold=bold):
             if lines and space + width <= left:
                 lines[-1].append(part)
                 left -= space + width
@@ -61,12 +63,13 @@ def wrap(text: str, limit: float, size: float, *, bold: bool = False) -> list[st
     return [" ".join(line) for line in lines]
 
 
-def _parts(word: str, limit: float, size: float, *, bold: bool) -> list[str]:
-    """A word in as few parts as fit; a single letter always does."""
-    if len(word) < 2 or text_width(word, size, bold=bold) <= limit:
-        return [word]
+def _parts(word: str, limit: float, size: float, *, bold: bool) -> list[tuple[str, float]]:
+    """A word in as few parts as fit, and how wide they are; a single letter always fits."""
+    width = text_width(word, size, bold=bold)
+    if width <= limit or len(word) < 2:
+        return [(word, width)]
     count = max(1, *(n for n in range(len(word)) if text_width(word[:n], size, bold=bold) <= limit))
-    return [word[:count], *_parts(word[count:], limit, size, bold=bold)]
+    return [part for half in (word[:count], word[count:]) for part in _parts(half, limit, size, bold=bold)]
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,8 +106,8 @@ class Block:
     def texts(self, corner: Point, degrees: float = 0.0) -> list[Text]:
         """The block with its lower left corner at `corner`, turned about it."""
         up = Vector.at_angle(degrees).left()
-        texts, rise = [], self.height - ASCENT * self.lines[0].size
+        x, y, rise, texts = corner.x, corner.y, self.height - ASCENT * self.lines[0].size, []
         for i, line in enumerate(self.lines):
             rise -= line.size * LEADING if i else 0.0
-            texts.append(Text(corner + up * rise, line.text, line.size, line.bold, degrees))
+            texts.append(Text(Point(x + up.x * rise, y + up.y * rise), line.text, line.size, line.bold, degrees))
         return texts

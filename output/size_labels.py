@@ -5,7 +5,7 @@ A label stands on its line like a height on a contour line; a white patch breaks
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from math import ceil, floor
 from typing import Final, NamedTuple
@@ -16,7 +16,8 @@ from numpy.typing import NDArray
 from blocks.parameters import CHOICE, PRACTICE, check_parameters, parameter
 from drafting.path import Path
 from drafting.point import Point, Vector
-from output.labels import NO_JOINS, Floats, Joins, dotted
+from output.ink import Floats
+from output.labels import NO_JOINS, Joins
 from output.pdf import text_width
 from output.sheet import Pen, Stroke, Text
 
@@ -105,7 +106,7 @@ def size_labels(
     smaller; a line that lies too near others all the way has none.
     """
     lines = [_Line(i, stroke, _spaced(stroke.path)) for i, strokes in enumerate(cut_lines) for stroke in strokes]
-    dots = dotted(marks) if marks else np.empty((0, 2))
+    dots = _dotted(marks) if marks else np.empty((0, 2))
     found: list[list[SizeLabel]] = [[] for _ in cut_lines]
     ground = _Ground(extent)
     for number, line in enumerate(lines):
@@ -262,6 +263,24 @@ def _row(text: Text) -> Floats:
     places = np.arange(0.0, text_width(text.text, text.size, bold=True) + STEP, STEP)
     points: Floats = np.array((start.x, start.y)) + places[:, None] * np.array((along.x, along.y))
     return points
+
+
+def _dotted(strokes: Iterable[Stroke]) -> Floats:
+    """Points along all strokes, no further apart than a step."""
+    lines = [stroke.path.array(tolerance=0.1) for stroke in strokes]
+    start, end = (np.concatenate(ends) for ends in ([line[:-1] for line in lines], [line[1:] for line in lines]))
+    along = end - start
+    parts = np.maximum(1, np.ceil(np.hypot(along[:, 0], along[:, 1]) / STEP)).astype(np.int64)
+    step = np.arange(parts.sum(), dtype=np.float64)
+    step -= np.repeat(np.cumsum(parts) - parts, parts)
+    # Filled in place and by columns: with so many points, memory costs more than sums.
+    points = np.empty((2, len(step) + len(parts)))
+    for axis, row in enumerate(points):
+        inner = row[: len(step)]
+        np.multiply(np.repeat(along[:, axis] / parts, parts), step, out=inner)
+        inner += np.repeat(start[:, axis], parts)
+        row[len(step) :] = end[:, axis]
+    return points.T
 
 
 def _spaced(path: Path) -> Floats:

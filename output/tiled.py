@@ -6,20 +6,19 @@ cut off along the join line and laid on the join line of the neighbour, whose ow
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Final
 
-import numpy as np
-
 from drafting.path import Path
 from drafting.piece import Piece
-from drafting.point import Point
+from drafting.point import Motion, Point
 from output import text as words
 from output.cover import cover_pages
 from output.drawing import draw_sheet
 from output.flow import Drawing, Table
-from output.labels import Joins, dotted
+from output.ink import Ink
+from output.labels import Joins
 from output.layout import Cell, Layout, lay_out
 from output.lettering import Block, Box, Line, overlap, text_box
 from output.marks import JOIN, STYLE, rectangle, register_mark
@@ -193,20 +192,19 @@ def joins_of(layout: Layout) -> Joins:
 
 
 class _Lines:
-    """What is drawn on a sheet, as points; to be looked up strip by strip."""
+    """What is drawn on a sheet, to be looked up strip by strip."""
 
     def __init__(self, strokes: Sequence[Stroke]) -> None:
-        x, y = dotted(strokes).T
-        across, up = np.argsort(x, kind="stable"), np.argsort(y, kind="stable")
-        self._beside = {True: (x[across], y[across]), False: (y[up], x[up])}
+        ink = Ink.of(strokes)
+        self._seen = {False: ink, True: ink.seen(Motion.turn(-90))}
 
-    def hits(self, side: _Side, overlap: float) -> set[float]:
-        """How far along a side there is a line in its strip, to the mm."""
-        off, along = self._beside[side.upright]
-        edge, start = (side.x, side.y) if side.upright else (side.y, side.x)
-        near, far = sorted((edge, edge + overlap * side.out))
-        places = along[off.searchsorted(near, "right") : off.searchsorted(far)] - start
-        return set(places[(places > -LINE_ROOM) & (places < side.length + LINE_ROOM)].round().tolist())
+    def beside(self, side: _Side, overlap: float) -> list[tuple[float, float]]:
+        """From where to where along a side there are lines in its strip."""
+        # Seen after a quarter turn, an upright side runs to the right along a level line, and what was right is below.
+        edge, out, start = (-side.x, -side.out, side.y) if side.upright else (side.y, side.out, side.x)
+        low, high = sorted((edge, edge + overlap * out))
+        left, right = self._seen[side.upright].between(low, high)
+        return list(zip((left - start).tolist(), (right - start).tolist(), strict=True))
 
 
 def _tile(
@@ -236,8 +234,8 @@ def _tile(
         if side is sides[0]:
             says.insert(0, [Block((Line(name, NAME_SIZE, bold=True), Line(about, LINE_SIZE)))])
         if says:
-            labels, hits = side.beside((box for _, box in visible), strip), lines.hits(side, strip)
-            for block, begin, clear in _in_strip(side, strip, says, labels, hits):
+            labels, drawn = side.beside((box for _, box in visible), strip), lines.beside(side, strip)
+            for block, begin, clear in _in_strip(side, strip, says, labels, drawn):
                 # words stand on the far side of the join line, read from below or from the right
                 away = STRIP_GAP if (side.out > 0) is not side.upright else STRIP_GAP + block.height
                 x, y = side.place(begin, away)
@@ -264,7 +262,7 @@ def _in_strip(
     overlap: float,
     says: Sequence[Sequence[Block]],
     labels: Sequence[tuple[float, float]],
-    hits: Collection[float],
+    drawn: Sequence[tuple[float, float]],
 ) -> Iterator[tuple[Block, float, bool]]:
     """One block of each choice along the strip beside a cell, where it begins, and whether it is clear of all lines.
 
@@ -273,8 +271,7 @@ def _in_strip(
     """
     shares = (0, 0.5, 1) if side.neighbour else (0, 1)
     taken = [(side.length * share - MARK_ROOM, side.length * share + MARK_ROOM) for share in shares]
-    others = [(low - LINE_ROOM, high + LINE_ROOM) for low, high in labels]
-    lines = [(hit - LINE_ROOM, hit + LINE_ROOM) for hit in hits]
+    others, lines = ([(low - LINE_ROOM, high + LINE_ROOM) for low, high in some] for some in (labels, drawn))
     for choice in says:
         quiet = _gaps([*taken, *others, *lines], side.length)
         clear = found = next((place for block in choice if (place := _placed(block, quiet, side, overlap))), None)

@@ -5,6 +5,7 @@ import math
 
 import pytest
 from hypothesis import given
+from hypothesis import strategies as st
 from shapely import Point as ShapelyPoint
 from shapely.affinity import affine_transform
 
@@ -90,3 +91,17 @@ def test_reflections_say_which_way() -> None:
     assert Motion.mirror_side(10)(Point(3, 4)) == Point(17, 4)
     assert Motion.half_turn(Point(10, 10))(Point(3, 4)) == Point(17, 16)
     assert Motion.shift(Vector(1, 2))(Point(3, 4)) == Point(4, 6)
+
+
+@given(zoo.points, st.floats(-360, 360))
+def test_a_turn_keeps_the_distance_and_adds_to_the_angle(point: Point, degrees: float) -> None:
+    turned = Motion.turn(degrees)(point)
+    assert math.hypot(turned.x, turned.y) == pytest.approx(math.hypot(point.x, point.y), abs=1e-9)
+    gained = math.atan2(turned.y, turned.x) - math.atan2(point.y, point.x) - math.radians(degrees)
+    assert math.remainder(gained, math.tau) == pytest.approx(0, abs=1e-6) or math.hypot(point.x, point.y) < 1e-6
+
+
+def test_quarter_turns_are_exact() -> None:
+    assert Motion.turn(90)(Point(3, 4)) == Point(-4, 3)
+    assert Motion.turn(-90)(Point(3, 4)) == Point(4, -3)
+    assert Motion.turn(180)(Point(3, 4)) == Point(-3, -4)
