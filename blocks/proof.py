@@ -36,15 +36,10 @@ def prove(pieces: Sequence[Piece], tucks: Sequence[Tuck]) -> Proofs:
         GeometryError: a layer off the finished edge by more than 0.05 mm, seams whose lengths differ by more than
             0.1 mm, mates more than 0.5 mm apart, or a crossing outline.
     """
-    folds = [
-        fold_gap(edge.finished, edge.seam, tucks)
-        for piece in pieces
-        for edge in piece.edges
-        if edge.finished is not None
-    ]
+    opened = [(edge.finished, edge.seam) for piece in pieces for edge in piece.edges if edge.finished is not None]
     walks = [walk(first, one, second, two, mirrored=mirrored) for first, one, second, two, mirrored in _seams(pieces)]
     proofs = Proofs(
-        fold=max(folds, default=0.0),
+        fold=fold_gap(opened, tucks) if opened else 0.0,
         seam=max(abs(seam.longer) for seam in walks),
         mates=max(seam.mate_gap for seam in walks),
         walks=tuple(walks),

@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from drafting.curve import Segment
 from drafting.errors import GeometryError
 from drafting.path import Path
-from drafting.point import Motion, Vector
+from drafting.point import Motion, Point, Vector
 
 PROOF_STEP: Final = 1.0
 """mm; the fold proof looks at the flat edge at least this often, whatever its vertices."""
@@ -119,28 +119,40 @@ def folded_heights(flat: NDArray[np.float64], tucks: Sequence[Tuck]) -> NDArray[
     return finished
 
 
-def fold_gap(edge: Path, flat_edge: Path, tucks: Sequence[Tuck]) -> float:
-    """The fold proof of one edge: how far, in mm, any layer of the folded flat edge lies from the finished edge.
+def fold_gap(edges: Sequence[tuple[Path, Path]], tucks: Sequence[Tuck]) -> float:
+    """The fold proof of edges, each finished and flat: how far, in mm, any layer of a folded flat edge lies from it.
 
     Raises:
-        GeometryError: folding does not bring the ends of the flat edge back to those of the finished one.
+        GeometryError: folding does not bring the ends of a flat edge back to those of the finished one.
     """
-    flat = _stepped(flat_edge.array())
-    folded = np.column_stack((flat[:, 0], folded_heights(flat[:, 1], tucks)))
-    finished = edge.array()
-    for end, point in ((folded[0], edge.start), (folded[-1], edge.end)):
-        gap = float(np.hypot(end[0] - point.x, end[1] - point.y))
-        if gap > 0.05:
-            raise GeometryError(f"folded back, an edge ends {gap:.3f} mm from where it should; move the casing near it")
-    return _farthest(folded, finished)
+    gaps = [0.0]
+    flat, ends = _stepped([flat.array() for _, flat in edges])
+    heights = folded_heights(flat[:, 1], tucks)
+    for (edge, _), begin, end in zip(edges, (0, *ends), ends, strict=False):
+        folded = np.column_stack((flat[begin:end, 0], heights[begin:end]))
+        for (x, y), point in ((folded[0].tolist(), edge.start), (folded[-1].tolist(), edge.end)):
+            gap = point.distance(Point(x, y))
+            if gap > 0.05:
+                raise GeometryError(
+                    f"folded back, an edge ends {gap:.3f} mm from where it should; move the casing near it"
+                )
+        gaps.append(_farthest(folded, edge.array()))
+    return max(gaps)
 
 
-def _stepped(points: NDArray[np.float64]) -> NDArray[np.float64]:
-    """A polyline with a point at every proof step of each of its segments, and at all its own."""
-    steps = np.ceil(np.hypot(*np.diff(points, axis=0).T) / PROOF_STEP).astype(int).clip(1)
-    first = np.repeat(np.arange(len(steps)), steps)
-    share = (np.arange(len(first)) - np.repeat(steps.cumsum() - steps, steps)) / steps[first]
-    return np.vstack((points[first] + (points[first + 1] - points[first]) * share[:, None], points[-1:]))
+def _stepped(lines: Sequence[NDArray[np.float64]]) -> tuple[NDArray[np.float64], list[int]]:
+    """Polylines, one after the other, with a point at every proof step of each segment and at all their own.
+
+    And after how many points each of them ends.
+    """
+    points = np.concatenate(lines)
+    along = np.diff(points, axis=0, append=points[-1:])
+    steps = np.ceil(np.hypot(along[:, 0], along[:, 1]) / PROOF_STEP).astype(int).clip(1)
+    last = np.cumsum([len(line) for line in lines]) - 1
+    steps[last] = 1  # the way from one polyline to the next is none of theirs
+    ends = steps.cumsum()
+    share = (np.arange(ends[-1]) - np.repeat(ends - steps, steps)) / np.repeat(steps, steps)
+    return np.repeat(points, steps, axis=0) + np.repeat(along, steps, axis=0) * share[:, None], ends[last].tolist()
 
 
 def _farthest(points: NDArray[np.float64], line: NDArray[np.float64]) -> float:

@@ -40,7 +40,8 @@ class Notch:
     mate: str | None = None
 
     def moved(self, motion: Motion) -> Notch:
-        return replace(self, seam_point=motion(self.seam_point), cut_point=motion(self.cut_point))
+        seam_point, cut_point = motion(self.seam_point), motion(self.cut_point)
+        return Notch(self.id, self.kind, self.edge, self.distance, seam_point, cut_point, self.mate)
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +59,7 @@ class Edge:
 
     def moved(self, motion: Motion) -> Edge:
         finished = self.finished.moved(motion) if self.finished else None
-        return replace(self, seam=self.seam.moved(motion), cut=self.cut.moved(motion), finished=finished)
+        return Edge(self.name, self.seam.moved(motion), self.allowance, self.cut.moved(motion), finished)
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,7 +76,7 @@ class CasingLine:
     depth: float
 
     def moved(self, motion: Motion) -> CasingLine:
-        return replace(self, start=motion(self.start), end=motion(self.end))
+        return CasingLine(self.name, self.casing, motion(self.start), motion(self.end), self.depth)
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,8 +119,8 @@ class Piece:
             ("edges", [edge.name for edge in self.edges]),
             ("notches", [notch.id for notch in self.notches]),
         ):
-            twice = {name for name in names if names.count(name) > 1}
-            if twice:
+            if len(set(names)) < len(names):
+                twice = {name for name in names if names.count(name) > 1}
                 raise GeometryError(
                     f"piece {self.name}: two {what} are named {', '.join(sorted(twice))}; name each once"
                 )

@@ -49,7 +49,7 @@ class Ink:
         return Ink._through(by @ self._rows[:2], by @ self._rows[2:4])
 
     def with_boxes(self, boxes: Sequence[Box], turn: Motion | None = None) -> Ink:
-        """The same, and boxes: upright ones, that hold what they held before a turn about the origin if there is one."""
+        """The same, and boxes; of a box seen after a turn about the origin, the upright one that holds it."""
         if not boxes:
             return self
         left, bottom, right, top = np.array(boxes).T

@@ -1,6 +1,8 @@
-"""The floor of writing a PDF: what the same calls to reportlab cost with no drafting, layout or labelling before them.
+"""The floor of writing a PDF: what reportlab costs with no drafting, layout or labelling before it.
 
-A tape records every call that a draft makes to reportlab's canvas; playing it makes the same file again.
+A tape records every call that a draft makes to reportlab's canvas; playing it makes the same file again. That is one
+floor, and a low one: what is drawn on many pages is stored once. The other is a plain file, without that economy: every
+page has the strokes and texts that are seen on it.
 """
 
 from __future__ import annotations
@@ -9,6 +11,10 @@ from typing import Any
 
 from reportlab import rl_config
 from reportlab.pdfgen import canvas as reportlab_canvas
+
+from output.lettering import overlap
+from output.pdf import Document
+from output.sheet import CUT
 
 REAL_CANVAS = reportlab_canvas.Canvas
 
@@ -73,3 +79,29 @@ class Tape:
             else:
                 getattr(canvas, name)(*[paths.get(id(arg), arg) for arg in args], **given)
         rl_config.useA85 = before
+
+
+class PlainDocument(Document):
+    """Stores nothing: what is to be shown on a page is drawn on it, as far as it can be seen there."""
+
+    def __init__(self, **options: Any) -> None:
+        super().__init__(**options)
+        self._kept: dict[str, list[Any]] = {}
+
+    def define(self, name: str, strokes: Any, box: Any) -> None:
+        self._kept[name] = list(strokes)
+
+    def show(self, name: str, *, shift: tuple[float, float], clip: Any = None) -> None:
+        seen = self._kept[name]
+        self._canvas.saveState()
+        if clip:
+            left, bottom, right, top = clip
+            window = self._canvas.beginPath()
+            window.rect(left, bottom, right - left, top - bottom)
+            self._canvas.clipPath(window, stroke=0, fill=0)
+            x, y = shift
+            here = (left - x, bottom - y, right - x, top - y)
+            seen = [stroke for stroke in seen if overlap(stroke.path.bounds, here, apart=CUT.width)]
+        self._canvas.translate(*shift)
+        self.strokes(seen)
+        self._canvas.restoreState()

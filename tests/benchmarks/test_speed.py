@@ -2,8 +2,8 @@
 
     python -m pytest tests/benchmarks --benchmark-enable --benchmark-columns=min,median,rounds
 
-Each round begins with empty caches, as one run of the command does. The ratio to look at is `to A4 PDF` over
-`floor: reportlab alone`, and `--help` over `bare interpreter`.
+Each round begins with empty caches, as one run of the command does. The ratios to look at are `to A4 PDF` and `full
+range` over their floors with reportlab alone, `plain` and `taped` (see `floor`), and `--help` over `bare interpreter`.
 """
 
 from __future__ import annotations
@@ -13,13 +13,14 @@ import sys
 from io import BytesIO
 
 import pytest
+from pypdf import PdfReader
 from reportlab.pdfbase import pdfmetrics
 
 from blocks.measurements import body_from
 from blocks.read_design import design_from
 from blocks.short import draft_short
 from drafting import curve
-from floor import Tape
+from floor import PlainDocument, Tape
 from output import lettering, pdf
 from output.command import main
 from output.draft import pattern_pdf
@@ -67,22 +68,49 @@ def test_to_a4_pdf(benchmark):
     assert pdf_of.startswith(b"%PDF")
 
 
-@pytest.mark.benchmark(group="one size: PDF")
-def test_floor_reportlab_alone(benchmark, monkeypatch):
-    design, body = sample()
-    tape = Tape()
-    with monkeypatch.context() as patch:
-        patch.setattr("reportlab.pdfgen.canvas.Canvas", tape)
-        made = to_a4_pdf(design, body)
+def taped(patch, make, *, plain):
+    """The tapes of all files that are made."""
+    tapes = []
 
-    def play():
-        pdf._font(pdf.REGULAR)
-        pdf._font(pdf.BOLD)
+    def record(*args, **options):
+        tapes.append(Tape())
+        return tapes[-1](*args, **options)
+
+    with patch.context() as within:
+        within.setattr("reportlab.pdfgen.canvas.Canvas", record)
+        if plain:
+            for module in ("tiled", "nested"):
+                within.setattr(f"output.{module}.Document", PlainDocument)
+        make()
+    return tapes
+
+
+def play(tapes):
+    pdf._font(pdf.REGULAR)
+    pdf._font(pdf.BOLD)
+    files = []
+    for tape in tapes:
         file = BytesIO()
         tape.play(file)
-        return file.getvalue()
+        files.append(file.getvalue())
+    return files
 
-    assert benchmark.pedantic(play, setup=forget, rounds=20) == made
+
+def pages(data):
+    return [page.extract_text() for page in PdfReader(BytesIO(data)).pages]
+
+
+FLOORS = pytest.mark.parametrize("plain", [True, False], ids=["plain", "taped"])
+
+
+@pytest.mark.benchmark(group="one size: PDF")
+@FLOORS
+def test_floor_reportlab_alone(benchmark, monkeypatch, plain):
+    design, body = sample()
+    made = to_a4_pdf(design, body)
+    tapes = taped(monkeypatch, lambda: to_a4_pdf(design, body), plain=plain)
+    (played,) = benchmark.pedantic(play, (tapes,), setup=forget, rounds=20)
+    assert pages(played) == pages(made) if plain else played == made
 
 
 @pytest.mark.benchmark(group="one size: whole command")
@@ -114,25 +142,13 @@ def test_full_range(benchmark, tmp_path, capsys):
 
 
 @pytest.mark.benchmark(group="full range: 16 sizes, both rises")
-def test_full_range_floor_reportlab_alone(benchmark, tmp_path, monkeypatch, capsys):
-    tapes = []
+@FLOORS
+def test_full_range_floor_reportlab_alone(benchmark, tmp_path, monkeypatch, capsys, plain):
+    tapes = taped(monkeypatch, lambda: publish(tmp_path, "--workers", "1"), plain=plain)
 
-    def record(*args, **options):
-        tapes.append(Tape())
-        return tapes[-1](*args, **options)
+    def write():
+        for number, data in enumerate(play(tapes)):
+            (tmp_path / f"floor-{number}").write_bytes(data)
 
-    with monkeypatch.context() as patch:
-        patch.setattr("reportlab.pdfgen.canvas.Canvas", record)
-        publish(tmp_path, "--workers", "1")
-
-    def play():
-        pdf._font(pdf.REGULAR)
-        pdf._font(pdf.BOLD)
-        for number, tape in enumerate(tapes):
-            file = BytesIO()
-            tape.play(file)
-            (tmp_path / f"floor-{number}").write_bytes(file.getvalue())
-
-    benchmark.pedantic(play, setup=forget, rounds=5)
-    made = {path.stat().st_size for path in tmp_path.glob("*.pdf")}
-    assert len(tapes) == len(made) == 4
+    benchmark.pedantic(write, setup=forget, rounds=5)
+    assert len(tapes) == len(list(tmp_path.glob("*.pdf"))) == 4

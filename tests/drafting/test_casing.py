@@ -58,7 +58,7 @@ def test_folding_back_gives_the_finished_shape(edge, tucks):
     flat = opened(edge, tucks).path
     finished = Polygon([*edge.array(tolerance=0.001), (-500, edge.end.y), (-500, edge.start.y)])
     assert hausdorff_distance(folded_by_shapely(flat, tucks), finished) < 0.05
-    assert fold_gap(edge, flat, tucks) < 0.05
+    assert fold_gap([(edge, flat)], tucks) < 0.05
 
 
 @given(rising_edges(), tuck_sets())
@@ -97,14 +97,14 @@ def test_folded_heights_of_one_tuck():
 
 def test_a_flat_edge_that_is_not_trued_fails_the_proof():
     tucks = [Tuck("one", 100, 20)]
-    assert fold_gap(EDGE, opened(EDGE, tucks).path, tucks) < 0.05
+    assert fold_gap([(EDGE, opened(EDGE, tucks).path)], tucks) < 0.05
     untrued = Path.through(EDGE.start, Point(50, 340))
-    assert fold_gap(EDGE, untrued, tucks) > 1
+    assert fold_gap([(EDGE, untrued)], tucks) > 1
 
 
 def test_a_flat_edge_of_the_wrong_height_fails_the_proof():
     with pytest.raises(GeometryError, match="from where it should"):
-        fold_gap(EDGE, EDGE.moved(Motion.shift(Vector(0, 3))), [Tuck("one", 100, 20)])
+        fold_gap([(EDGE, EDGE.moved(Motion.shift(Vector(0, 3))))], [Tuck("one", 100, 20)])
 
 
 @pytest.mark.parametrize("tucks", [[Tuck("low", 8, 10)], [Tuck("a", 100, 10), Tuck("b", 105, 10)]])
