@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from blocks.design import Design
@@ -50,10 +50,18 @@ class Short:
     notes: tuple[str, ...]
 
 
-def draft_short(design: Design, body: Body, *, rise: str = "high", size: str = "", split: bool = False) -> Short:
+def draft_short(
+    design: Design,
+    body: Body,
+    *,
+    rise: str = "high",
+    size: str = "",
+    split: bool | Callable[[Piece], bool] = False,
+) -> Short:
     """Draft one size. Without a `size` label it is named by its hip girth in cm, as in H102.
 
-    With `split` every piece is cut at the side line into a front and a back, for a leg wider than the cloth.
+    With `split` every piece is cut at the side line into a front and a back, for a leg wider than the cloth; whether it
+    is may be asked of the leg in one piece.
 
     Raises:
         DesignError: a design that this body cannot wear, or an unknown rise; the message says what to change.
@@ -67,8 +75,13 @@ def draft_short(design: Design, body: Body, *, rise: str = "high", size: str = "
         check_high_rise(block, design)
     tucks, vanished = tucks_of(block, design)
     label = size or f"H{body.hip_girth / 10:.0f}"
+    legs = leg_pieces(block, design, tucks, size=label, rise=level, split=split is True)
+    if callable(split):
+        split = split(legs[0])
+        if split:
+            legs = leg_pieces(block, design, tucks, size=label, rise=level, split=True)
     pieces = (
-        *leg_pieces(block, design, tucks, size=label, rise=level, split=split),
+        *legs,
         *facing_pieces(block, design, size=label, rise=level, split=split),
         *trim_pieces(block, design, tucks, size=label, rise=level, split=split),
     )

@@ -15,7 +15,6 @@ from blocks.size_table import Size, SizeTable
 from drafting.errors import DesignError, DraftError
 from drafting.units import show_cm
 
-LEG = "leg"
 LAYS = {Lay.OPEN: "single layer", Lay.FOLDED: "folded"}
 
 
@@ -184,14 +183,10 @@ def draft_to_fit(
         DesignError: see `blocks.short.draft_short`; or the split pieces are still too wide for the cloth.
         GeometryError: see `blocks.short.draft_short`.
     """
-    short = draft_short(design, body, rise=rise, size=size, split=fit == Fit.SPLIT)
     if fit != Fit.AUTO or cloth is None:
-        return short
-    leg = next(piece for piece in short.pieces if piece.name == LEG)
-    if cloth.fits(leg):
-        return short
-    short = draft_short(design, body, rise=rise, size=size, split=True)
-    if misfit := too_wide(short, cloth):
+        return draft_short(design, body, rise=rise, size=size, split=fit == Fit.SPLIT)
+    short = draft_short(design, body, rise=rise, size=size, split=lambda leg: not cloth.fits(leg))
+    if short.split and (misfit := too_wide(short, cloth)):
         raise DesignError(misfit)
     return short
 

@@ -5,9 +5,11 @@ Exit codes: 0 done, 2 the input or the place to write is at fault, 1 the program
 
 from __future__ import annotations
 
+import gc
 import os
 import sys
 from argparse import ArgumentParser, HelpFormatter, Namespace
+from functools import partial
 
 TYPE_CHECKING = False  # known to type checkers by its name; importing it would double the time to help
 if TYPE_CHECKING:
@@ -15,6 +17,9 @@ if TYPE_CHECKING:
     from typing import NoReturn
 
 DONE, OURS, YOURS, INTERRUPTED = 0, 1, 2, 130
+
+UNCOLLECTED = 50_000
+"""Objects made before Python looks for garbage: a draft is many of them, and nearly all are kept to its end."""
 
 OPTIONS = (
     ("--waist", "waist_girth", "round the natural waist"),
@@ -270,26 +275,23 @@ def _draft(arguments: Namespace) -> int:
 
 
 def _range(arguments: Namespace) -> int:
-    """Other processes are started first, so that they load while this one does."""
-    from output.pool import bar, crew, workers_named  # noqa: PLC0415
+    from output.pool import bar, shared, workers_named  # noqa: PLC0415
+    from output.range import write_range  # noqa: PLC0415
 
-    load = ("output.range", "reportlab.pdfgen.canvas", "shapely")
-    with bar("sizes and files") as progress, crew(workers_named(arguments.workers), load, progress) as work:
-        from output.range import write_range  # noqa: PLC0415
-
-        written = write_range(arguments, work)
+    workers = workers_named(arguments.workers)
+    with bar("files") as progress:
+        written = write_range(arguments, partial(shared, workers=workers, progress=progress))
     _say(written.json() if arguments.json else written.text())
     return _failed(written.complaint, YOURS) if written.complaint else DONE
 
 
 def _publish(arguments: Namespace) -> int:
-    from output.pool import bar, crew, workers_named  # noqa: PLC0415
+    from output.pool import bar, shared, workers_named  # noqa: PLC0415
+    from output.publish import publish  # noqa: PLC0415
 
-    load = ("output.publish", "reportlab.pdfgen.canvas", "shapely")
-    with bar("sizes and files") as progress, crew(workers_named(arguments.workers), load, progress) as work:
-        from output.publish import publish  # noqa: PLC0415
-
-        release = publish(arguments, work)
+    workers = workers_named(arguments.workers)
+    with bar("files") as progress:
+        release = publish(arguments, partial(shared, workers=workers, progress=progress))
     _say(release.json() if arguments.json else release.text())
     return DONE
 
@@ -357,6 +359,7 @@ def _run(arguments: Namespace) -> int:
         from drafting.errors import DraftError  # noqa: PLC0415
 
         raise DraftError(f"command: missing; it may be {', '.join(COMMANDS)}: see shirrline --help")
+    gc.set_threshold(UNCOLLECTED)
     _, _, run = COMMANDS[arguments.command]
     return run(arguments)
 

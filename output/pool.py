@@ -7,19 +7,18 @@ must be picklable, and the function must return its failures: an exception ends 
 
 from __future__ import annotations
 
+import gc
 import logging
 import os
-import pickle
 import re
 import signal
 import sys
 from collections import deque
-from collections.abc import Callable, Collection, Generator, Iterator, Sequence
+from collections.abc import Callable, Collection, Generator, Iterable, Iterator, Sequence
 from concurrent.futures import FIRST_COMPLETED, CancelledError, Future, ProcessPoolExecutor, wait
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import closing, contextmanager
 from dataclasses import dataclass
-from functools import partial
 from importlib import import_module
 from itertools import islice
 from multiprocessing import get_context, parent_process
@@ -41,6 +40,9 @@ ON_CLUSTER: Final = 128
 
 MOST_WORKERS: Final = 61
 """As many processes as one pool can wait for on every system."""
+
+QUICKEST: Final = "fork" if sys.platform == "linux" else "spawn"
+"""How processes are started for a run of seconds: where they can be copies of this one, there is nothing to send."""
 
 ADDRESS: Final = re.compile(r"(tcp|tls)://[^/\s]+:\d+")
 
@@ -95,6 +97,7 @@ def _until_one_dies(
         min(workers, len(waiting), MOST_WORKERS),
         mp_context=get_context("spawn"),  # the same on every system, and safe beside threads
         initializer=_start_worker,
+        initargs=gc.get_threshold(),
     )
     running: dict[Future[Result], tuple[int, Item]] = {}
     try:
@@ -112,65 +115,93 @@ def _until_one_dies(
     return []
 
 
-@contextmanager
-def crew(
-    workers: int, load: Sequence[str] = (), progress: Callable[[int, int], object] | None = None
-) -> Iterator[Callable[[Callable[[Item], Result], Sequence[Item]], list[Result]]]:
-    """A `map` for several rounds of work, its results in order whoever did what: this process and `workers` - 1 more.
+def shared(
+    tasks: Sequence[Callable[[], Result]], *, workers: int, progress: Callable[[int, int], object] | None = None
+) -> list[Result]:
+    """What tasks of a run of seconds return: this process and `workers` - 1 more each take the next when they are free.
 
-    The others first `load` the modules that the work needs; until one is ready, this process goes on alone. It takes
-    the first items, the others the last: so put those first that are the most work to send. `progress` is told, here,
-    how many more items are done and how many more are to be done.
+    `progress` is told how many more are taken or done, and how many more there are. Tasks must be picklable.
 
-    >>> with crew(1) as work:
-    ...     work(abs, [-3, 4])
-    [3, 4]
+    >>> shared([int, str], workers=1)
+    [0, '']
 
     Raises:
         OutputError: a process died, killed or out of memory.
     """
     tell = progress or _say_nothing
-    helpers = min(workers, MOST_WORKERS) - 1
+    tell(0, len(tasks))
+    helpers = min(workers, MOST_WORKERS, len(tasks)) - 1
+    context = get_context(QUICKEST)
+    queue = _Queue(context.Value("L", 0), len(tasks), tell)
     if helpers < 1:
-        yield partial(_alone, tell)
-        return
-    pool = ProcessPoolExecutor(helpers, mp_context=get_context("spawn"), initializer=_start_worker)
+        return [result for _, result in _taken(tasks, queue)]
+    pool = ProcessPoolExecutor(
+        helpers, mp_context=context, initializer=_join, initargs=(tasks, queue.next, gc.get_threshold())
+    )
+    helped = True
     try:
-        ready = [pool.submit(_load, load) for _ in range(helpers)]
-
-        def work(function: Callable[[Item], Result], items: Sequence[Item]) -> list[Result]:
-            tell(0, len(items))
-            results: dict[int, Result] = {}
-            waiting, running = deque(enumerate(items)), dict[Future[Result], int]()
-            while waiting or running:
-                while waiting and len(running) < AHEAD * sum(one.done() for one in ready):
-                    number, item = waiting.pop()
-                    # Packed here and not by the pool's own thread: this one goes on using what the item is made of.
-                    running[pool.submit(_unpacked, pickle.dumps((function, item)))] = number
-                if waiting:
-                    number, item = waiting.popleft()
-                    results[number] = function(item)
-                    tell(1, 0)
-                for future in wait(running, timeout=0 if waiting else None, return_when=FIRST_COMPLETED).done:
-                    results[running.pop(future)] = future.result()
-                    tell(1, 0)
-            return [results[number] for number in range(len(items))]
-
-        yield work
+        others = [pool.submit(_take_part) for _ in range(helpers)]
+        results = dict(_taken(tasks, queue))
+        helped = len(results) < len(tasks)
+        for other in others if helped else ():
+            results.update(other.result())
+        return [results[number] for number in range(len(tasks))]
     except BrokenProcessPool:
         raise OutputError("a worker process died; is there memory enough? Try again with --workers 1") from None
     finally:
-        pool.shutdown(cancel_futures=True)
+        queue.close()
+        # A helper that is still loading what it needs when all is done is not waited for.
+        pool.shutdown(wait=helped or QUICKEST == "fork", cancel_futures=True)
 
 
-def _unpacked(job: bytes) -> Any:
-    function, item = pickle.loads(job)
-    return function(item)
+@dataclass
+class _Queue:
+    """The numbers of the tasks, each handed out once; `next` is common to all processes."""
+
+    next: Any
+    count: int
+    tell: Callable[[int, int], object]
+    told: int = 0
+
+    def __iter__(self) -> Iterator[int]:
+        while True:
+            with self.next.get_lock():
+                number = self.next.value
+                self.next.value += 1
+            handed_out = min(number, self.count)
+            self.tell(handed_out - self.told, 0)
+            self.told = handed_out
+            if number >= self.count:
+                return
+            yield number
+
+    def close(self) -> None:
+        """Have all processes stop after the task that they are at."""
+        with self.next.get_lock():
+            self.next.value = self.count
+
+
+def _taken(tasks: Sequence[Callable[[], Result]], queue: Iterable[int]) -> list[tuple[int, Result]]:
+    return [(number, tasks[number]()) for number in queue]
+
+
+_part: Any = None
+"""In a helping process: the tasks, and the queue of their numbers."""
+
+
+def _join(tasks: Sequence[Callable[[], Any]], following: Any, thresholds: tuple[int, ...]) -> None:
+    global _part  # noqa: PLW0603 - a process is begun with it and has no other place to keep it
+    _part = tasks, _Queue(following, len(tasks), _say_nothing)
+    _start_worker(*thresholds)
+
+
+def _take_part() -> list[tuple[int, Any]]:
+    return _taken(*_part)
 
 
 @contextmanager
 def bar(what: str) -> Iterator[Callable[[int, int], object]]:
-    """Progress for a crew: a bar on a terminal when the run takes longer than a second."""
+    """Progress for work that is shared: a bar on a terminal when the run takes longer than a second."""
     if not sys.stderr.isatty():
         yield _say_nothing
         return
@@ -185,28 +216,13 @@ def bar(what: str) -> Iterator[Callable[[int, int], object]]:
         yield moved
 
 
-def _load(modules: Sequence[str]) -> None:
-    for module in modules:
-        import_module(module)
-
-
-def _alone(
-    tell: Callable[[int, int], object], function: Callable[[Item], Result], items: Sequence[Item]
-) -> list[Result]:
-    tell(0, len(items))
-    results = []
-    for item in items:
-        results.append(function(item))
-        tell(1, 0)
-    return results
-
-
 def _say_nothing(done: int, more: int) -> None:
     """Progress that nobody watches."""
 
 
-def _start_worker() -> None:
-    """Leave interrupts to the parent, which ends its workers, and do not outlive it should it be killed."""
+def _start_worker(*thresholds: int) -> None:
+    """Collect garbage as the parent does, leave interrupts to it, which ends its workers, and do not outlive it."""
+    gc.set_threshold(*thresholds)
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     Thread(target=_follow_parent, daemon=True).start()
 

@@ -8,14 +8,14 @@ from __future__ import annotations
 
 import json
 from argparse import Namespace
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import partial
 from hashlib import sha256
-from typing import Any, Final
+from typing import Final
 
 from blocks.cloth import Cloth, Lay
-from blocks.design import Design
-from blocks.grade import grade
+from blocks.grade import Grade, grade
 from blocks.lay import LayRules, Search
 from blocks.read_design import design_from
 from blocks.requirement import Buying, required
@@ -32,7 +32,7 @@ from output.lay_file import LayFile, lay_file_of
 from output.lay_plan import lay_drawing
 from output.options import cloth_of, media_of, rises_of
 from output.paper import A4, LETTER, PROJECTIONS, Paper, paper_named, roll_named
-from output.range import jobs_of, range_tables_of, stem_of, write
+from output.range import Job, Work, jobs_of, range_tables_of, stem_of, write
 from output.svg import nest_svg
 from output.version import version
 from output.write_guide import WIDTHS
@@ -45,8 +45,6 @@ MEDIA: Final = (A4, LETTER, paper_named("A0"), roll_named("914"), PROJECTIONS["l
 
 CLOTH: Final = "140"
 """cm; the cloth that legs are split for, and laid on, when none is named."""
-
-Work = Callable[[Callable[[Any], Any], Sequence[Any]], list[Any]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,7 +87,7 @@ class Release:
 
 
 def publish(arguments: Namespace, work: Work) -> Release:
-    """Make and write a release; `work` maps, as `output.pool.crew` does.
+    """Make and write a release.
 
     Raises:
         TableError: sizes that cannot be drafted, one line each; a release lacks none.
@@ -104,24 +102,29 @@ def publish(arguments: Namespace, work: Work) -> Release:
     design, table = design_from(read_toml(arguments.design)), size_table_from(read_sizes(arguments.sizes))
     rises = rises_of(arguments.rise)
 
-    made = draft_range(design, table, rises=rises, cloth=cloths[0], run=work)
+    made = draft_range(design, table, rises=rises, cloth=cloths[0])
     if made.failures:
         raise TableError(*map(str, made.failures))
     graded = grade(made.shorts)
-    patterns = [
-        *(Part(file.name, _about(file.name, file.sizes), data) for file, data in work(write, jobs_of(made, media))),
-        *(part for parts in work(_vectors, made.groups) for part in parts),
-        *(Part(name, _TABLES[name], data) for name, data in range_tables_of(made, graded).items()),
-    ]
+    printed = [partial(_printed, job) for job in jobs_of(made, media)]
+    vectors = [partial(_vectors, group) for group in made.groups]
+    patterns = [part for parts in work([*printed, *vectors, partial(_tabulated, made, graded)]) for part in parts]
     lays = LayFile(arguments.lays or lay_file_of(arguments.design))
-    others = [draft_range(design, table, rises=rises, cloth=cloth, run=work) for cloth in cloths[1:]]
+    others = [draft_range(design, table, rises=rises, cloth=cloth) for cloth in cloths[1:]]
     wanted = wanted_lays([made, *others])
     done = [laid(one, lays, design, rules, buying, search) for one in laying(wanted)]
     plans = [
         Part(name, _TABLES.get(name, "lay plans: how the pieces lie on the cloth"), data)
         for name, data in lay_files(done, design, rules, buying, papers).items()
     ]
-    parts = (*_guides(made, done, buying, papers, cloths, [*patterns, *plans]), *patterns, *plans)
+    needs = [
+        ClothNeed(one.size, one.rise, one.cloth, required(one.page.plan.length, buying=buying))
+        for one in done
+        if one.page
+    ]
+    named = [(part.name, part.about) for part in (*patterns, *plans)]
+    guides = work([partial(_guide, paper, made, done, needs, cloths, named) for paper in papers])
+    parts = (*guides, *patterns, *plans)
     files = {part.name: part.data for part in parts}
     write_all(arguments.out, {**files, MANIFEST: manifest(made, parts)})
     return Release(made, arguments.out, parts, (*made.warnings, *graded.warnings))
@@ -169,6 +172,17 @@ def _about(name: str, sizes: Sequence[str]) -> str:
     return f"{span}: to print at home"
 
 
+def _printed(job: Job) -> list[Part]:
+    """One file of the patterns."""
+    file, data = write(job)
+    return [Part(file.name, _about(file.name, file.sizes), data)]
+
+
+def _tabulated(made: SizeRange, graded: Grade) -> list[Part]:
+    """The tables of the range."""
+    return [Part(name, _TABLES[name], data) for name, data in range_tables_of(made, graded).items()]
+
+
 def _vectors(group: Group) -> list[Part]:
     """A group's nests as SVG and its pieces as DXF."""
     shorts, stem = group.shorts, stem_of(group)
@@ -184,39 +198,31 @@ def _vectors(group: Group) -> list[Part]:
     ]
 
 
-def _guides(
+def _guide(
+    paper: Paper,
     made: SizeRange,
     done: Sequence[Wanted],
-    buying: Buying,
-    papers: Sequence[Paper],
+    needs: Sequence[ClothNeed],
     cloths: Sequence[Cloth],
-    parts: Sequence[Part],
-) -> Iterator[Part]:
-    """The guide on each paper, with what to buy for every size and the lays of the smallest, middle and largest."""
-    design: Design = made.design
-    needs = [
-        ClothNeed(one.size, one.rise, one.cloth, required(one.page.plan.length, buying=buying))
-        for one in done
-        if one.page
-    ]
+    files: Sequence[tuple[str, str]],
+) -> Part:
+    """The guide, with what to buy for every size and the lays of the smallest, middle and largest."""
     labels = [size.label for size in made.table.sizes]
     shown = {labels[0], labels[len(labels) // 2], labels[-1]}
     every = sorted({*(cloth.width for cloth in cloths), *WIDTHS})
-    for paper in papers:
-        width, height = lay_room(paper)
-        lays = [
+    width, height = lay_room(paper)
+    data = guide_pdf(
+        made.shorts,
+        design=made.design,
+        table=made.table,
+        paper=paper,
+        cloths=[Cloth(one, lay=lay) for one in every for lay in Lay],
+        needs=needs,
+        lays=[
             (one.page.title, lay_drawing(one.page.plan, width=width, height=height))
             for one in done
             if one.page and one.size in shown
-        ]
-        data = guide_pdf(
-            made.shorts,
-            design=design,
-            table=made.table,
-            paper=paper,
-            cloths=[Cloth(one, lay=lay) for one in every for lay in Lay],
-            needs=needs,
-            lays=lays,
-            files=[(part.name, part.about) for part in parts],
-        )
-        yield Part(f"{slug(design.name.lower())}-guide-{paper.name}.pdf", "the guide: start here", data)
+        ],
+        files=files,
+    )
+    return Part(f"{slug(made.design.name.lower())}-guide-{paper.name}.pdf", "the guide: start here", data)

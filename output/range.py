@@ -6,6 +6,7 @@ import json
 from argparse import Namespace
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 from textwrap import wrap
 from typing import TYPE_CHECKING, Any, Final
 
@@ -33,7 +34,8 @@ if TYPE_CHECKING:
     from output.projection import ProjectionPdf
     from output.wide import WidePdf
 
-Work = Callable[[Callable[[Any], Any], Sequence[Any]], list[Any]]
+Work = Callable[[Sequence[Callable[[], Any]]], list[Any]]
+"""What does tasks and returns their results, as `output.pool.shared`."""
 
 SCREEN: Final = 24
 """Lines of a terminal; JSON has what they have no room for."""
@@ -142,7 +144,7 @@ def _as_many(remarks: Sequence[str], room: int) -> list[str]:
 
 
 def write_range(arguments: Namespace, work: Work) -> Published:
-    """Draft and write what the command line asks for: all files at once, or none. `work` maps, as `crew` does.
+    """Draft and write what the command line asks for: all files at once, or none.
 
     A size that cannot be drafted is left out and told; with `strict` nothing is written then.
 
@@ -155,15 +157,15 @@ def write_range(arguments: Namespace, work: Work) -> Published:
     cloth = cloth_of(arguments.cloth, arguments.selvedge, arguments.lay)
     chosen = None if arguments.only is None else tuple(size.label for size in only(table, arguments.only).sizes)
     rises = rises_of(arguments.rise)
-    made = draft_range(design, table, rises=rises, cloth=cloth, fit=arguments.fit, run=work)
+    made = draft_range(design, table, rises=rises, cloth=cloth, fit=arguments.fit)
     graded = grade(made.shorts)
     warnings = (*made.warnings, *graded.warnings)
     if made.failures and arguments.strict:
         return Published(made, arguments.out, (), warnings)
-    files = work(write, jobs_of(made, papers, chosen, each=arguments.each))
-    if not files:
+    jobs = jobs_of(made, papers, chosen, each=arguments.each)
+    if not jobs:
         raise DraftError(f"sizes: none of those to print could be drafted; {made.failures[0]}")
-    tables = range_tables_of(made, graded)
+    *files, tables = work([*(partial(write, job) for job in jobs), partial(range_tables_of, made, graded)])
     write_all(arguments.out, {**{file.name: data for file, data in files}, **tables})
     return Published(
         made, arguments.out, (*(file for file, _ in files), *(Made(name, ()) for name in tables)), warnings

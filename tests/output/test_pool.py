@@ -5,15 +5,33 @@ from __future__ import annotations
 import os
 import signal
 import time
+from functools import partial
 from pathlib import Path
 
 import pytest
 
-from output.pool import AHEAD, crew, in_processes, processors
+from drafting.errors import OutputError
+from output.pool import AHEAD, in_processes, processors, shared
 
 
 def square(number: int) -> int:
     return number * number
+
+
+def square_slowly(number: int) -> int:
+    time.sleep(0.01)
+    return number * number
+
+
+def who_does_it() -> int:
+    time.sleep(0.02)
+    return os.getpid()
+
+
+def die_unless_here(here: int) -> None:
+    time.sleep(0.02)
+    if os.getpid() != here:
+        os.kill(os.getpid(), signal.SIGKILL)
 
 
 def die_once(job: tuple[int, Path]) -> int:
@@ -103,9 +121,33 @@ class Lazy:
         return {"parts": packed}
 
 
-def test_an_item_may_be_used_here_while_it_is_handed_to_a_worker() -> None:
-    with crew(2, int) as work:
-        time.sleep(1)  # until the worker is ready
-        assert work(Lazy.used, [Lazy()] * 2) == [7] * 2
-        shared = Lazy()
-        assert work(Lazy.used, [shared] * 12) == [7] * 12
+@pytest.mark.parametrize("start", ["fork", "spawn"])
+def test_a_task_may_be_used_here_while_it_is_handed_to_a_worker(monkeypatch: pytest.MonkeyPatch, start: str) -> None:
+    monkeypatch.setattr("output.pool.QUICKEST", start)
+    lazy = Lazy()
+    assert shared([lazy.used] * 12, workers=2) == [7] * 12
+
+
+@pytest.mark.parametrize("start", ["fork", "spawn"])
+def test_shared_work_is_done_once_and_told_as_it_goes(monkeypatch: pytest.MonkeyPatch, start: str) -> None:
+    monkeypatch.setattr("output.pool.QUICKEST", start)
+    told: list[tuple[int, int]] = []
+    done = shared(
+        [partial(square_slowly, number) for number in range(30)], workers=3, progress=lambda *more: told.append(more)
+    )
+    assert done == [number * number for number in range(30)]
+    assert [sum(column) for column in zip(*told, strict=True)] == [30, 30]
+
+
+def test_work_is_shared_with_other_processes() -> None:
+    assert len(set(shared([who_does_it] * 30, workers=2))) == 2
+
+
+def test_a_helper_that_dies_is_told() -> None:
+    with pytest.raises(OutputError, match="--workers 1"):
+        shared([partial(die_unless_here, os.getpid())] * 30, workers=2)
+
+
+def test_an_exception_ends_shared_work() -> None:
+    with pytest.raises(RuntimeError, match="item"):
+        shared([partial(fail, number) for number in range(30)], workers=2)
