@@ -18,6 +18,9 @@ SEAM_TOLERANCE: Final = 0.1
 MATE_TOLERANCE: Final = 0.5
 """mm; what a pattern must prove. Cloth and pencil are coarser than any of them."""
 
+OUTLINE_FLAT: Final = 0.05
+"""mm; tolerance of the outlines that must not cross. The narrowest allowance is a hundred times as wide."""
+
 
 @dataclass(frozen=True, slots=True)
 class Proofs:
@@ -59,7 +62,7 @@ def prove(pieces: Sequence[Piece], tucks: Sequence[Tuck]) -> Proofs:
 def _simple(piece: Piece) -> None:
     from shapely import Polygon  # noqa: PLC0415 - a slow import
 
-    seam_line, cut_line = Polygon(piece.seam_line.array()), Polygon(piece.cut_line.array())
+    seam_line, cut_line = (Polygon(line.array(tolerance=OUTLINE_FLAT)) for line in (piece.seam_line, piece.cut_line))
     if not (seam_line.is_valid and cut_line.is_valid and cut_line.covers(seam_line)):
         raise GeometryError(f"piece {piece.name}: its outline crosses itself or its cut line; use smaller allowances")
 

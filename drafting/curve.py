@@ -350,6 +350,8 @@ def _arc(legs: tuple[float, float, float, float, float, float], low: float, high
 
 def _turns(a: float, b: float, c: float, d: float) -> list[float]:
     """The t inside (0, 1), ascending, at which a cubic with these Bernstein coefficients turns back."""
+    if a <= b <= c <= d or a >= b >= c >= d:
+        return []  # a curve turns no more often than its coefficients do
     p, q, r = b - a, c - b, d - c
     square, half = p - 2 * q + r, q - p
     under = half * half - square * p

@@ -251,15 +251,34 @@ class Path:
         return list(starmap(Point, self.array(tolerance=tolerance).tolist()))
 
     def array(self, *, tolerance: float = FLAT_TOLERANCE) -> NDArray[np.float64]:
-        """The flattened path as an array of shape (n, 2)."""
+        """The flattened path as an array of shape (n, 2); it is kept for the next caller and cannot be written to."""
+        if tolerance not in self._arrays:
+            points = self._flattened(tolerance)
+            points.flags.writeable = False
+            self._arrays[tolerance] = points
+        return self._arrays[tolerance]
+
+    @cached_property
+    def _arrays(self) -> dict[float, NDArray[np.float64]]:
+        return {}
+
+    def _flattened(self, tolerance: float) -> NDArray[np.float64]:
         parts, corners = [], [(self.start.x, self.start.y)]
         for segment in self.segments:
             if isinstance(segment, Line):
                 corners.append((segment.end.x, segment.end.y))
             else:
-                parts += [np.array(corners).reshape(-1, 2), segment.array(tolerance)]
-                corners = []
-        return np.concatenate((*parts, np.array(corners).reshape(-1, 2)))
+                if corners:
+                    parts.append(np.array(corners))
+                    corners = []
+                parts.append(segment.array(tolerance))
+        if corners:
+            parts.append(np.array(corners))
+        return parts[0] if len(parts) == 1 else np.concatenate(parts)
+
+    def __getstate__(self) -> dict[str, object]:
+        """What has been worked out is not sent to other processes along with what it was worked out from."""
+        return {"segments": self.segments}
 
     @cached_property
     def bounds(self) -> tuple[float, float, float, float]:

@@ -14,7 +14,7 @@ from output.sheet import Stroke
 
 Floats = NDArray[np.float64]
 
-FLAT: Final = 0.1
+FLAT: Final = 0.05
 """mm; curves are seen as straight pieces this close to them."""
 
 

@@ -83,13 +83,12 @@ def notch_ticks(notch: Notch, *, style: MarkStyle = STYLE) -> tuple[Path, ...]:
     if notch.kind is NotchKind.DOUBLE:
         aside = onward.left() * (style.double_gap / 2)
         return tuple(Path.through(notch.cut_point + by, notch.seam_point + by) for by in (aside, -aside))
-    end = {
-        NotchKind.SINGLE: notch.seam_point,
-        NotchKind.STITCH: notch.cut_point + inward * style.stitch_share,
-        NotchKind.FOLD: notch.seam_point + onward * style.fold_reach,
-        NotchKind.CENTRE: notch.seam_point + onward * style.long_reach,
-        NotchKind.SIDE: notch.seam_point + onward * style.long_reach,
-    }[notch.kind]
+    if notch.kind is NotchKind.STITCH:
+        end = notch.cut_point + inward * style.stitch_share
+    elif notch.kind is NotchKind.SINGLE:
+        end = notch.seam_point
+    else:
+        end = notch.seam_point + onward * (style.fold_reach if notch.kind is NotchKind.FOLD else style.long_reach)
     return (Path.through(notch.cut_point, end),)
 
 

@@ -5,8 +5,10 @@ A label stands on its line like a height on a contour line; a white patch breaks
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from math import ceil, floor
 from typing import Final, NamedTuple
 
@@ -16,7 +18,7 @@ from numpy.typing import NDArray
 from blocks.parameters import CHOICE, PRACTICE, check_parameters, parameter
 from drafting.path import Path
 from drafting.point import Point, Vector
-from output.ink import Floats
+from output.ink import FLAT, Floats
 from output.labels import NO_JOINS, Joins
 from output.pdf import text_width
 from output.sheet import Pen, Stroke, Text
@@ -145,10 +147,7 @@ class _Ground:
 
     def disk(self, reach: float) -> Ints:
         """From any cell to all those within reach of it."""
-        wide = np.arange(-ceil(reach / CELL), ceil(reach / CELL) + 1)
-        x, y = np.meshgrid(wide, wide)
-        near: Ints = (y * self.columns + x)[np.hypot(x, y) * CELL <= reach + CELL / 2]
-        return near
+        return _disk(reach, self.columns)
 
     def draw(self, points: Floats, owner: int) -> None:
         """What two have drawn on is nobody's to label."""
@@ -161,6 +160,14 @@ class _Ground:
         near = self._owner.take(disk[:, None] + cells)
         alone: Flags = ((near == 0) | (near == owner - NOBODY)).all(axis=0)
         return alone
+
+
+@lru_cache(maxsize=64)
+def _disk(reach: float, columns: int) -> Ints:
+    wide = np.arange(-ceil(reach / CELL), ceil(reach / CELL) + 1)
+    x, y = np.meshgrid(wide, wide)
+    near: Ints = (y * columns + x)[np.hypot(x, y) * CELL <= reach + CELL / 2]
+    return near
 
 
 class _Free:
@@ -244,16 +251,21 @@ def _bend(track: Floats, room: int) -> Floats:
 
 def _label(start: Point, end: Point, line: _Line, size: float, style: SizeLabels) -> SizeLabel:
     """A label on the chord of its line, read from below or, where it is steep, from the right; and its patch."""
-    degrees = float(np.degrees(np.arctan2(end.y - start.y, end.x - start.x)))
+    degrees = math.degrees(math.atan2(end.y - start.y, end.x - start.x))
     if not STEEPEST - 180 < degrees <= STEEPEST:
         start, end, degrees = end, start, degrees - 180 if degrees > 0 else degrees + 180
     along = (end - start).unit()
-    up, middle, width = along.left(), start.toward(end, 0.5), text_width(line.label, size, bold=True)
-    wide, tall = along * (width / 2 + style.gap), up * (style.bend + line.stroke.pen.width)
-    corners = (middle - wide - tall, middle + wide - tall, middle + wide + tall, middle - wide + tall)
-    patch = Stroke(Path.through(*corners, corners[0]), PATCH, filled=True, layers=(line.label,))
-    at = middle - along * (width / 2) - up * (size * CAP / 2)
-    return SizeLabel(patch, Text(at, line.label, size, bold=True, angle=round(degrees, 3), layers=(line.label,)))
+    middle, width = start.toward(end, 0.5), text_width(line.label, size, bold=True)
+    wide, tall = width / 2 + style.gap, style.bend + line.stroke.pen.width
+
+    def at(right: float, up: float) -> Point:
+        return Point(middle.x + along.x * right - along.y * up, middle.y + along.y * right + along.x * up)
+
+    corners = (at(-wide, -tall), at(wide, -tall), at(wide, tall), at(-wide, tall))
+    layers = (line.label,)
+    patch = Stroke(Path.through(*corners, corners[0]), PATCH, filled=True, layers=layers)
+    foot = at(-width / 2, -size * CAP / 2)
+    return SizeLabel(patch, Text(foot, line.label, size, bold=True, angle=round(degrees, 3), layers=layers))
 
 
 def _row(text: Text) -> Floats:
@@ -267,7 +279,7 @@ def _row(text: Text) -> Floats:
 
 def _dotted(strokes: Iterable[Stroke]) -> Floats:
     """Points along all strokes, no further apart than a step."""
-    lines = [stroke.path.array(tolerance=0.1) for stroke in strokes]
+    lines = [stroke.path.array(tolerance=FLAT) for stroke in strokes]
     start, end = (np.concatenate(ends) for ends in ([line[:-1] for line in lines], [line[1:] for line in lines]))
     along = end - start
     parts = np.maximum(1, np.ceil(np.hypot(along[:, 0], along[:, 1]) / STEP)).astype(np.int64)
@@ -285,7 +297,7 @@ def _dotted(strokes: Iterable[Stroke]) -> Floats:
 
 def _spaced(path: Path) -> Floats:
     """Points along a path, as nearly a step apart as they divide it evenly."""
-    corners = path.array(tolerance=0.05)
+    corners = path.array(tolerance=FLAT)
     along = np.concatenate(((0.0,), np.cumsum(np.hypot(*np.diff(corners, axis=0).T))))
     places = np.linspace(0.0, along[-1], max(2, round(along[-1] / STEP) + 1))
     return np.column_stack((np.interp(places, along, corners[:, 0]), np.interp(places, along, corners[:, 1])))

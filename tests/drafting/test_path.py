@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 import math
+import pickle
 from itertools import pairwise
 
 import numpy as np
@@ -343,3 +344,14 @@ def test_a_corner_is_refused(degrees: float) -> None:
     path = Path.through(Point(0, 0), Point(100, 0), Point(100, 0) + Vector.at_angle(degrees) * 80)
     with pytest.raises(GeometryError, match=r"corner at \(100.0, 0.0\) mm"):
         path.offset(10)
+
+
+def test_a_flattened_path_is_kept_but_not_sent_along() -> None:
+    path = Path((Cubic(Point(0, 0), Point(10, 40), Point(30, 60), Point(100, 90)),))
+    bare = len(pickle.dumps(path))
+    points = path.array(tolerance=0.001)
+    assert path.array(tolerance=0.001) is points
+    with pytest.raises(ValueError, match="read-only"):
+        points[0] = 0
+    assert len(pickle.dumps(path)) == bare
+    assert pickle.loads(pickle.dumps(path)) == path
