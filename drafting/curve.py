@@ -47,6 +47,9 @@ class Line:
                 f"a line at ({self.start.x:.2f}, {self.start.y:.2f}) mm has no length; its two ends must differ"
             )
 
+    def __reduce__(self) -> tuple[type[Line], tuple[Point, Point]]:
+        return Line, (self.start, self.end)  # as for a point
+
     def length(self) -> float:
         return self.start.distance(self.end)
 
@@ -123,6 +126,9 @@ class Cubic:
                 f"the curve from ({self.start.x:.2f}, {self.start.y:.2f}) to ({self.end.x:.2f}, {self.end.y:.2f}) mm "
                 "has a handle of no length; each control point must differ from its end"
             )
+
+    def __reduce__(self) -> tuple[type[Cubic], tuple[Point, Point, Point, Point]]:
+        return Cubic, self._points()  # as for a point
 
     def _points(self) -> tuple[Point, Point, Point, Point]:
         return self.start, self.control1, self.control2, self.end

@@ -73,6 +73,10 @@ class Point:
     x: float
     y: float
 
+    def __reduce__(self) -> tuple[type[Point], tuple[float, float]]:
+        # What pickle makes of a frozen class with slots takes several times as long, and a pattern is mostly points.
+        return Point, (self.x, self.y)
+
     def __add__(self, other: Vector) -> Point:
         return Point(self.x + other.x, self.y + other.y)
 

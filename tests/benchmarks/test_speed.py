@@ -131,9 +131,9 @@ def test_start_up(benchmark, arguments):
     benchmark.pedantic(lambda: subprocess.run(command, check=True, capture_output=True), rounds=20)
 
 
-def publish(folder, workers):
+def publish(folder, workers, *more):
     """The range as the README asks for it, on both home papers."""
-    options = ("--page", "A4", "--page", "Letter", "--workers", str(workers))
+    options = ("--page", "A4", "--page", "Letter", "--workers", str(workers), *more)
     assert main(["range", DESIGN, "samples/sizes.csv", "--cloth", "140", "--out", str(folder), *options]) == 0
 
 
@@ -155,3 +155,10 @@ def test_full_range_floor_reportlab_alone(benchmark, tmp_path, monkeypatch, caps
 
     benchmark.pedantic(write, setup=forget, rounds=10)
     assert len(tapes) == len(list(tmp_path.glob("*.pdf"))) == 8
+
+
+@pytest.mark.benchmark(group="full range with a file for each size, A4 and Letter")
+@pytest.mark.parametrize("workers", [1, 2])
+def test_full_range_and_each(benchmark, tmp_path, capsys, workers):
+    benchmark.pedantic(publish, (tmp_path, workers, "--each"), setup=forget, rounds=5)
+    assert len(list(tmp_path.glob("*.pdf"))) == 8 + 2 * 32
