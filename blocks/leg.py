@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, replace
 from enum import StrEnum
+from functools import lru_cache
 from itertools import pairwise
 from typing import Final
 
@@ -155,6 +156,7 @@ def _draft(body: Body, leg: LegDesign, lowered: float) -> LegBlock:
     )
 
 
+@lru_cache(maxsize=256)
 def _back_inseam(top: Point, trued_level: float, hem_level: float, degrees: float) -> Path:
     """The back inseam: as long as the straight front one in all, and parallel to the grain below the trued level.
 
@@ -342,6 +344,7 @@ def _steep_floor(block: LegBlock, design: Design) -> float:
     return max(floors)
 
 
+@lru_cache(maxsize=256)
 def _steep_height(curve: Cubic, limit: float) -> float:
     """The height on a hollow curve above which |dX/dY| stays under the limit; the crotch line's when it always does."""
 

@@ -185,24 +185,7 @@ class Cubic:
         total = self.length()
         if length <= 0:
             return 0.0
-        if length >= total:
-            return 1.0
-        # Newton's method, whose slope is the speed; each step measures only the arc it adds. Halving where it leaves.
-        low, high = 0.0, 1.0
-        t = length / total
-        behind = _length_between(self, 0.0, t)
-        for _ in range(64):
-            gap = length - behind
-            if abs(gap) <= _LENGTH_TOLERANCE / 10:
-                break
-            low, high = (t, high) if gap > 0 else (low, t)
-            speed = self.derivative(t).length
-            step = t + gap / speed if speed > 0 else low
-            if not low < step < high:
-                step = (low + high) / 2
-            behind += _length_between(self, t, step)
-            t = step
-        return t
+        return 1.0 if length >= total else _t_inside(self, length, total)
 
     def length_before(self, t: float) -> float:
         """The arc length in mm from `start` to t."""
@@ -314,6 +297,26 @@ def _gauss(order: int) -> tuple[tuple[float, float], ...]:
 @lru_cache(maxsize=4096)
 def _whole_length(curve: Cubic) -> float:
     return _length_between(curve, 0.0, 1.0)
+
+
+@lru_cache(maxsize=512)
+def _t_inside(curve: Cubic, length: float, total: float) -> float:
+    # Newton's method, whose slope is the speed; each step measures only the arc it adds. Halving where it leaves.
+    low, high = 0.0, 1.0
+    t = length / total
+    behind = _length_between(curve, 0.0, t)
+    for _ in range(64):
+        gap = length - behind
+        if abs(gap) <= _LENGTH_TOLERANCE / 10:
+            break
+        low, high = (t, high) if gap > 0 else (low, t)
+        speed = curve.derivative(t).length
+        step = t + gap / speed if speed > 0 else low
+        if not low < step < high:
+            step = (low + high) / 2
+        behind += _length_between(curve, t, step)
+        t = step
+    return t
 
 
 def _length_between(curve: Cubic, low: float, high: float) -> float:

@@ -15,7 +15,6 @@ from hashlib import sha256
 from typing import Final
 
 from blocks.cloth import Cloth, Lay
-from blocks.grade import Grade, grade
 from blocks.lay import LayRules, Search
 from blocks.read_design import design_from
 from blocks.requirement import Buying, required
@@ -32,7 +31,7 @@ from output.lay_file import LayFile, lay_file_of
 from output.lay_plan import lay_drawing
 from output.options import cloth_of, media_of, rises_of
 from output.paper import A4, LETTER, PROJECTIONS, Paper, paper_named, roll_named
-from output.range import Job, Work, jobs_of, range_tables_of, stem_of, write
+from output.range import Job, Work, jobs_of, stem_of, tabulated, write
 from output.svg import nest_svg
 from output.version import version
 from output.write_guide import WIDTHS
@@ -105,10 +104,11 @@ def publish(arguments: Namespace, work: Work) -> Release:
     made = draft_range(design, table, rises=rises, cloth=cloths[0])
     if made.failures:
         raise TableError(*map(str, made.failures))
-    graded = grade(made.shorts)
     printed = [partial(_printed, job) for job in jobs_of(made, media)]
     vectors = [partial(_vectors, group) for group in made.groups]
-    patterns = [part for parts in work([*printed, *vectors, partial(_tabulated, made, graded)]) for part in parts]
+    (tables, warnings), *made_parts = work([partial(tabulated, made), *printed, *vectors])
+    patterns = [part for parts in made_parts for part in parts]
+    patterns += [Part(name, _TABLES[name], data) for name, data in tables.items()]
     lays = LayFile(arguments.lays or lay_file_of(arguments.design))
     others = [draft_range(design, table, rises=rises, cloth=cloth) for cloth in cloths[1:]]
     wanted = wanted_lays([made, *others])
@@ -127,7 +127,7 @@ def publish(arguments: Namespace, work: Work) -> Release:
     parts = (*guides, *patterns, *plans)
     files = {part.name: part.data for part in parts}
     write_all(arguments.out, {**files, MANIFEST: manifest(made, parts)})
-    return Release(made, arguments.out, parts, (*made.warnings, *graded.warnings))
+    return Release(made, arguments.out, parts, (*made.warnings, *warnings))
 
 
 def manifest(made: SizeRange, parts: Sequence[Part]) -> bytes:
@@ -176,11 +176,6 @@ def _printed(job: Job) -> list[Part]:
     """One file of the patterns."""
     file, data = write(job)
     return [Part(file.name, _about(file.name, file.sizes), data)]
-
-
-def _tabulated(made: SizeRange, graded: Grade) -> list[Part]:
-    """The tables of the range."""
-    return [Part(name, _TABLES[name], data) for name, data in range_tables_of(made, graded).items()]
 
 
 def _vectors(group: Group) -> list[Part]:

@@ -10,7 +10,7 @@ from functools import partial
 from textwrap import wrap
 from typing import TYPE_CHECKING, Any, Final
 
-from blocks.grade import Grade, grade
+from blocks.grade import grade
 from blocks.read_design import design_from
 from blocks.short import Short
 from blocks.size_range import Group, SizeRange, draft_range
@@ -158,23 +158,26 @@ def write_range(arguments: Namespace, work: Work) -> Published:
     chosen = None if arguments.only is None else tuple(size.label for size in only(table, arguments.only).sizes)
     rises = rises_of(arguments.rise)
     made = draft_range(design, table, rises=rises, cloth=cloth, fit=arguments.fit)
-    graded = grade(made.shorts)
-    warnings = (*made.warnings, *graded.warnings)
     if made.failures and arguments.strict:
-        return Published(made, arguments.out, (), warnings)
+        return Published(made, arguments.out, (), (*made.warnings, *grade(made.shorts).warnings))
     jobs = jobs_of(made, papers, chosen, each=arguments.each)
     if not jobs:
         raise DraftError(f"sizes: none of those to print could be drafted; {made.failures[0]}")
-    *files, tables = work([*(partial(write, job) for job in jobs), partial(range_tables_of, made, graded)])
+    (tables, warnings), *files = work([partial(tabulated, made), *(partial(write, job) for job in jobs)])
     write_all(arguments.out, {**{file.name: data for file, data in files}, **tables})
     return Published(
-        made, arguments.out, (*(file for file, _ in files), *(Made(name, ()) for name in tables)), warnings
+        made,
+        arguments.out,
+        (*(file for file, _ in files), *(Made(name, ()) for name in tables)),
+        (*made.warnings, *warnings),
     )
 
 
-def range_tables_of(made: SizeRange, graded: Grade) -> dict[str, bytes]:
-    """The tables of a range by their file names."""
-    return {"tables.csv": tables_csv(made), "tables.json": tables_json(made), "grade.csv": grade_csv(graded)}
+def tabulated(made: SizeRange) -> tuple[dict[str, bytes], tuple[str, ...]]:
+    """The tables of a range by their file names, and what its grading warns of."""
+    graded = grade(made.shorts)
+    tables = {"tables.csv": tables_csv(made), "tables.json": tables_json(made), "grade.csv": grade_csv(graded)}
+    return tables, graded.warnings
 
 
 @dataclass(frozen=True, slots=True)

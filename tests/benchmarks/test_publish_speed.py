@@ -10,7 +10,6 @@ from __future__ import annotations
 import pytest
 
 from blocks.cloth import Cloth
-from blocks.grade import grade
 from blocks.read_design import design_from
 from blocks.size_range import draft_range
 from blocks.size_table import size_table_from
@@ -18,7 +17,7 @@ from output.dxf import pattern_dxf
 from output.files import read_sizes, read_toml
 from output.guide import guide_pdf
 from output.paper import A4, LETTER, PROJECTIONS, paper_named, roll_named
-from output.range import jobs_of, range_tables_of, write
+from output.range import jobs_of, tabulated, write
 from output.svg import nest_svg
 
 
@@ -41,7 +40,7 @@ def on(paper):
 
 
 PARTS = {
-    "tables": lambda made: range_tables_of(made, grade(made.shorts)),
+    "tables": tabulated,
     "pieces.json": lambda made: [write(job) for job in jobs_of(made, [])],
     "A4": on(A4),
     "Letter": on(LETTER),

@@ -16,12 +16,13 @@ import pytest
 from pypdf import PdfReader
 from reportlab.pdfbase import pdfmetrics
 
+from blocks import leg
 from blocks.measurements import body_from
 from blocks.read_design import design_from
 from blocks.short import draft_short
 from drafting import curve
 from floor import PlainDocument, Tape
-from output import lettering, pdf
+from output import lettering, marks, pdf, size_labels
 from output.command import main
 from output.draft import pattern_pdf
 from output.files import read_toml
@@ -38,7 +39,7 @@ def sample():
 
 def forget():
     """Empty every cache that a fresh process would have to fill."""
-    for module in (curve, lettering, pdf):
+    for module in (curve, leg, lettering, marks, pdf, size_labels):
         for thing in vars(module).values():
             if hasattr(thing, "cache_clear"):
                 thing.cache_clear()
@@ -131,34 +132,33 @@ def test_start_up(benchmark, arguments):
     benchmark.pedantic(lambda: subprocess.run(command, check=True, capture_output=True), rounds=20)
 
 
-def publish(folder, workers, *more):
-    """The range as the README asks for it, on both home papers."""
-    options = ("--page", "A4", "--page", "Letter", "--workers", str(workers), *more)
-    assert main(["range", DESIGN, "samples/sizes.csv", "--cloth", "140", "--out", str(folder), *options]) == 0
+def publish(folder, workers, each):
+    """The range as the README asks for it, with a file for each size, or without."""
+    options = ["--cloth", "140", "--page", "A4", "--page", "Letter", "--workers", str(workers)]
+    assert main(["range", DESIGN, "samples/sizes.csv", "--out", str(folder), *options, *["--each"] * each]) == 0
+    return len(list(folder.glob("*.pdf")))
 
 
-@pytest.mark.benchmark(group="full range: 16 sizes, both rises, A4 and Letter")
+RANGE = pytest.mark.benchmark(group="full range: 16 sizes, both rises, A4 and Letter")
+EACH = pytest.mark.parametrize("each", [True, False], ids=["each size too", "nests only"])
+
+
+@RANGE
+@EACH
 @pytest.mark.parametrize("workers", [1, 2])
-def test_full_range(benchmark, tmp_path, capsys, workers):
-    benchmark.pedantic(publish, (tmp_path, workers), setup=forget, rounds=10)
-    assert len(list(tmp_path.glob("*.pdf"))) == 8
+def test_full_range(benchmark, tmp_path, capsys, workers, each):
+    assert benchmark.pedantic(publish, (tmp_path, workers, each), setup=forget, rounds=5) == (72 if each else 8)
 
 
-@pytest.mark.benchmark(group="full range: 16 sizes, both rises, A4 and Letter")
+@RANGE
+@EACH
 @FLOORS
-def test_full_range_floor_reportlab_alone(benchmark, tmp_path, monkeypatch, capsys, plain):
-    tapes = taped(monkeypatch, lambda: publish(tmp_path, 1), plain=plain)
+def test_full_range_floor_reportlab_alone(benchmark, tmp_path, monkeypatch, capsys, plain, each):
+    tapes = taped(monkeypatch, lambda: publish(tmp_path, 1, each), plain=plain)
 
     def write():
         for number, data in enumerate(play(tapes)):
             (tmp_path / f"floor-{number}").write_bytes(data)
 
-    benchmark.pedantic(write, setup=forget, rounds=10)
-    assert len(tapes) == len(list(tmp_path.glob("*.pdf"))) == 8
-
-
-@pytest.mark.benchmark(group="full range with a file for each size, A4 and Letter")
-@pytest.mark.parametrize("workers", [1, 2])
-def test_full_range_and_each(benchmark, tmp_path, capsys, workers):
-    benchmark.pedantic(publish, (tmp_path, workers, "--each"), setup=forget, rounds=5)
-    assert len(list(tmp_path.glob("*.pdf"))) == 8 + 2 * 32
+    benchmark.pedantic(write, setup=forget, rounds=5)
+    assert len(tapes) == len(list(tmp_path.glob("*.pdf")))
