@@ -13,7 +13,7 @@ from drafting.errors import OutputError
 from drafting.path import Path
 from drafting.point import Motion, Point, Vector
 from output import text as words
-from output.lettering import ASCENT, Block, Line, wrap
+from output.lettering import ASCENT, DESCENT, LEADING, Line, wrap
 from output.pdf import text_width
 from output.sheet import Pen, Stroke, Text
 
@@ -99,9 +99,12 @@ def beside(*parts: Part, gap: float = GAP) -> Part:
 
 def block(*lines: Line) -> Part:
     """Lines of text."""
-    whole = Block(lines)
-    height = whole.height
-    return Part(whole.width, height, texts=tuple(whole.texts(Point(0, -height))))
+    y = (LEADING - ASCENT) * lines[0].size
+    texts = []
+    for line in lines:
+        y -= LEADING * line.size
+        texts.append(Text(Point(0.0, y), line.text, line.size, line.bold))
+    return Part(max(line.width for line in lines), DESCENT * lines[-1].size - y, texts=tuple(texts))
 
 
 def paragraph(text: str, width: float, *, size: float = BODY_SIZE, bold: bool = False) -> Part:
