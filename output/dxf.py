@@ -191,7 +191,7 @@ def _notch(block: BaseLayout, notch: Notch) -> None:
     depth = round(min(SNIP, SNIP_SHARE * allowance), DIGITS)
     for tick in notch_ticks(notch):
         inward, at = tick.start_direction, _rounded(tick.start)
-        angle = round(degrees(atan2(inward.y, inward.x)), DIGITS) + 0.0
+        angle = round(degrees(atan2(inward.y, inward.x)), DIGITS) % 360  # else half a turn is now 180 and now -180
         block.add_point((at.x, at.y), dxfattribs={"layer": NOTCH, "thickness": depth, "angle": angle})
     if allowance == 0:
         at = _rounded(notch.cut_point)

@@ -288,8 +288,8 @@ def _gaps(taken: Sequence[tuple[float, float]], length: float) -> list[tuple[flo
     """What is left of a stretch from 0 to `length`, in order."""
     gaps, reached = [], 0.0
     for begin, end in sorted([*taken, (length, length)]):
-        if begin > reached:
-            gaps.append((reached, begin))
+        if min(begin, length) > reached:
+            gaps.append((reached, min(begin, length)))
         reached = max(reached, end)
     return gaps
 

@@ -48,12 +48,12 @@ def shorts(count, *, start=100.0, step=4.0, rise="high", fit="whole"):
     return made.shorts
 
 
-def nest_of(sizes):
+def nest_of(sizes, paper=A4):
     pens = size_pens([short.size for short in sizes])
     return nested_pdf(
         stacks_of(sizes),
         pens,
-        paper=A4,
+        paper=paper,
         title=HERON.name,
         rise=sizes[0].rise.value,
         group=layer_group(sizes[0].rise.value, split=sizes[0].split),

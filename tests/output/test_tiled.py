@@ -3,6 +3,7 @@ from __future__ import annotations
 import re
 from io import BytesIO
 from itertools import combinations
+from math import atan2, degrees
 
 import pypdfium2
 import pytest
@@ -11,11 +12,16 @@ from hypothesis import strategies as st
 from pypdf import PdfReader
 
 from drafting.errors import DraftError, OutputError
+from drafting.point import Point
+from drafting.units import POINT
+from nests import nest_of, shorts
 from output.cover import cover_pages
 from output.flow import Table
 from output.layout import Cell, lay_out
-from output.lettering import text_box
+from output.lettering import overlap, text_box
+from output.marks import STYLE
 from output.paper import A4, LETTER
+from output.sheet import Text
 from output.tiled import TiledPdf, tiled_pdf
 from sample_pieces import leg_like, strip
 
@@ -252,3 +258,50 @@ def test_words_beside_the_joins_do_not_touch_the_marks_or_each_other():
         if all(pdf.layout.prints(other) for other in joined):
             for x, y in spots:
                 assert not any(b[0] < x + arm and b[2] > x - arm and b[1] < y + arm and b[3] > y - arm for b in boxes)
+
+
+def strip_words(page) -> list[tuple[str, tuple[float, ...]]]:
+    """The words beside the joins of a page and their boxes on the paper in mm, read back from the file."""
+    found = []
+
+    def visit(text, matrix, at, _, size):
+        if "joins here" in text or "lay on row" in text or text.startswith(("Row ", "row ")):
+            x, y = (at[4] * matrix[i] + at[5] * matrix[2 + i] + matrix[4 + i] for i in (0, 1))
+            angle = degrees(atan2(matrix[1], matrix[0]))
+            found.append((text.strip(), text_box(Text(Point(x * POINT, y * POINT), text.strip(), size, angle=angle))))
+
+    page.extract_text(visitor_text=visit)
+    return found
+
+
+@pytest.mark.parametrize("paper", [A4, LETTER], ids=lambda paper: paper.name)
+@pytest.mark.parametrize("sizes", [0, 4, 16])
+def test_every_join_is_named_on_its_page_clear_of_marks_and_other_words(paper, sizes):
+    pdf = nest_of(shorts(sizes), paper=paper) if sizes else made(paper=paper)
+    layout, (width, height) = pdf.layout, pdf.layout.cell_size
+    inset, margin, arm = layout.tiling.inset, layout.tiling.margin, STYLE.register_arm
+    pages = PdfReader(BytesIO(pdf.data)).pages[pdf.first_pages :]
+    for cell, page in zip(layout.cells, pages, strict=True):
+        words = strip_words(page)
+        ends = {
+            cell.beside(rows=-1): ((0, 1), (1, 1)),
+            cell.beside(columns=1): ((1, 0), (1, 1)),
+            cell.beside(rows=1): ((0, 0), (1, 0)),
+            cell.beside(columns=-1): ((0, 0), (0, 1)),
+        }
+        joined = [other for other in ends if layout.prints(other)]
+        assert sorted(re.findall(r"row \d+, column \d+", " ".join(text for text, _ in words))) == sorted(
+            f"row {other.row}, column {other.column}" for other in joined
+        )
+        spots = [
+            (inset + width * (a + (c - a) * share), inset + height * (b + (d - b) * share))
+            for (a, b), (c, d) in map(ends.__getitem__, joined)
+            for share in (0, 0.5, 1)
+        ]
+        marks = [(x - arm, y - arm, x + arm, y + arm) for x, y in spots]
+        for number, (_, box) in enumerate(words):
+            assert min(box[0], box[1]) >= margin
+            assert box[2] <= layout.paper.width - margin
+            assert box[3] <= layout.paper.height - margin
+            assert not any(overlap(box, other) for other in marks)
+            assert not any(overlap(box, other) for _, other in words[number + 1 :])
