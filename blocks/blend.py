@@ -12,6 +12,7 @@ from blocks.haberdashery import Haberdashery, Rounding, strips_of
 from blocks.leg import tucks_of
 from blocks.measurements import Body
 from blocks.short import Short, draft_short
+from blocks.size_table import Size
 from drafting.errors import DesignError
 
 
@@ -75,15 +76,15 @@ def fitted(body: Body, pattern: Short, *, size: str = "own measurements") -> Ble
     return blend(own, pattern, above=-math.inf)
 
 
-def nearest_size(body: Body, shorts: Sequence[Short]) -> Short:
+def nearest_size(body: Body, sizes: Sequence[Size]) -> Size:
     """The size whose hip girth is nearest the body's; of two as near, the larger.
 
     Raises:
         DesignError: there are no sizes.
     """
-    if not shorts:
-        raise DesignError("sizes: there are none to choose from; draft one or more")
-    return min(shorts, key=lambda short: (abs(short.body.hip_girth - body.hip_girth), -short.body.hip_girth))
+    if not sizes:
+        raise DesignError("sizes: there are none to choose from; give one or more")
+    return min(sizes, key=lambda size: (abs(size.body.hip_girth - body.hip_girth), -size.body.hip_girth))
 
 
 def high_hip_level(body: Body, design: Design) -> float:

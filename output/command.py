@@ -179,12 +179,17 @@ def _range_options(sizes: ArgumentParser) -> None:
 
 def _elastics_options(elastics: ArgumentParser) -> None:
     elastics.description = (
-        "List the elastics of a wearer with the waist of one size and the hips of another, and say which "
-        "size to cut. Nothing is written."
+        "List the elastics of a wearer with the waist of one size and the hips of another, or for a "
+        "wearer's own measurements, and say which size to cut. Nothing is written."
     )
     _range_arguments(elastics)
-    elastics.add_argument("--waist-size", metavar="LABEL", required=True, help="the size that fits the waist")
-    elastics.add_argument("--hip-size", metavar="LABEL", required=True, help="the size that fits the hips")
+    elastics.add_argument("--waist-size", metavar="LABEL", help="the size that fits the waist")
+    elastics.add_argument("--hip-size", metavar="LABEL", help="the size that fits the hips: the pattern to cut")
+    elastics.add_argument(
+        "--measurements",
+        metavar="FILE.toml",
+        help="the wearer's own, instead of --waist-size; the pattern is then the size with the nearest hip girth",
+    )
     elastics.add_argument(
         "--above",
         metavar="CM",
@@ -339,7 +344,7 @@ def _inspect(arguments: Namespace) -> int:
 COMMANDS = {
     "draft": ("draft a short and write its pattern", _draft_options, _draft),
     "range": ("draft every size of a table and nest them", _range_options, _range),
-    "elastics": ("list the elastics of a wearer between two sizes", _elastics_options, _elastics),
+    "elastics": ("list the elastics of a wearer between sizes", _elastics_options, _elastics),
     "batch": ("draft every order of an order book", _batch_options, _batch),
     "lay": ("lay sizes out on cloth and reckon what to buy", _lay_options, _lay),
     "guide": ("write the guide to print, choose, cut and sew", _guide_options, _guide),

@@ -1,21 +1,26 @@
-"""The elastics command: which size to cut and which elastics to put in, for a wearer between two sizes."""
+"""The elastics command: which size to cut and which elastics to put in, for a wearer between sizes."""
 
 from __future__ import annotations
 
 import dataclasses
 import json
 from argparse import Namespace
+from collections.abc import Sequence
+from math import isfinite
 from typing import Final
 
-from blocks.blend import Blend, blend
+from blocks.blend import Blend, blend, fitted, nearest_size
+from blocks.measurements import Body, labelled_body
 from blocks.quantity import finite, in_millimetres, not_a_number, read_number
 from blocks.read_design import design_from
-from blocks.short import draft_short
-from blocks.size_table import size_table_from
+from blocks.short import Short, draft_short
+from blocks.size_table import Size, size_table_from
 from drafting.errors import DraftError
 from drafting.units import show_cm
 from output.files import read_sizes, read_toml
 from output.tables import elastics_text
+
+OWN: Final = "own measurements"
 
 HIGHEST: Final = 600.0
 """mm; no waist lies higher above the crotch line."""
@@ -27,14 +32,25 @@ def elastics(arguments: Namespace) -> str:
     Raises:
         DraftError: a file, an option, the design, the table or a body is at fault.
     """
-    above = None if arguments.above is None else _level(arguments.above)
     design, table = design_from(read_toml(arguments.design)), size_table_from(read_sizes(arguments.sizes))
-    waist, hip = (
-        draft_short(design, size.body, rise=arguments.rise, size=size.label)
-        for size in (table.size(arguments.waist_size), table.size(arguments.hip_size))
-    )
-    found = blend(waist, hip, above=above)
-    return _json(found) if arguments.json else _text(found)
+
+    def drafted(size: Size) -> Short:
+        return draft_short(design, size.body, rise=arguments.rise, size=size.label)
+
+    if arguments.measurements is not None:
+        if arguments.waist_size is not None or arguments.above is not None:
+            named = "--waist-size" if arguments.waist_size is not None else "--above"
+            raise DraftError(f"elastics: {named} given beside --measurements, which are for all of them; leave one out")
+        label, body = labelled_body(read_toml(arguments.measurements))
+        size = nearest_size(body, table.sizes) if arguments.hip_size is None else table.size(arguments.hip_size)
+        own = fitted(body, drafted(size), size=label or OWN)
+        return _json(own) if arguments.json else _text(own, _on_own(own, body, size))
+    for option, value in (("--waist-size", arguments.waist_size), ("--hip-size", arguments.hip_size)):
+        if value is None:
+            raise DraftError(f"elastics: {option} is missing; give it, or --measurements for the wearer's own")
+    above = None if arguments.above is None else _level(arguments.above)
+    found = blend(drafted(table.size(arguments.waist_size)), drafted(table.size(arguments.hip_size)), above=above)
+    return _json(found) if arguments.json else _text(found, _between(found))
 
 
 def _level(raw: str) -> float:
@@ -51,17 +67,27 @@ def _level(raw: str) -> float:
     return level
 
 
-def _text(found: Blend) -> str:
+def _between(found: Blend) -> tuple[str, ...]:
     short = found.pattern
-    return "\n".join(
-        (
-            f"{short.design.name}: waist of {found.waist_size} on the hips of {short.size}, {short.rise} rise",
-            f"Cut the pattern of size {short.size}",
-            f"Elastics from {show_cm(found.level)} above the crotch line up are for {found.waist_size}",
-            elastics_text(found.haberdashery()),
-            *(f"Warning: {warning}" for warning in found.warnings),
-        )
+    return (
+        f"{short.design.name}: waist of {found.waist_size} on the hips of {short.size}, {short.rise} rise",
+        f"Cut the pattern of size {short.size}",
+        f"Elastics from {show_cm(found.level)} above the crotch line up are for {found.waist_size}",
     )
+
+
+def _on_own(found: Blend, body: Body, size: Size) -> tuple[str, ...]:
+    short = found.pattern
+    return (
+        f"{short.design.name}: elastics of {found.waist_size} in the pattern of {size.label}, {short.rise} rise",
+        f"Cut the pattern of size {size.label}",
+        f"Its hip girth is {show_cm(size.body.hip_girth)}, the wearer's {show_cm(body.hip_girth)}",
+    )
+
+
+def _text(found: Blend, head: Sequence[str]) -> str:
+    warnings = (f"Warning: {warning}" for warning in found.warnings)
+    return "\n".join((*head, elastics_text(found.haberdashery()), *warnings))
 
 
 def _json(found: Blend) -> str:
@@ -73,7 +99,7 @@ def _json(found: Blend) -> str:
         "pattern_size": short.size,
         "waist_size": found.waist_size,
         "hip_size": short.size,
-        "level": found.level,
+        "level": found.level if isfinite(found.level) else None,
         **dataclasses.asdict(takes),
         "warnings": found.warnings,
     }

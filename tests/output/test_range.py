@@ -11,11 +11,15 @@ from pathlib import Path
 import pytest
 from pypdf import PdfReader
 
-from blocks.measurements import RANGES
+from blocks.measurements import RANGES, body_from
+from blocks.read_design import design_from
+from blocks.short import draft_short
 from output.command import main
+from output.files import read_toml
 from sampled import DESIGN
 
 SIZES = DESIGN.parent / "sizes.csv"
+MEASUREMENTS = DESIGN.parent / "measurements.toml"
 HEADER = "size,unit,waist_girth,hip_girth,body_rise,waist_to_hip"
 
 Run = Callable[..., tuple[int, str, str, dict[str, bytes]]]
@@ -255,12 +259,31 @@ def test_elastics_as_json_with_a_level_of_ones_own(capsys: pytest.CaptureFixture
     assert [one["name"] for one in found["elastics"]] == ["waist", "middle", "lower", "leg"]
 
 
+def test_elastics_for_a_wearers_own_measurements(capsys: pytest.CaptureFixture[str]) -> None:
+    code, out, err = elastics(capsys, "--measurements", str(MEASUREMENTS))
+    assert (code, err) == (0, "")
+    assert "Cut the pattern of size H104\nIts hip girth is 104.0 cm, the wearer's 102.0 cm\n" in out
+    _, told, _ = elastics(capsys, "--measurements", str(MEASUREMENTS), "--hip-size", "H100", "--json")
+    found = json.loads(told)
+    assert (found["pattern_size"], found["waist_size"], found["level"]) == ("H100", "H102", None)
+    # The reference is the draft command: the elastics are the wearer's whatever pattern they go into.
+    body = body_from({"waist_girth": 76, "hip_girth": 102, "body_rise": 27, "waist_to_hip": 20.5}, unit="cm")
+    own = draft_short(design_from(read_toml(DESIGN)), body)
+    assert [one["cut_length"] for one in found["elastics"]] == pytest.approx([one.cut_length for one in own.elastics])
+    assert all(one["rounded"] % 5 == 0 and abs(one["rounded"] - one["cut_length"]) <= 2.5 for one in found["elastics"])
+
+
 @pytest.mark.parametrize(
     ("options", "told"),
     [
         (("--waist-size", "H101", "--hip-size", "H108"), 'size: "H101" is not in the table'),
         (("--waist-size", "H100", "--hip-size", "h108"), "did you mean H108?"),
-        (("--waist-size", "H100"), "the following arguments are required: --hip-size"),
+        (("--waist-size", "H100"), "--hip-size is missing; give it, or --measurements"),
+        (("--hip-size", "H100"), "--waist-size is missing; give it, or --measurements"),
+        (("--measurements", str(MEASUREMENTS), "--waist-size", "H100"), "--waist-size given beside --measurements"),
+        (("--measurements", str(MEASUREMENTS), "--above", "3"), "--above given beside --measurements"),
+        (("--measurements", str(MEASUREMENTS), "--hip-size", "H1"), 'size: "H1" is not in the table'),
+        (("--measurements", str(DESIGN)), "name: unknown key; known are size, unit"),
         (("--waist-size", "H100", "--hip-size", "H108", "--above", "high"), 'above: "high" is text'),
         (("--waist-size", "H100", "--hip-size", "H108", "--above", "90"), "above: 90.0 cm is outside"),
     ],
