@@ -196,7 +196,9 @@ def _elastics_options(elastics: ArgumentParser) -> None:
         help="casings this far above the crotch line, and higher, are cut for the waist (default: from the high hip)",
     )
     elastics.add_argument("--rise", choices=("high", "mid"), default="high", help="height of the waist (default: high)")
-    elastics.add_argument("--json", action="store_true", help="print the list as JSON")
+    printed = elastics.add_mutually_exclusive_group()
+    printed.add_argument("--json", action="store_true", help="print the list as JSON")
+    printed.add_argument("--csv", action="store_true", help="print the list as CSV, in the columns of tables.csv")
 
 
 def _batch_options(batch: ArgumentParser) -> None:

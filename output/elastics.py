@@ -18,7 +18,7 @@ from blocks.size_table import Size, size_table_from
 from drafting.errors import DraftError
 from drafting.units import show_cm
 from output.files import read_sizes, read_toml
-from output.tables import elastics_text
+from output.tables import elastics_csv, elastics_text
 
 OWN: Final = "own measurements"
 
@@ -27,7 +27,7 @@ HIGHEST: Final = 600.0
 
 
 def elastics(arguments: Namespace) -> str:
-    """The elastic list that the command line asks for, as text or JSON.
+    """The elastic list that the command line asks for, as text, CSV or JSON.
 
     Raises:
         DraftError: a file, an option, the design, the table or a body is at fault.
@@ -44,13 +44,13 @@ def elastics(arguments: Namespace) -> str:
         label, body = labelled_body(read_toml(arguments.measurements))
         size = nearest_size(body, table.sizes) if arguments.hip_size is None else table.size(arguments.hip_size)
         own = fitted(body, drafted(size), size=label or OWN)
-        return _json(own) if arguments.json else _text(own, _on_own(own, body, size))
+        return _told(arguments, own, _on_own(own, body, size))
     for option, value in (("--waist-size", arguments.waist_size), ("--hip-size", arguments.hip_size)):
         if value is None:
             raise DraftError(f"elastics: {option} is missing; give it, or --measurements for the wearer's own")
     above = None if arguments.above is None else _level(arguments.above)
     found = blend(drafted(table.size(arguments.waist_size)), drafted(table.size(arguments.hip_size)), above=above)
-    return _json(found) if arguments.json else _text(found, _between(found))
+    return _told(arguments, found, _between(found))
 
 
 def _level(raw: str) -> float:
@@ -65,6 +65,12 @@ def _level(raw: str) -> float:
             "crotch line"
         )
     return level
+
+
+def _told(arguments: Namespace, found: Blend, head: Sequence[str]) -> str:
+    if arguments.csv:
+        return elastics_csv(found).decode().rstrip()
+    return _json(found) if arguments.json else _text(found, head)
 
 
 def _between(found: Blend) -> tuple[str, ...]:

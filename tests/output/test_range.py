@@ -273,6 +273,17 @@ def test_elastics_for_a_wearers_own_measurements(capsys: pytest.CaptureFixture[s
     assert all(one["rounded"] % 5 == 0 and abs(one["rounded"] - one["cut_length"]) <= 2.5 for one in found["elastics"])
 
 
+def test_elastics_as_csv_have_the_columns_of_the_tables(capsys: pytest.CaptureFixture[str]) -> None:
+    _, out, _ = elastics(capsys, "--waist-size", "H100", "--hip-size", "H108", "--csv")
+    _, told, _ = elastics(capsys, "--waist-size", "H100", "--hip-size", "H108", "--json")
+    rows = list(csv.DictReader(io.StringIO(out)))
+    cut = {row["item"]: float(row["cm"]) for row in rows if row["measure"] == "cut length"}
+    assert cut == {
+        one["name"]: pytest.approx(one["cut_length"] / 10, abs=0.005) for one in json.loads(told)["elastics"]
+    }
+    assert {row["size"] for row in rows} == {"H100 on H108"}
+
+
 @pytest.mark.parametrize(
     ("options", "told"),
     [
