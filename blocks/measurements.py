@@ -152,6 +152,11 @@ def measurement(name: str, raw: object, unit: str) -> float:
     return length_within(name, raw, allowed, unit, otherwise=otherwise, error=MeasurementError)
 
 
+def hip_label(body: Body) -> str:
+    """How a size without a label of its own is called: by its hip girth in cm, as H102."""
+    return f"H{body.hip_girth / 10:.0f}"
+
+
 def labelled_body(data: Mapping[str, object]) -> tuple[str, Body]:
     """The size label and the body in the table of a measurements file: `unit`, perhaps `size`, and measurements.
 

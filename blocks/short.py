@@ -10,7 +10,7 @@ from blocks.facing import facing_pieces
 from blocks.girth import Elastic, elastic_warnings, elastics_of
 from blocks.leg import LegBlock, Rise, check_high_rise, draft_leg, tucks_of
 from blocks.leg_piece import leg_pieces
-from blocks.measurements import Body
+from blocks.measurements import Body, hip_label
 from blocks.proof import Proofs, prove
 from blocks.trim import trim_pieces
 from drafting.errors import DesignError
@@ -74,7 +74,7 @@ def draft_short(
     if level is Rise.HIGH:
         check_high_rise(block, design)
     tucks, vanished = tucks_of(block, design)
-    label = size or f"H{body.hip_girth / 10:.0f}"
+    label = size or hip_label(body)
     legs = leg_pieces(block, design, tucks, size=label, rise=level, split=split is True)
     if callable(split):
         split = split(legs[0])

@@ -8,7 +8,7 @@ from itertools import pairwise
 from typing import Final
 
 from blocks.bump import LEAST, bumps
-from blocks.measurements import RANGES, Body, body_from, check_label, measurement
+from blocks.measurements import RANGES, Body, body_from, check_label, hip_label, labelled_body, measurement
 from blocks.parameters import PRACTICE, check_parameters, parameter
 from blocks.quantity import length, shown, span, suggestion
 from drafting.errors import MeasurementError, TableError
@@ -77,6 +77,7 @@ def size_table_from(data: Mapping[str, object], *, limits: TableLimits | None = 
     The unit stands at the top, or as a column `unit` with one value in every row. A number may be written as text, as
     a spreadsheet gives it. Rows run from the smallest hip girth to the largest; measurements never fall from one to
     the next and grow evenly, reckoned by the centimetre of hip girth, so that steps of 4 cm may turn into steps of 6.
+    The measurements of one body without a row, as in a measurements file, are a table of one size.
 
     >>> row = {"waist_girth": "76", "hip_girth": "102", "body_rise": "27", "waist_to_hip": "20.5"}
     >>> size_table_from({"unit": "cm", "body": [{"size": "H102", **row}]}).sizes[0].body.hip_girth
@@ -85,7 +86,11 @@ def size_table_from(data: Mapping[str, object], *, limits: TableLimits | None = 
     Raises:
         TableError: one line for each fault: an unknown or missing column, mixed units, a blank cell, a measurement
             that `body_from` refuses, sizes out of order or twice, a gap, a value that falls or is out of line.
+        MeasurementError: what `labelled_body` refuses of one body's measurements.
     """
+    if ROWS not in data and any(name in RANGES for name in data):
+        label, body = labelled_body(data)
+        return SizeTable((Size(label or hip_label(body), body),), str(data["unit"]))
     rows = _rows(data)
     names = list(dict.fromkeys(name for row in rows for name in row if name != "unit"))
     unit, problems = _unit(data, rows)

@@ -91,7 +91,9 @@ def _parser(argv: Sequence[str]) -> ArgumentParser:
 
 def _range_arguments(command: ArgumentParser) -> None:
     command.add_argument("design", metavar="DESIGN.toml", help="the design")
-    command.add_argument("sizes", metavar="SIZES", help="the size table: .csv or .toml, one row for each size")
+    command.add_argument(
+        "sizes", metavar="SIZES", help="the size table: .csv or .toml, one row for each size; or a measurements file"
+    )
 
 
 def _out_option(command: ArgumentParser) -> None:
@@ -151,6 +153,10 @@ def _draft_options(draft: ArgumentParser) -> None:
     draft.add_argument("--rise", choices=("high", "mid"), default="high", help="height of the waist (default: high)")
     _page_options(draft)
     _cloth_options(draft, "draft for this width of cloth, selvedge to selvedge (default: any width)")
+    draft.add_argument(
+        "--svg", action="store_true", help="write each piece as SVG, too: for drawing programs and cutters"
+    )
+    draft.add_argument("--dxf", action="store_true", help="write the pieces as DXF, too: for cutting-room systems")
     draft.add_argument("--size", metavar="LABEL", help="size label (default: the file's, or H and the hip girth in cm)")
     draft.add_argument("--json", action="store_true", help="print the summary as JSON")
     body = draft.add_argument_group("measurement options", "The first four are needed when no file is given.")

@@ -46,10 +46,26 @@ def draft(arguments: Namespace) -> str:
         name, pdf = f"{file_stem(short)}-{paper.name}.pdf", pattern_pdf(short, paper)
         files[name] = pdf.data
         made.append(Made(name, pdf.pages, pdf.spent))
-    files["pieces.json"] = pattern_json(short.pieces)
-    made.append(Made("pieces.json"))
+    for name, data in _for_programs(short, svg=arguments.svg, dxf=arguments.dxf).items():
+        files[name] = data
+        made.append(Made(name))
     write_all(arguments.out, files)
     return (summary_json if arguments.json else summary_text)(short, made, arguments.out)
+
+
+def _for_programs(short: Short, *, svg: bool, dxf: bool) -> dict[str, bytes]:
+    """The pieces for other programs: as plain geometry, and if asked for as an SVG file each and as one DXF file."""
+    files, design = {"pieces.json": pattern_json(short.pieces)}, short.design
+    if svg:
+        from output.svg import piece_svg  # noqa: PLC0415 - not needed for paper
+
+        for piece in short.pieces:
+            files[f"{file_stem(short)}-{slug(piece.name)}.svg"] = piece_svg(piece, design=design.name)
+    if dxf:
+        from output.dxf import pattern_dxf  # noqa: PLC0415 - not needed for paper
+
+        files[f"{file_stem(short)}.dxf"] = pattern_dxf(short.pieces, design=design.name, workroom=design.workroom)
+    return files
 
 
 def file_stem(short: Short) -> str:

@@ -32,6 +32,18 @@ def test_sample_has_sixteen_sizes_named_by_their_hip_girth():
     assert (TABLE.sizes[0].label, TABLE.sizes[-1].label) == ("H84", "H152")
 
 
+def test_the_measurements_of_one_body_are_a_table_of_one_size():
+    measured = {"waist_girth": 76, "hip_girth": 102, "body_rise": 27, "waist_to_hip": 20.5}
+    for label, size in (("H102", {}), ("mine", {"size": "mine"})):
+        made = size_table_from({"unit": "cm", **measured, **size})
+        row = size_table_from({"unit": "cm", "body": [{"size": label, **measured}]})
+        assert (made.sizes, made.unit, made.warnings) == (row.sizes, "cm", ())
+    with pytest.raises(MeasurementError, match="unit: missing"):
+        size_table_from(measured)
+    with pytest.raises(MeasurementError, match="body_rise"):
+        size_table_from({"unit": "cm", "waist_girth": 76, "hip_girth": 102, "waist_to_hip": 20.5})
+
+
 def test_sample_steps_are_those_of_size_designation():
     # EN 13402-3, from memory: girths step by 4 cm, and by 5 or 6 cm in the larger sizes; the waist follows.
     hips = [size.body.hip_girth for size in TABLE.sizes]

@@ -94,6 +94,15 @@ def test_a_size_label_names_the_files(draft: Draft) -> None:
     assert "size 12 / 14" in told
 
 
+def test_pieces_are_written_for_other_programs_when_asked_for(draft: Draft) -> None:
+    told, files = draft("--svg", "--dxf", folder="vectors")
+    vectors = {name for name in files if name.endswith((".svg", ".dxf"))}
+    stem = "heron-shorts-H102-high"
+    assert vectors == {f"{stem}-leg.svg", f"{stem}-waist-facing.svg", f"{stem}.dxf"}
+    assert all(name in told for name in vectors)
+    assert {name: data for name, data in files.items() if name not in vectors} == draft(folder="plain")[1]
+
+
 def test_an_unusual_measurement_is_a_warning(draft: Draft) -> None:
     told, _ = draft(measured=[*OPTIONS, "--height", "141"])
     assert "Warning: height: 141 cm is unusual" in told
