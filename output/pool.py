@@ -207,6 +207,7 @@ def bar(what: str) -> Iterator[Callable[[int, int], object]]:
         return
     from tqdm import tqdm  # noqa: PLC0415 - slow to import, and often not needed
 
+    tqdm.monitor_interval = 0  # its watching thread would be copied half with this process
     with tqdm(total=0, desc=what, unit="", delay=1, leave=False) as shown:
 
         def moved(done: int, more: int) -> None:

@@ -91,7 +91,9 @@ def test_lays_are_within_three_per_cent_of_what_the_bare_engine_finds_in_a_minut
         for piece in pieces
         for over in (Motion(), Motion.mirror_side(0.0))
     ]
-    settings = spyrrow.StripPackingConfig(total_computation_time=60, min_items_separation=gap, seed=1)
+    settings = spyrrow.StripPackingConfig(
+        total_computation_time=60, min_items_separation=gap, seed=1, early_termination=False
+    )
     bare = spyrrow.StripPackingInstance("bare", cloth.usable + 2 * gap, items).solve(settings).width - 2 * gap
     outlines = plan.nesting.polygons
     overlaps = [a.intersection(b).area for i, a in enumerate(outlines) for b in outlines[:i]]
