@@ -261,16 +261,18 @@ def _title_blocks(lines: Sequence[str], style: LabelStyle) -> Iterator[tuple[Blo
     """Ever more modest titles: shrunk, then across a join, then wrapped."""
     least = style.smallest / style.body
     scales = (1.0, 0.85, 0.7)
-    joined = (lines[0], " · ".join(lines[1:])) if len(lines) > 2 else tuple(lines)
+    first, *more = lines
+    # one to a line, two to a line, in two lines, in one line
+    counts = sorted({1, min(2, len(more)), -(-len(more) // 2), len(more)} - {0})
+    arrangements = [(first, *(" · ".join(more[i : i + count]) for i in range(0, len(more), count))) for count in counts]
 
-    def block(lines: Sequence[str], scale: float) -> Block:
-        first = Line(lines[0], style.title * scale, bold=True)
-        return Block((first, *(Line(line, style.body * scale) for line in lines[1:])))
+    def block(title: str, *others: str, scale: float) -> Block:
+        return Block((Line(title, style.title * scale, bold=True), *(Line(one, style.body * scale) for one in others)))
 
     for on_one_page, sizes in ((True, scales), (False, (*scales, least))):
         for scale in sizes:
-            for arrangement in (lines, joined):
-                yield block(arrangement, scale), on_one_page
+            for arrangement in arrangements:
+                yield block(*arrangement, scale=scale), on_one_page
     for limit in (80.0, 60.0, 45.0, 35.0, 25.0):
         wrapped = [part for line in lines for part in wrap(line, limit, style.smallest)]
         yield Block(tuple(Line(part, style.smallest, i == 0) for i, part in enumerate(wrapped))), False

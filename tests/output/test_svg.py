@@ -96,10 +96,10 @@ def astray(a: np.ndarray, b: np.ndarray, *, reach: int = 1) -> int:
 
 def reach_of_words(sheet: Sheet) -> int:
     """How many pixels letters may lie apart: a PDF gives their widths in whole thousandths of the size, half of one out
-    at most, which adds up along a line; and pdfium draws each letter at a whole pixel.
+    at most, which adds up along a line; and pdfium draws each letter at a whole pixel, half of one out at most.
     """
     drift = max(len(text.text) * text.size for text in sheet.texts) * 0.0005
-    return 1 + math.ceil(drift * DPI / 25.4)
+    return 1 + math.ceil(drift * DPI / 25.4 + 0.5)
 
 
 def laid(piece: Piece, margin: float = svg.MARGIN) -> Piece:
