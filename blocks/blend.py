@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import Final
 
 from blocks.design import Design
 from blocks.girth import Elastic, elastic_warnings, elastics_of
@@ -14,6 +15,8 @@ from blocks.measurements import Body
 from blocks.short import Short, draft_short
 from blocks.size_table import Size
 from drafting.errors import DesignError
+
+OWN: Final = "own measurements"
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,13 +69,15 @@ def blend(waist_short: Short, hip_short: Short, *, above: float | None = None) -
     return Blend(hip_short, waist_short.size, level, elastics, elastic_warnings(elastics, design))
 
 
-def fitted(body: Body, pattern: Short, *, size: str = "own measurements") -> Blend:
+def fitted(body: Body, pattern: Short, *, size: str = "") -> Blend:
     """The elastics of one body's own measurements, to go into the pieces of a size.
+
+    Without a `size` label they are called own measurements.
 
     Raises:
         DesignError: a design that this body cannot wear.
     """
-    own = draft_short(pattern.design, body, rise=pattern.rise, size=size)
+    own = draft_short(pattern.design, body, rise=pattern.rise, size=size or OWN)
     return blend(own, pattern, above=-math.inf)
 
 

@@ -42,7 +42,7 @@ def prove(pieces: Sequence[Piece], tucks: Sequence[Tuck]) -> Proofs:
     opened = [(edge.finished, edge.seam) for piece in pieces for edge in piece.edges if edge.finished is not None]
     walks = [walk(first, one, second, two, mirrored=mirrored) for first, one, second, two, mirrored in _seams(pieces)]
     proofs = Proofs(
-        fold=fold_gap(opened, tucks) if opened else 0.0,
+        fold=fold_gap(opened, tucks),
         seam=max(abs(seam.longer) for seam in walks),
         mates=max(seam.mate_gap for seam in walks),
         walks=tuple(walks),

@@ -125,7 +125,9 @@ def fold_gap(edges: Sequence[tuple[Path, Path]], tucks: Sequence[Tuck]) -> float
     Raises:
         GeometryError: folding does not bring the ends of a flat edge back to those of the finished one.
     """
-    gaps = [0.0]
+    if not edges:
+        return 0.0
+    gaps = []
     flat, ends = _stepped([flat.array() for _, flat in edges])
     heights = folded_heights(flat[:, 1], tucks)
     for (edge, _), begin, end in zip(edges, (0, *ends), ends, strict=False):

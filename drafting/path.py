@@ -109,11 +109,13 @@ class Path:
 
     def point_at(self, distance: float) -> Point:
         """The point `distance` mm along the path; before the start or past the end, that end."""
-        return self.place_at(distance)[0]
+        index, t = self._locate(distance)
+        return self.segments[index].point(t)
 
     def tangent_at(self, distance: float) -> Vector:
         """Unit vector along the direction of travel; at a corner, that of the segment which follows."""
-        return self.place_at(distance)[1]
+        index, t = self._locate(distance)
+        return self.segments[index].tangent(t)
 
     def place_at(self, distance: float) -> tuple[Point, Vector]:
         """Both `point_at` and `tangent_at`."""

@@ -34,7 +34,7 @@ from output.lettering import LEADING, Line
 from output.marks import JOIN, MarkStyle, grain_strokes, notch_ticks, rectangle, register_mark
 from output.paper import Paper
 from output.pdf import text_width
-from output.sheet import CUT, FOLD, SEAM, STITCH, Pen, Stroke, Text
+from output.sheet import CUT, FOLD, PATCH, SEAM, STITCH, Pen, Stroke, Text
 
 MARGIN: Final = 14.0
 TITLE_SIZE: Final = 9.0
@@ -67,7 +67,6 @@ SIZE_ROOM: Final = 20.0
 
 THIN: Final = Pen(0.25)
 OUTLINE: Final = Pen(0.3)
-PATCH: Final = Pen(0.0, colour=(1.0, 1.0, 1.0))
 KEY_MARKS: Final = MarkStyle(
     double_gap=2.4, fold_reach=4, long_reach=3, arrow_length=4, arrow_width=2.4, register_ring=1.4, register_arm=2.6
 )

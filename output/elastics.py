@@ -20,8 +20,6 @@ from drafting.units import show_cm
 from output.files import read_sizes, read_toml
 from output.tables import elastics_csv, elastics_text
 
-OWN: Final = "own measurements"
-
 HIGHEST: Final = 600.0
 """mm; no waist lies higher above the crotch line."""
 
@@ -43,7 +41,7 @@ def elastics(arguments: Namespace) -> str:
             raise DraftError(f"elastics: {named} given beside --measurements, which are for all of them; leave one out")
         label, body = labelled_body(read_toml(arguments.measurements))
         size = nearest_size(body, table.sizes) if arguments.hip_size is None else table.size(arguments.hip_size)
-        own = fitted(body, drafted(size), size=label or OWN)
+        own = fitted(body, drafted(size), size=label)
         return _told(arguments, own, _on_own(own, body, size))
     for option, value in (("--waist-size", arguments.waist_size), ("--hip-size", arguments.hip_size)):
         if value is None:

@@ -13,7 +13,7 @@ from drafting.errors import OutputError
 from drafting.path import Path
 from drafting.point import Motion, Point, Vector
 from output import text as words
-from output.lettering import ASCENT, DESCENT, LEADING, Line, wrap
+from output.lettering import ASCENT, Block, Line, wrap
 from output.pdf import text_width
 from output.sheet import Pen, Stroke, Text
 
@@ -99,12 +99,9 @@ def beside(*parts: Part, gap: float = GAP) -> Part:
 
 def block(*lines: Line) -> Part:
     """Lines of text."""
-    y = (LEADING - ASCENT) * lines[0].size
-    texts = []
-    for line in lines:
-        y -= LEADING * line.size
-        texts.append(Text(Point(0.0, y), line.text, line.size, line.bold))
-    return Part(max(line.width for line in lines), DESCENT * lines[-1].size - y, texts=tuple(texts))
+    whole = Block(lines)
+    height = whole.height
+    return Part(whole.width, height, texts=tuple(whole.texts(Point(0, -height))))
 
 
 def paragraph(text: str, width: float, *, size: float = BODY_SIZE, bold: bool = False) -> Part:
@@ -235,7 +232,7 @@ def _row(row: Sequence[str], columns: Sequence[float], *, bold: bool = False) ->
     cells = []
     for text, limit in zip(row, columns, strict=False):
         cell = paragraph(text, limit + 1e-6, bold=bold) if text else Part(0, 0)
-        cells.append(Part(limit, cell.height, texts=cell.texts))
+        cells.append(replace(cell, width=limit))
     whole = beside(*cells)
     rule = Stroke(Path.through(Point(0, -whole.height - 0.3), Point(width, -whole.height - 0.3)), RULE)
     return Part(width, whole.height + 0.3, (rule,), parts=((0.0, 0.0, whole),))

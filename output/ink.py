@@ -45,18 +45,16 @@ class Ink:
 
     def seen(self, turn: Motion) -> Ink:
         """The same after a turn about the origin; not for boxes."""
+        if turn == Motion():
+            return self
         by = np.array(((turn.a, turn.c), (turn.b, turn.d)))
         return Ink._through(by @ self._rows[:2], by @ self._rows[2:4])
 
-    def with_boxes(self, boxes: Sequence[Box], turn: Motion | None = None) -> Ink:
-        """The same, and boxes; of a box seen after a turn about the origin, the upright one that holds it."""
+    def with_boxes(self, boxes: Sequence[Box]) -> Ink:
+        """The same, and boxes."""
         if not boxes:
             return self
         left, bottom, right, top = np.array(boxes).T
-        if turn:
-            xs, ys = np.stack((left, left, right, right)), np.stack((bottom, top, bottom, top))
-            xs, ys = turn.a * xs + turn.c * ys, turn.b * xs + turn.d * ys
-            left, bottom, right, top = xs.min(axis=0), ys.min(axis=0), xs.max(axis=0), ys.max(axis=0)
         return Ink(np.hstack((self._rows, (left, bottom, right, top, np.zeros(len(boxes))))))
 
     def between(self, low: float, high: float) -> tuple[Floats, Floats]:
@@ -75,3 +73,14 @@ class Ink:
         reach = np.maximum.accumulate(right)
         found = (left[1:] - reach[:-1] > wide).nonzero()[0]
         return list(zip(reach[found].tolist(), left[found + 1].tolist(), strict=True))
+
+
+def boxes_seen(boxes: Sequence[Box], turn: Motion) -> list[Box]:
+    """The upright boxes that hold boxes after a turn about the origin."""
+    if not boxes or turn == Motion():
+        return list(boxes)
+    left, bottom, right, top = np.array(boxes).T
+    xs, ys = np.stack((left, left, right, right)), np.stack((bottom, top, bottom, top))
+    xs, ys = turn.a * xs + turn.c * ys, turn.b * xs + turn.d * ys
+    ends = (xs.min(axis=0), ys.min(axis=0), xs.max(axis=0), ys.max(axis=0))
+    return list(zip(*(end.tolist() for end in ends), strict=True))

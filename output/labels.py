@@ -17,7 +17,7 @@ from drafting.errors import OutputError
 from drafting.piece import CasingLine, Piece
 from drafting.point import Motion, Point, Vector
 from output import text as words
-from output.ink import Ink
+from output.ink import Ink, boxes_seen
 from output.lettering import Block, Box, Line, text_box, wrap
 from output.pdf import text_width
 from output.sheet import Stroke, Text
@@ -169,8 +169,7 @@ class _View:
 
     def __init__(self, room: _Room, degrees: float) -> None:
         self._room = room
-        self._turn = Motion.turn(-degrees) if degrees else None
-        self.real = Motion.turn(degrees)
+        self.seen, self.real = Motion.turn(-degrees), Motion.turn(degrees)
         self._taken: list[Box] = []
         joins = room.joins
         # A join is an endless line; in a frame turned by 90 degrees upright joins are level and the other way about.
@@ -183,19 +182,8 @@ class _View:
             elif abs(across) < 1e-6:
                 self._ys += [place * up for place in places]
         strips = [(x - joins.overlap, -ENDLESS, x + joins.overlap, ENDLESS) for x in xs]
-        self._ink = room.ink.seen(self._turn) if self._turn else room.ink
-        self._ink_and_joins = self._ink.with_boxes(joins.marks, self._turn).with_boxes(strips)
-
-    def seen(self, point: Point) -> Point:
-        return self._turn(point) if self._turn else point
-
-    def _box(self, box: Box) -> Box:
-        if not self._turn:
-            return box
-        left, bottom, right, top = box
-        corners = [self._turn(Point(x, y)) for x in (left, right) for y in (bottom, top)]
-        xs, ys = [corner.x for corner in corners], [corner.y for corner in corners]
-        return min(xs), min(ys), max(xs), max(ys)
+        self._ink = room.ink.seen(self.seen)
+        self._ink_and_joins = self._ink.with_boxes([*boxes_seen(joins.marks, self.seen), *strips])
 
     def gaps(self, bottom: float, top: float, width: float, *, on_one_page: bool) -> list[tuple[float, float]]:
         """Stretches of a level band that are free and no narrower than `width`, from left to right.
@@ -209,7 +197,7 @@ class _View:
         ink = self._ink_and_joins if on_one_page else self._ink
         free = [(begin + keep, end - keep) for begin, end in ink.gaps(low, high, 2 * keep + width)]
         if free:
-            self._taken += map(self._box, self._room.taken[len(self._taken) :])
+            self._taken += boxes_seen(self._room.taken[len(self._taken) :], self.seen)
             for left, under, right, over in self._taken:
                 if under < high and over > low:
                     free = without(free, left - keep, right + keep)

@@ -199,15 +199,17 @@ class Document:
         """Draw stored strokes, moved by `shift` mm; nothing outside `clip` (left, bottom, right, top on the page)."""
         self._canvas.saveState()
         if clip:
-            left, bottom, right, top = clip
-            window = self._canvas.beginPath()
-            window.rect(left, bottom, right - left, top - bottom)
-            self._canvas.clipPath(window, stroke=0, fill=0)
+            self._clip(*clip)
         self._canvas.translate(*shift)
         for layers, form in self._forms[name].items():
             with self._on(layers):
                 self._canvas.doForm(form)
         self._canvas.restoreState()
+
+    def _clip(self, left: float, bottom: float, right: float, top: float) -> None:
+        window = self._canvas.beginPath()
+        window.rect(left, bottom, right - left, top - bottom)
+        self._canvas.clipPath(window, stroke=0, fill=0)
 
     @contextmanager
     def _on(self, layers: tuple[str, ...]) -> Iterator[None]:
@@ -264,10 +266,7 @@ class Document:
         canvas = self._canvas
         canvas.saveState()
         if clip:
-            left, bottom, right, top = clip
-            window = canvas.beginPath()
-            window.rect(left, bottom, right - left, top - bottom)
-            canvas.clipPath(window, stroke=0, fill=0)
+            self._clip(*clip)
         self._colour(self.ink)
         font: tuple[bool, float] | None = None
         for layers, some in groupby(texts, lambda text: text.layers):

@@ -59,6 +59,9 @@ class Sheet:
     outlines: tuple[Path, ...]
 
 
+PATCH: Final = Pen(0.0, colour=(1.0, 1.0, 1.0))
+"""Fills the paper's white over what lies beneath words."""
+
 CUT: Final = Pen(0.7)
 SEAM: Final = Pen(0.3, (4, 2))
 FOLD: Final = Pen(0.45, (12, 3, 2, 3))

@@ -21,12 +21,10 @@ from drafting.point import Point, Vector
 from output.ink import FLAT, Floats
 from output.labels import NO_JOINS, Joins
 from output.pdf import text_width
-from output.sheet import Pen, Stroke, Text
+from output.sheet import PATCH, Stroke, Text
 
 Ints = NDArray[np.int64]
 Flags = NDArray[np.bool_]
-
-PATCH: Final = Pen(0.0, colour=(1.0, 1.0, 1.0))
 
 CAP: Final = 0.73
 """Height of capitals and figures, as a share of the size (OS/2 table of the fonts)."""

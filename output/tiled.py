@@ -24,7 +24,7 @@ from output.lettering import Block, Box, Line, overlap, text_box
 from output.marks import JOIN, STYLE, rectangle, register_mark
 from output.paper import Paper, Spent, Tiling
 from output.pdf import Document
-from output.sheet import CUT, Pen, Sheet, Stroke, Text
+from output.sheet import CUT, PATCH, Sheet, Stroke, Text
 
 SHEET: Final = "sheet"
 REGISTER_MARK: Final = "register-mark"
@@ -40,8 +40,6 @@ STRIP_GAP: Final = 0.8
 MARK_ROOM: Final = STYLE.register_arm + 1.5
 LINE_ROOM: Final = 2.0
 """mm; kept free along a strip on both sides of a register mark's centre, and of a line that crosses it."""
-
-PATCH: Final = Pen(0.0, colour=(1.0, 1.0, 1.0))
 
 
 @dataclass(frozen=True)

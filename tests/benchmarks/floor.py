@@ -95,11 +95,8 @@ class PlainDocument(Document):
         seen = self._kept[name]
         self._canvas.saveState()
         if clip:
-            left, bottom, right, top = clip
-            window = self._canvas.beginPath()
-            window.rect(left, bottom, right - left, top - bottom)
-            self._canvas.clipPath(window, stroke=0, fill=0)
-            x, y = shift
+            self._clip(*clip)
+            (left, bottom, right, top), (x, y) = clip, shift
             here = (left - x, bottom - y, right - x, top - y)
             seen = [stroke for stroke in seen if overlap(stroke.path.bounds, here, apart=CUT.width)]
         self._canvas.translate(*shift)

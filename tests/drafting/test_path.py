@@ -355,3 +355,10 @@ def test_a_flattened_path_is_kept_but_not_sent_along() -> None:
         points[0] = 0
     assert len(pickle.dumps(path)) == bare
     assert pickle.loads(pickle.dumps(path)) == path
+
+
+def test_a_place_at_a_cusp_is_found_though_it_has_no_direction() -> None:
+    path = Path((Cubic(Point(0, 0), Point(10, 10), Point(0, 10), Point(10, 0)),))
+    assert path.point_at(path.length / 2).isclose(Point(5, 7.5), tolerance=1e-6)
+    with pytest.raises(GeometryError, match="cusp"):
+        path.tangent_at(path.length / 2)
