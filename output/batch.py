@@ -35,10 +35,11 @@ from blocks.size_range import draft_to_fit, too_wide
 from drafting.errors import DesignError, DraftError
 from drafting.units import MILLIMETRES
 from output.draft import pattern_pdf, slug
-from output.files import read_csv, read_toml, sweep, write_all
+from output.files import sweep, write_all
 from output.paper import paper_named
 from output.pattern_json import pattern_json
 from output.pool import in_processes, on_cluster, workers_named
+from output.reading import read_csv, read_toml
 from output.version import version
 
 REQUIRED: Final = (

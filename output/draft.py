@@ -13,10 +13,11 @@ from blocks.read_design import design_from
 from blocks.short import Short
 from blocks.size_range import draft_to_fit
 from drafting.errors import MeasurementError
-from output.files import read_toml, write_all
+from output.files import write_all
 from output.options import cloth_of, media_of
 from output.paper import Paper
 from output.pattern_json import pattern_json
+from output.reading import read_toml
 from output.summary import Made, summary_json, summary_tables, summary_text
 from output.tiled import TiledPdf, tiled_pdf
 

@@ -17,7 +17,7 @@ from blocks.short import Short, draft_short
 from blocks.size_table import Size, size_table_from
 from drafting.errors import DraftError
 from drafting.units import show_cm
-from output.files import read_sizes, read_toml
+from output.reading import read_sizes, read_toml
 from output.tables import elastics_csv, elastics_text
 
 HIGHEST: Final = 600.0

@@ -26,12 +26,13 @@ from blocks.size_table import size_table_from
 from drafting.errors import DesignError, DraftError, GeometryError
 from drafting.units import INCH
 from output.draft import slug
-from output.files import read_sizes, read_toml, write_all
+from output.files import write_all
 from output.lay_file import LayFile, lay_file_of
 from output.lay_plan import LayPage, lay_plans_pdf
 from output.lay_text import yards, yards_up
 from output.options import cloth_of, only, papers_of, rises_of
 from output.paper import Paper
+from output.reading import read_sizes, read_toml
 from output.tables import csv_of
 
 CLOTH_COLUMNS: Final = (

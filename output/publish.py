@@ -24,7 +24,7 @@ from drafting.errors import TableError
 from output import text as words
 from output.draft import slug
 from output.dxf import pattern_dxf
-from output.files import read_sizes, read_toml, write_all
+from output.files import write_all
 from output.guide import ClothNeed, guide_pdf, lay_room
 from output.lay import Wanted, laid, lay_files, laying, seconds_of, share_of, wanted_lays
 from output.lay_file import LayFile, lay_file_of
@@ -32,6 +32,7 @@ from output.lay_plan import lay_drawing
 from output.options import cloth_of, media_of, rises_of
 from output.paper import A4, LETTER, PROJECTIONS, Paper, paper_named, roll_named
 from output.range import Job, Work, jobs_of, stem_of, tabulated, write
+from output.reading import read_sizes, read_toml
 from output.svg import nest_svg
 from output.version import version
 from output.write_guide import WIDTHS

@@ -19,11 +19,12 @@ from drafting.errors import DraftError
 from drafting.piece import Piece
 from output import text as words
 from output.draft import file_stem, large_pdf, pattern_pdf, slug
-from output.files import read_sizes, read_toml, write_all
+from output.files import write_all
 from output.nested import nested_pdf
 from output.options import cloth_of, media_of, only, rises_of
 from output.paper import Paper, Spent
 from output.pattern_json import pattern_json
+from output.reading import read_sizes, read_toml
 from output.sheet import Pen
 from output.size_lines import size_pens
 from output.summary import WIDTH, range_tables, told_pages, told_spent

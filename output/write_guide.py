@@ -11,9 +11,10 @@ from blocks.size_range import draft_range
 from blocks.size_table import size_table_from
 from drafting.errors import DraftError
 from output.draft import slug
-from output.files import read_sizes, read_toml, write_all
+from output.files import write_all
 from output.guide import guide_pdf
 from output.options import cloth_of, papers_of, rises_of
+from output.reading import read_sizes, read_toml
 
 WIDTHS: Final = (1100.0, 1400.0, 1500.0)
 """mm; common widths of cloth, for which the guide says which legs fit in one piece: common practice, no source."""

@@ -7,10 +7,10 @@ from functools import cache
 from blocks.read_design import design_from
 from blocks.size_range import draft_range
 from blocks.size_table import size_table_from
-from output.files import read_toml
 from output.nested import nested_pdf
 from output.paper import A4
 from output.range import stacks_of
+from output.reading import read_toml
 from output.size_lines import size_pens
 from output.summary import range_tables
 from output.text import layer_group

@@ -26,8 +26,8 @@ from floor import PlainDocument, Tape
 from output import lettering, marks, pdf, size_labels
 from output.command import main
 from output.draft import pattern_pdf
-from output.files import read_toml
 from output.paper import paper_named
+from output.reading import read_toml
 
 DESIGN, MEASUREMENTS = "samples/design.toml", "samples/measurements.toml"
 

@@ -27,8 +27,8 @@ import output.pool
 from drafting.errors import DraftError, OutputError
 from output.batch import FAILURES, PIECES, RECORD, Failure, Job, draft_order, orders_from
 from output.command import main
-from output.files import read_csv
 from output.pool import ON_CLUSTER, on_cluster
+from output.reading import read_csv
 from output.version import version
 from sampled import DESIGN, SAMPLES, heron_design
 

@@ -12,7 +12,7 @@ import pytest
 
 from disks import small_disk
 from drafting.errors import OutputError
-from output.files import LARGEST, read_toml, write_all
+from output.files import write_all
 
 FILES = {"one.pdf": b"%PDF one", "two.json": b"{}" * 1000}
 
@@ -28,15 +28,6 @@ def refused_write(folder: Path, files: dict[str, bytes]) -> str:
     assert len(message.splitlines()) == 1
     assert message.startswith(f"{folder}: cannot be written: ")
     assert "; " in message
-    return message
-
-
-def refused_read(path: Path) -> str:
-    with pytest.raises(OutputError) as caught:
-        read_toml(path)
-    message = str(caught.value)
-    assert len(message.splitlines()) == 1
-    assert message.startswith(f"{path}: ")
     return message
 
 
@@ -170,34 +161,3 @@ def test_an_interrupt_is_undone_and_passed_on(tmp_path: Path, monkeypatch: pytes
     with contextlib.suppress(KeyboardInterrupt):
         write_all(tmp_path / "new", FILES)
     assert contents(tmp_path) == {}
-
-
-def test_reads_toml_with_windows_habits(tmp_path: Path) -> None:
-    path = tmp_path / "a.toml"
-    path.write_bytes(b'\xef\xbb\xbfname = "Heron"\r\n[leg]\r\nfullness = 1.5\r\n')
-    assert read_toml(path) == {"name": "Heron", "leg": {"fullness": 1.5}}
-
-
-@pytest.mark.parametrize(
-    ("content", "says"),
-    [
-        (b"name = \n", "line 1"),
-        (b'name = "a"\nname = "b"\n', "line 2"),
-        (b"[leg\n", "line 1"),
-        (b"a = 1\nb = 07\n", "line 2"),
-        (b'a = 1\nb = "caf\xe9"\n', "line 2 is not UTF-8 text; save the file as UTF-8"),
-        (b"a = " + b"9" * 5000, "not TOML"),
-        (b"a = " + b"[" * 100_000, "nested too deeply"),
-        (b"# " + b"x" * LARGEST, f"longer than {LARGEST} bytes"),
-    ],
-)
-def test_broken_toml_is_refused_with_its_line(tmp_path: Path, content: bytes, says: str) -> None:
-    path = tmp_path / "a.toml"
-    path.write_bytes(content)
-    assert says in refused_read(path)
-
-
-def test_what_is_no_file_is_refused(tmp_path: Path) -> None:
-    assert "No such file" in refused_read(tmp_path / "none.toml")
-    assert "Is a directory" in refused_read(tmp_path)
-    assert "null" in refused_read(Path("a\0b"))

@@ -15,7 +15,7 @@ from blocks.measurements import RANGES, body_from
 from blocks.read_design import design_from
 from blocks.short import draft_short
 from output.command import main
-from output.files import read_toml
+from output.reading import read_toml
 from sampled import DESIGN
 
 SIZES = DESIGN.parent / "sizes.csv"

@@ -20,7 +20,7 @@ from blocks.grade import grade
 from blocks.haberdashery import haberdashery
 from blocks.size_range import SizeRange, draft_range
 from blocks.size_table import SizeTable, size_table_from
-from output.files import read_sizes
+from output.reading import read_sizes
 from output.tables import (
     CAUTION,
     COLUMNS,

@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 
 import pandas
@@ -7,7 +8,7 @@ import pytest
 
 from blocks.size_table import size_table_from
 from drafting.errors import OutputError
-from output.files import LARGEST, read_csv, read_sizes
+from output.reading import LARGEST, read_csv, read_sizes, read_toml
 from sampled import SAMPLES
 
 TEXT = 'size,unit,waist_girth\nH84,cm,58.6\n"H, 88",cm, 62.4 \n'
@@ -23,9 +24,9 @@ def written(folder: Path, content: str | bytes, name: str = "sizes.csv") -> Path
     return path
 
 
-def refused(path: Path) -> str:
+def refused(path: Path, read: Callable[[Path], object] = read_csv) -> str:
     with pytest.raises(OutputError) as caught:
-        read_csv(path)
+        read(path)
     message = str(caught.value)
     assert len(message.splitlines()) == 1
     assert message.startswith(f"{path}: ")
@@ -91,3 +92,34 @@ def test_sizes_in_csv_and_in_toml_are_the_same_table(tmp_path: Path) -> None:
     assert size_table_from(read_sizes(toml)) == size_table_from(read_sizes(SAMPLES / "sizes.csv"))
     upper = written(tmp_path, (SAMPLES / "sizes.csv").read_bytes(), "SIZES.CSV")
     assert size_table_from(read_sizes(upper)).sizes[0].label == "H84"
+
+
+def test_reads_toml_with_windows_habits(tmp_path: Path) -> None:
+    path = tmp_path / "a.toml"
+    path.write_bytes(b'\xef\xbb\xbfname = "Heron"\r\n[leg]\r\nfullness = 1.5\r\n')
+    assert read_toml(path) == {"name": "Heron", "leg": {"fullness": 1.5}}
+
+
+@pytest.mark.parametrize(
+    ("content", "says"),
+    [
+        (b"name = \n", "line 1"),
+        (b'name = "a"\nname = "b"\n', "line 2"),
+        (b"[leg\n", "line 1"),
+        (b"a = 1\nb = 07\n", "line 2"),
+        (b'a = 1\nb = "caf\xe9"\n', "line 2 is not UTF-8 text; save the file as UTF-8"),
+        (b"a = " + b"9" * 5000, "not TOML"),
+        (b"a = " + b"[" * 100_000, "nested too deeply"),
+        (b"# " + b"x" * LARGEST, f"longer than {LARGEST} bytes"),
+    ],
+)
+def test_broken_toml_is_refused_with_its_line(tmp_path: Path, content: bytes, says: str) -> None:
+    path = tmp_path / "a.toml"
+    path.write_bytes(content)
+    assert says in refused(path, read_toml)
+
+
+def test_what_is_no_file_is_refused(tmp_path: Path) -> None:
+    assert "No such file" in refused(tmp_path / "none.toml", read_toml)
+    assert "Is a directory" in refused(tmp_path, read_toml)
+    assert "null" in refused(Path("a\0b"), read_toml)
