@@ -41,6 +41,9 @@ MARK_ROOM: Final = STYLE.register_arm + 1.5
 LINE_ROOM: Final = 2.0
 """mm; kept free along a strip on both sides of a register mark's centre, and of a line that crosses it."""
 
+SLACK: Final = 1e-6
+"""mm; lengths that differ by less are alike: sums of the same lengths may round differently."""
+
 
 @dataclass(frozen=True)
 class TiledPdf:
@@ -303,4 +306,4 @@ def _placed(
     if share < 1:
         block = block.scaled(share)
     width = block.width
-    return next(((block, (low + high - width) / 2) for low, high in rooms if high - low >= width), None)
+    return next(((block, (low + high - width) / 2) for low, high in rooms if high - low >= width - SLACK), None)

@@ -305,3 +305,12 @@ def test_every_join_is_named_on_its_page_clear_of_marks_and_other_words(paper, s
             assert box[3] <= layout.paper.height - margin
             assert not any(overlap(box, other) for other in marks)
             assert not any(overlap(box, other) for _, other in words[number + 1 :])
+
+
+@pytest.mark.parametrize("paper", [A4, LETTER])
+@pytest.mark.parametrize("length", [25, 28, 36, 39, 45, 49, 50, 56])
+def test_a_name_that_just_fills_the_room_between_two_marks_is_placed(paper, length):
+    # set to fit, it was wider than its room by 1e-14 mm
+    title = "The Willow Meadow linen bubble shorts, summer holiday, by the sea"[:length].strip()
+    pdf = tiled_pdf([leg_like()], paper=paper, title=title, size="H102", rise="high")
+    assert all(title in page for page in said(pdf)[pdf.first_pages :])
