@@ -6,19 +6,16 @@ went in and what came out. An order whose record and files still match its row i
 
 from __future__ import annotations
 
-import csv
-import io
 import json
 import sys
 from argparse import Namespace
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from contextlib import AbstractContextManager, closing, nullcontext
 from dataclasses import asdict, dataclass
 from hashlib import sha256
 from pathlib import Path
 from threading import Lock
 from typing import Any, Final
-from unicodedata import normalize
 
 from blocks.cloth import Cloth, Lay, cloth_length
 from blocks.design import Design
@@ -34,8 +31,10 @@ from blocks.short import Short
 from blocks.size_range import draft_to_fit, too_wide
 from drafting.errors import DesignError, DraftError
 from drafting.units import MILLIMETRES
-from output.draft import pattern_pdf, slug
+from output.csv_text import csv_of
+from output.draft import pattern_pdf
 from output.files import sweep, write_all
+from output.names import stems
 from output.paper import paper_named
 from output.pattern_json import pattern_json
 from output.pool import in_processes, on_cluster, workers_named
@@ -61,15 +60,14 @@ _ONE_AT_A_TIME = Lock()
 
 @dataclass(frozen=True, slots=True)
 class Order:
-    """A row of an order book: its name, printed on every piece as the size, and its filled cells by column."""
+    """A row of an order book: its name, printed on every piece as the size, and its filled cells by column.
+
+    `stem` is how its folder and PDF are named.
+    """
 
     name: str
     cells: Mapping[str, str]
-
-    @property
-    def stem(self) -> str:
-        """How the order's folder and PDF are named."""
-        return slug(normalize("NFC", self.name))
+    stem: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,7 +155,7 @@ def batch(arguments: Namespace) -> Batch:
             if progress is not None:
                 progress.update()
     listed = [failures[order.name] for order in orders if order.name in failures]
-    write_all(folder, {FAILURES: _csv([("order", "reason"), *((one.order, one.reason) for one in listed)])})
+    write_all(folder, {FAILURES: csv_of(("order", "reason"), ((one.order, one.reason) for one in listed))})
     drafted = {job.order.name for job in waiting} - set(failures)
     return Batch(
         arguments.out,
@@ -185,24 +183,25 @@ def orders_from(rows: Sequence[Mapping[str, str]]) -> tuple[Order, ...]:
     missing = [name for name in REQUIRED if name not in rows[0]]
     if missing:
         raise DraftError(f"orders: column {', '.join(missing)} is missing; every order needs {', '.join(REQUIRED)}")
-    orders: list[Order] = []
-    seen: dict[str, str] = {}
+    names: list[str] = []
     for number, row in enumerate(rows, start=1):
-        order = Order(row["order"], {name: cell for name, cell in row.items() if cell})
-        stem = order.stem.casefold()
-        if not stem or len(order.name) > LABEL_LENGTH or not order.name.isprintable():
+        name = row["order"]
+        if not any(map(str.isalnum, name)) or len(name) > LABEL_LENGTH or not name.isprintable():
             raise DraftError(
-                f"orders: row {number}: order: {shown(order.name)} is not a name; give 1 to {LABEL_LENGTH} characters, "
+                f"orders: row {number}: order: {shown(name)} is not a name; give 1 to {LABEL_LENGTH} characters, "
                 "a letter or digit among them"
             )
-        if stem in seen:
+        if name in names:
             raise DraftError(
-                f"orders: row {number}: order: {shown(order.name)} would be written over {shown(seen[stem])}; "
-                "give each order a name of its own"
+                f"orders: row {number}: order: {shown(name)} would be written over that of row "
+                f"{names.index(name) + 1}; give each order a name of its own"
             )
-        seen[stem] = order.name
-        orders.append(order)
-    return tuple(orders)
+        names.append(name)
+    folders = stems(names)
+    return tuple(
+        Order(name, {column: cell for column, cell in row.items() if cell}, folders[name])
+        for name, row in zip(names, rows, strict=True)
+    )
 
 
 def draft_order(job: Job) -> dict[str, bytes] | Failure:
@@ -296,12 +295,6 @@ def _workers(arguments: Namespace) -> int:
     if arguments.workers is not None and arguments.scheduler is not None:
         raise DraftError("workers: a cluster has its own; leave out --workers or --scheduler")
     return workers_named(arguments.workers)
-
-
-def _csv(rows: Iterable[Sequence[str]]) -> bytes:
-    text = io.StringIO()
-    csv.writer(text, lineterminator="\n").writerows(rows)
-    return text.getvalue().encode()
 
 
 def _digest(content: bytes) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sys
 from argparse import Namespace
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from blocks.measurements import RANGES, Body, body_from, check_label, labelled_body
@@ -14,6 +14,7 @@ from blocks.short import Short
 from blocks.size_range import draft_to_fit
 from drafting.errors import MeasurementError
 from output.files import write_all
+from output.names import stem, stems, together
 from output.options import cloth_of, media_of
 from output.paper import Paper
 from output.pattern_json import pattern_json
@@ -42,36 +43,37 @@ def draft(arguments: Namespace) -> str:
     cloth = None if arguments.cloth is None else cloth_of(arguments.cloth, arguments.selvedge, arguments.lay)
     short = draft_to_fit(design, body, rise=arguments.rise, size=size, cloth=cloth, fit=arguments.fit)
 
-    files, made = {}, []
+    files, made = [], []
     for paper in _progress(papers):
         name, pdf = f"{file_stem(short)}-{paper.name}.pdf", pattern_pdf(short, paper)
-        files[name] = pdf.data
+        files.append((name, pdf.data))
         made.append(Made(name, pdf.pages, pdf.spent))
-    for name, data in _for_programs(short, svg=arguments.svg, dxf=arguments.dxf).items():
-        files[name] = data
+    for name, data in _for_programs(short, svg=arguments.svg, dxf=arguments.dxf):
+        files.append((name, data))
         made.append(Made(name))
-    write_all(arguments.out, files)
+    write_all(arguments.out, together(files))
     return (summary_json if arguments.json else summary_text)(short, made, arguments.out)
 
 
-def _for_programs(short: Short, *, svg: bool, dxf: bool) -> dict[str, bytes]:
+def _for_programs(short: Short, *, svg: bool, dxf: bool) -> Iterator[tuple[str, bytes]]:
     """The pieces for other programs: as plain geometry, and if asked for as an SVG file each and as one DXF file."""
-    files, design = {"pieces.json": pattern_json(short.pieces)}, short.design
+    design = short.design
+    yield "pieces.json", pattern_json(short.pieces)
     if svg:
         from output.svg import piece_svg  # noqa: PLC0415 - not needed for paper
 
+        named = stems(piece.name for piece in short.pieces)
         for piece in short.pieces:
-            files[f"{file_stem(short)}-{slug(piece.name)}.svg"] = piece_svg(piece, design=design.name)
+            yield f"{file_stem(short)}-{named[piece.name]}.svg", piece_svg(piece, design=design.name)
     if dxf:
         from output.dxf import pattern_dxf  # noqa: PLC0415 - not needed for paper
 
-        files[f"{file_stem(short)}.dxf"] = pattern_dxf(short.pieces, design=design.name, workroom=design.workroom)
-    return files
+        yield f"{file_stem(short)}.dxf", pattern_dxf(short.pieces, design=design.name, workroom=design.workroom)
 
 
-def file_stem(short: Short) -> str:
-    """How the files of a short are named: design, size and rise."""
-    return f"{slug(short.design.name.lower())}-{slug(short.size)}-{short.rise.value}"
+def file_stem(short: Short, size: str | None = None) -> str:
+    """How the files of a short are named: design, size and rise. `size` is its stem among the sizes of a table."""
+    return f"{stem(short.design.name.lower())}-{size or stem(short.size)}-{short.rise.value}"
 
 
 def pattern_pdf(short: Short, paper: Paper) -> TiledPdf | WidePdf | ProjectionPdf:
@@ -131,15 +133,6 @@ def _measured(arguments: Namespace) -> tuple[str, Body]:
             "measurements: missing; give a file of measurements, or --waist, --hip, --body-rise and --waist-to-hip"
         )
     return size if arguments.size is None else check_label(arguments.size), body
-
-
-def slug(text: str) -> str:
-    """A text as part of a file name: letters and digits of any script, the rest as hyphens, of moderate length.
-
-    >>> slug("Heron shorts / 2")
-    'Heron-shorts-2'
-    """
-    return "-".join("".join(letter if letter.isalnum() else " " for letter in text).split())[:30].rstrip("-")
 
 
 def _progress(papers: Sequence[Paper]) -> Iterable[Paper]:

@@ -25,15 +25,15 @@ from blocks.size_range import SizeRange, cloth_words, draft_range
 from blocks.size_table import size_table_from
 from drafting.errors import DesignError, DraftError, GeometryError
 from drafting.units import INCH
-from output.draft import slug
+from output.csv_text import csv_of
 from output.files import write_all
 from output.lay_file import LayFile, lay_file_of
 from output.lay_plan import LayPage, lay_plans_pdf
 from output.lay_text import yards, yards_up
+from output.names import stem, together
 from output.options import cloth_of, only, papers_of, rises_of
 from output.paper import Paper
 from output.reading import read_sizes, read_toml
-from output.tables import csv_of
 
 CLOTH_COLUMNS: Final = (
     *("size", "rise", "cloth_cm", "cloth_inches", "lay", "one_way", "legs"),
@@ -165,11 +165,9 @@ def lay_files(
     pages = [one.page for one in done if one.page]
     if not pages:
         raise DraftError(f"lay plan: nothing could be laid; {done[0].size}, {done[0].rise} rise: {done[0].problem}")
-    files = {CLOTHS: cloth_csv(done, rules, buying), NOTIONS: notions_csv(done)}
-    for paper in papers:
-        name = f"{slug(design.name.lower())}-{LAY_PLANS}-{paper.name}.pdf"
-        files[name] = lay_plans_pdf(pages, paper, author=design.workroom)
-    return files
+    named = f"{stem(design.name.lower())}-{LAY_PLANS}"
+    plans = [(f"{named}-{paper.name}.pdf", lay_plans_pdf(pages, paper, author=design.workroom)) for paper in papers]
+    return together([(CLOTHS, cloth_csv(done, rules, buying)), (NOTIONS, notions_csv(done)), *plans])
 
 
 def wanted_lays(ranges: Sequence[SizeRange]) -> list[Wanted]:

@@ -22,13 +22,13 @@ from blocks.size_range import Group, SizeRange, draft_range
 from blocks.size_table import size_table_from
 from drafting.errors import TableError
 from output import text as words
-from output.draft import slug
 from output.dxf import pattern_dxf
 from output.files import write_all
 from output.guide import ClothNeed, guide_pdf, lay_room
 from output.lay import Wanted, laid, lay_files, laying, seconds_of, share_of, wanted_lays
 from output.lay_file import LayFile, lay_file_of
 from output.lay_plan import lay_drawing
+from output.names import stem, together
 from output.options import cloth_of, media_of, rises_of
 from output.paper import A4, LETTER, PROJECTIONS, Paper, paper_named, roll_named
 from output.range import Job, Work, jobs_of, stem_of, tabulated, write
@@ -126,8 +126,8 @@ def publish(arguments: Namespace, work: Work) -> Release:
     named = [(part.name, part.about) for part in (*patterns, *plans)]
     guides = work([partial(_guide, paper, made, done, needs, cloths, named) for paper in papers])
     parts = (*guides, *patterns, *plans)
-    files = {part.name: part.data for part in parts}
-    write_all(arguments.out, {**files, MANIFEST: manifest(made, parts)})
+    files = [(part.name, part.data) for part in parts]
+    write_all(arguments.out, together([*files, (MANIFEST, manifest(made, parts))]))
     return Release(made, arguments.out, parts, (*made.warnings, *warnings))
 
 
@@ -221,4 +221,4 @@ def _guide(
         ],
         files=files,
     )
-    return Part(f"{slug(made.design.name.lower())}-guide-{paper.name}.pdf", "the guide: start here", data)
+    return Part(f"{stem(made.design.name.lower())}-guide-{paper.name}.pdf", "the guide: start here", data)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from argparse import Namespace
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 from textwrap import wrap
@@ -18,8 +18,9 @@ from blocks.size_table import size_table_from
 from drafting.errors import DraftError
 from drafting.piece import Piece
 from output import text as words
-from output.draft import file_stem, large_pdf, pattern_pdf, slug
+from output.draft import file_stem, large_pdf, pattern_pdf
 from output.files import write_all
+from output.names import stem, stems, together
 from output.nested import nested_pdf
 from output.options import cloth_of, media_of, only, rises_of
 from output.paper import Paper, Spent
@@ -43,6 +44,9 @@ SCREEN: Final = 24
 
 MOST_NAMED: Final = 4
 """Labels of chosen sizes that a file's name holds one by one."""
+
+MOST_NAMED_BYTES: Final = 130
+"""Bytes that a file's name has for them."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -165,7 +169,7 @@ def write_range(arguments: Namespace, work: Work) -> Published:
     if not jobs:
         raise DraftError(f"sizes: none of those to print could be drafted; {made.failures[0]}")
     (tables, warnings), *files = work([partial(tabulated, made), *(partial(write, job) for job in jobs)])
-    write_all(arguments.out, {**{file.name: data for file, data in files}, **tables})
+    write_all(arguments.out, together([*((file.name, data) for file, data in files), *tables.items()]))
     return Published(
         made,
         arguments.out,
@@ -197,33 +201,45 @@ def jobs_of(
 ) -> list[Job]:
     """The files of a range: each group nested on every paper, and its pieces; only the `chosen` sizes when given.
 
-    With `each` there is a file of every size on every paper as well.
+    With `each` there is a file of every size on every paper as well. How a size is named in files depends on the whole
+    table, not on the choice.
+
+    Raises:
+        OutputError: two of them would have one name.
     """
-    pens = size_pens([size.label for size in made.table.sizes])
+    labels = [size.label for size in made.table.sizes]
+    pens, sizes = size_pens(labels), stems(labels)
     nests, singles = [], []
     for whole in made.groups:
         shorts = tuple(short for short in whole.shorts if chosen is None or short.size in chosen)
         if not shorts:
             continue
         group, own = replace(whole, shorts=shorts), {short.size: pens[short.size] for short in shorts}
-        stem = "-".join(part for part in (stem_of(group), "" if chosen is None else _named(list(own))) if part)
-        nests += [Job(f"{stem}-{paper.name}.pdf", group, own, paper) for paper in papers]
-        nests.append(Job(f"{stem}-pieces.json", group, own))
+        some = "" if chosen is None else f"-{_named([sizes[label] for label in own], sizes.values())}"
+        nests += [Job(f"{stem_of(group)}{some}-{paper.name}.pdf", group, own, paper) for paper in papers]
+        nests.append(Job(f"{stem_of(group)}{some}-pieces.json", group, own))
         for short in shorts if each else ():
             alone = replace(group, shorts=(short,))
-            singles += [Job(f"{file_stem(short)}-{paper.name}.pdf", alone, {}, paper, nested=False) for paper in papers]
-    return nests + singles
+            own_stem = file_stem(short, sizes[short.size])
+            singles += [Job(f"{own_stem}-{paper.name}.pdf", alone, {}, paper, nested=False) for paper in papers]
+    return list(together((job.name, job) for job in nests + singles).values())
 
 
 def stem_of(group: Group) -> str:
     """How the files of a group are named: design, rise, and how its legs are cut."""
-    return f"{slug(group.shorts[0].design.name.lower())}-{group.rise.value}-{'split' if group.split else 'whole'}"
+    return f"{stem(group.shorts[0].design.name.lower())}-{group.rise.value}-{'split' if group.split else 'whole'}"
 
 
-def _named(labels: Sequence[str]) -> str:
-    if len(labels) <= MOST_NAMED:
-        return "-".join(slug(label) for label in labels)
-    return f"{slug(labels[0])}-to-{slug(labels[-1])}-{len(labels)}-sizes"
+def _named(sizes: Sequence[str], table: Iterable[str]) -> str:
+    """The stems of chosen sizes as one, short enough for a file's name.
+
+    >>> _named(["36", "38"], ["36", "38"]), _named(["36", "38"], ["36", "36-38", "38"])
+    ('36-38', '36_38')
+    """
+    named = ("_" if any("-" in size for size in table) else "-").join(sizes)
+    if len(sizes) <= MOST_NAMED and len(named.encode()) <= MOST_NAMED_BYTES:
+        return named
+    return f"{sizes[0]}-to-{sizes[-1]}-{len(sizes)}-sizes"
 
 
 def write(job: Job) -> tuple[Made, bytes]:

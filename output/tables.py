@@ -5,12 +5,10 @@ Every CSV file is one table in UTF-8 by RFC 4180: a line of column names, then r
 
 from __future__ import annotations
 
-import csv
 import dataclasses
-import io
 import json
 import math
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
@@ -21,6 +19,7 @@ from blocks.measurements import RANGES
 from blocks.short import Short
 from blocks.size_range import SizeRange
 from drafting.units import INCH
+from output.csv_text import Figure, csv_of
 
 SCHEMA_VERSION: Final = 1
 COLUMNS: Final = ("table", "size", "rise", "item", "measure", "cm", "inches", "eighths", "count", "text")
@@ -62,7 +61,8 @@ class _Row:
 
     @property
     def cells(self) -> tuple[str, ...]:
-        sizes = ("", "", "") if self.length is None else (_cm(self.length), _inches(self.length), eighths(self.length))
+        written = (_cm, _inches, lambda length: Figure(eighths(length)))
+        sizes = ("" if self.length is None else write(self.length) for write in written)
         count = "" if self.count is None else str(self.count)
         return (self.table, self.size, self.rise, self.item, self.measure, *sizes, count, self.text)
 
@@ -235,26 +235,17 @@ def _strip_rows(takes: Haberdashery, size: str, rise: str) -> Iterator[_Row]:
                 yield _Row("to buy", size, rise, what, measure, metres * 1000, text=f"{metres:g} m")
 
 
-def csv_of(header: Sequence[str], rows: Iterable[Sequence[str]]) -> bytes:
-    """A table as UTF-8 by RFC 4180, its first line the header."""
-    text = io.StringIO(newline="")
-    writer = csv.writer(text)
-    writer.writerow(header)
-    writer.writerows(rows)
-    return text.getvalue().encode()
-
-
-def _cm(length: float) -> str:
+def _cm(length: float) -> Figure:
     return _fixed(length / 10, 2)
 
 
-def _inches(length: float) -> str:
+def _inches(length: float) -> Figure:
     return _fixed(length / INCH, 3)
 
 
-def _fixed(value: float, digits: int) -> str:
+def _fixed(value: float, digits: int) -> Figure:
     """A number with so many decimals, and no minus before nought."""
-    return f"{round(value, digits) + 0.0:.{digits}f}"
+    return Figure(f"{round(value, digits) + 0.0:.{digits}f}")
 
 
 def _short(length: float) -> str:

@@ -10,9 +10,9 @@ from blocks.read_design import design_from
 from blocks.size_range import draft_range
 from blocks.size_table import size_table_from
 from drafting.errors import DraftError
-from output.draft import slug
 from output.files import write_all
 from output.guide import guide_pdf
+from output.names import stem
 from output.options import cloth_of, papers_of, rises_of
 from output.reading import read_sizes, read_toml
 
@@ -35,7 +35,7 @@ def write_guide(arguments: Namespace) -> str:
         raise DraftError(f"sizes: none of them could be drafted; {made.failures[0]}")
     cloths = [Cloth(one, lay=lay) for one in sorted({width, *WIDTHS}) for lay in Lay]
     files = {
-        f"{slug(design.name.lower())}-guide-{paper.name}.pdf": guide_pdf(
+        f"{stem(design.name.lower())}-guide-{paper.name}.pdf": guide_pdf(
             made.shorts, design=design, table=table, paper=paper, cloths=cloths
         )
         for paper in papers
