@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Iterable
+from decimal import Decimal
+from numbers import Real
 from typing import Final, Protocol
 
 from drafting.errors import DraftError
@@ -13,6 +16,9 @@ _NEAR: Final = 0.6
 """How alike two names must be (0 to 1, `difflib`) before one is offered for the other."""
 
 _SPOKEN: Final = {"in": "inches"}
+
+_DECIMAL_COMMA: Final = re.compile(r"[+-]?\d+,\d+")
+_TWO_MARKS: Final = re.compile(r"\s*[+-]?\d+(\.\d+)*(\.\d+,|,\d+\.)\d[\d.,]*\s*")
 
 
 class Bounds(Protocol):
@@ -25,18 +31,28 @@ class Bounds(Protocol):
 
 
 def finite(raw: object) -> float | None:
-    """The number that was written, or None when it is not a finite number; a truth value is not a number.
+    """The number that was given, as a plain float, or None when it is not a finite number.
 
-    >>> finite(3), finite("3"), finite(True), finite(float("nan"))
-    (3.0, None, None, None)
+    Whatever counts as a real number does: numbers of Python, decimals, fractions, numbers of numpy and its arrays
+    without dimensions. A truth value, a complex number and text do not.
+
+    >>> from decimal import Decimal
+    >>> finite(3), finite(Decimal("1.5")), finite("3"), finite(True), finite(float("nan"))
+    (3.0, 1.5, None, None, None)
     """
-    if isinstance(raw, bool) or not isinstance(raw, int | float):
+    value = _single(raw)
+    if isinstance(value, bool) or not isinstance(value, Real | Decimal):
         return None
     try:
-        number = float(raw)
-    except OverflowError:
+        number = float(value)
+    except (OverflowError, ValueError):  # too large, or a decimal's signalling NaN
         return None
     return number if math.isfinite(number) else None
+
+
+def _single(raw: object) -> object:
+    """The one value in a number or an array of numpy, which need not be loaded for that."""
+    return raw.item() if getattr(raw, "ndim", None) == 0 and hasattr(raw, "item") else raw
 
 
 def read_number(text: str) -> float | str:
@@ -51,13 +67,25 @@ def read_number(text: str) -> float | str:
         return text
 
 
+def read_cell(text: str) -> float | str:
+    """The number in a cell of a table, whose decimal mark may be a comma; what else it holds is left as text.
+
+    >>> read_cell("20.5"), read_cell("20,5"), read_cell("1.234,5")
+    (20.5, 20.5, '1.234,5')
+    """
+    return read_number(text.replace(",", ".") if _DECIMAL_COMMA.fullmatch(text) else text)
+
+
 def not_a_number(raw: object) -> str:
     """What is wrong with a value that `finite` refused, and what to write instead."""
-    if isinstance(raw, str):
-        return f"{shown(raw)} is text, not a number; write a plain number such as 20.5, without quotes or a unit"
-    if isinstance(raw, int | float) and not isinstance(raw, bool):
-        return f"{shown(raw)} is not a finite number; write a plain number"
-    return f"{shown(raw)} is not a number; write a single plain number"
+    value = _single(raw)
+    if isinstance(value, str) and _TWO_MARKS.fullmatch(value):
+        return f"{shown(value)} has two kinds of marks and may mean several numbers; write it as 1234.5"
+    if isinstance(value, str):
+        return f"{shown(value)} is text, not a number; write a plain number such as 20.5, without quotes or a unit"
+    if isinstance(value, Real | Decimal) and not isinstance(value, bool):
+        return f"{shown(value)} is not a finite number; write a plain number"
+    return f"{shown(value)} is not a number; write a single plain number"
 
 
 def in_millimetres(number: float, unit: str) -> float:

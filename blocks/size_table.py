@@ -10,7 +10,7 @@ from typing import Final
 from blocks.bump import LEAST, bumps
 from blocks.measurements import RANGES, Body, body_from, check_label, hip_label, labelled_body, measurement
 from blocks.parameters import PRACTICE, check_parameters, parameter
-from blocks.quantity import length, shown, span, suggestion
+from blocks.quantity import length, read_cell, shown, span, suggestion
 from drafting.errors import MeasurementError, TableError
 from drafting.units import MILLIMETRES
 
@@ -195,12 +195,7 @@ def _size(number: int, row: Mapping[str, object], names: Sequence[str], unit: st
 
 def _plain(raw: object) -> object:
     """The number in a cell of text; what is none is left to be refused by name."""
-    if not isinstance(raw, str) or "_" in raw:
-        return raw
-    try:
-        return float(raw)
-    except ValueError:
-        return raw.strip()
+    return read_cell(raw.strip()) if isinstance(raw, str) else raw
 
 
 def _order(sizes: Sequence[Size], unit: str) -> list[str]:

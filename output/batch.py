@@ -21,11 +21,7 @@ from blocks.cloth import Cloth, Lay, cloth_length
 from blocks.design import Design
 from blocks.leg import Rise
 from blocks.measurements import LABEL_LENGTH, RANGES, body_from
-from blocks.quantity import (
-    read_number,
-    shown,
-    suggestion,
-)
+from blocks.quantity import read_cell, shown, suggestion
 from blocks.read_design import design_from
 from blocks.short import Short
 from blocks.size_range import draft_to_fit, too_wide
@@ -38,7 +34,7 @@ from output.names import stems
 from output.paper import paper_named
 from output.pattern_json import pattern_json
 from output.pool import in_processes, on_cluster, workers_named
-from output.reading import read_csv, read_toml
+from output.reading import LARGEST_JSON, read_bytes, read_json, read_orders, read_toml
 from output.version import version
 
 REQUIRED: Final = (
@@ -133,7 +129,7 @@ def batch(arguments: Namespace) -> Batch:
             folder cannot be written, or the cluster is lost; then what is done stays, and the next run goes on.
     """
     workers = _workers(arguments)
-    design, orders = design_from(read_toml(arguments.design)), orders_from(read_csv(arguments.orders))
+    design, orders = design_from(read_toml(arguments.design)), orders_from(read_orders(arguments.orders))
     folder = Path(arguments.out)
     jobs = [Job(design, order, version()) for order in orders]
     for place in (folder, *(folder / order.stem for order in orders)):
@@ -248,7 +244,7 @@ def _short(job: Job, unit: str) -> Short:
         DraftError: a cell is at fault, or even the halves are too wide for the cloth.
     """
     cells = job.order.cells
-    body = body_from({name: read_number(cells[name]) for name in RANGES if name in cells}, unit=unit)
+    body = body_from({name: read_cell(cells[name]) for name in RANGES if name in cells}, unit=unit)
     rise, cloth = _word("rise", cells["rise"], Rise), _cloth(cells, unit)
     short = draft_to_fit(job.design, body, rise=rise, size=job.order.name, cloth=cloth)
     if misfit := too_wide(short, cloth):
@@ -257,7 +253,7 @@ def _short(job: Job, unit: str) -> Short:
 
 
 def _cloth(cells: Mapping[str, str], unit: str) -> Cloth:
-    width = cloth_length("width", read_number(cells["cloth_width"]), unit, name="cloth_width")
+    width = cloth_length("width", read_cell(cells["cloth_width"]), unit, name="cloth_width")
     return Cloth(width, lay=_word("lay", cells.get("lay", Lay.OPEN), Lay))
 
 
@@ -271,11 +267,12 @@ def _word(name: str, raw: str, kind: Any) -> Any:
 def _is_done(folder: Path, job: Job) -> bool:
     """True when the folder's record is of this very job and its files are as they were written."""
     try:
-        record = json.loads((folder / RECORD).read_bytes())
-        return record["key"] == job.key and all(
-            record["files"][name] == _digest((folder / name).read_bytes()) for name in (f"{job.order.stem}.pdf", PIECES)
+        record: Any = read_json(folder / RECORD, "record")
+        return bool(record["key"] == job.key) and all(
+            record["files"][name] == _digest(read_bytes(folder / name, "file", LARGEST_JSON))
+            for name in (f"{job.order.stem}.pdf", PIECES)
         )
-    except (OSError, ValueError, LookupError, TypeError):  # not there, or no record of ours
+    except (DraftError, LookupError, TypeError):  # not there, or no record of ours
         return False
 
 

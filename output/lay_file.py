@@ -11,19 +11,28 @@ from collections.abc import Sequence
 from dataclasses import asdict, dataclass
 from hashlib import sha256
 from pathlib import Path
-from typing import Any, Final
+from typing import Final, TypeVar
 
 from blocks.cloth import Cloth
 from blocks.lay import Laid, LayPlan, LayRules, Search, lay_pieces, plan_of
+from blocks.quantity import finite, shown
 from drafting.curve import Line, Segment
 from drafting.errors import GeometryError, OutputError
 from drafting.piece import Piece
 from drafting.point import Point
 from output.files import write_all
+from output.reading import read_json
 
 SCHEMA: Final = 1
 DIGITS: Final = 3
 """Decimals of the mm that outlines are compared in."""
+
+FARTHEST: Final = 1e6
+"""mm from the start of a lay; no cloth is a kilometre long."""
+
+Kind = TypeVar("Kind")
+
+_KINDS: Final = {dict: "an object", list: "a list", str: "a text", bool: "true or false", int: "a whole number"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,25 +149,44 @@ def _written(lays: dict[str, StoredLay]) -> bytes:
 
 
 def _read(path: Path) -> dict[str, StoredLay]:
-    try:
-        raw = path.read_bytes()
-    except FileNotFoundError:
+    if not path.exists():
         return {}
-    except (OSError, ValueError) as error:
-        reason = (error.strerror if isinstance(error, OSError) else None) or str(error)
-        raise OutputError(f"{path}: cannot be read: {reason}; give a lay file of this program") from None
+    document = read_json(path, "lay file")
     try:
-        document = json.loads(raw)
-        if document["schema"] != SCHEMA:
-            raise ValueError(f"its schema is {document['schema']!r}, not {SCHEMA}")
-        return {key: _stored(entry) for key, entry in document["lays"].items()}
-    except (ValueError, LookupError, TypeError, AttributeError, RecursionError) as error:
+        table = _expected(document, dict, "the file")
+        if table.get("schema") != SCHEMA:
+            raise ValueError(f"its schema is {shown(table.get('schema'))}, not {SCHEMA}")
+        return {key: _stored(entry, key) for key, entry in _expected(table.get("lays"), dict, "lays").items()}
+    except ValueError as error:
         raise OutputError(f"{path}: it is no lay file: {error}; delete it, or give another") from None
 
 
-def _stored(entry: dict[str, Any]) -> StoredLay:
-    laid = tuple(
-        Laid(str(one["piece"]), bool(one["mirrored"]), bool(one["turned"]), float(one["x"]), float(one["y"]))
-        for one in entry["laid"]
+def _stored(entry: object, key: str) -> StoredLay:
+    where = f"lay {key[:12]}"
+    table = _expected(entry, dict, where)
+    seconds = _expected(table.get("seconds"), int, f"{where}: seconds")
+    about = _expected(table.get("about"), str, f"{where}: about")
+    laid = [_laid(one, where) for one in _expected(table.get("laid"), list, f"{where}: laid")]
+    return StoredLay(tuple(laid), seconds, about)
+
+
+def _laid(one: object, where: str) -> Laid:
+    table = _expected(one, dict, f"{where}: laid")
+    places = [finite(table.get(name)) for name in ("x", "y")]
+    x, y = (FARTHEST + 1 if place is None else place for place in places)
+    if max(abs(x), abs(y)) > FARTHEST:
+        raise ValueError(f"{where}: {shown(table.get('x'))}, {shown(table.get('y'))} is not a place on cloth, in mm")
+    return Laid(
+        _expected(table.get("piece"), str, f"{where}: piece"),
+        _expected(table.get("mirrored"), bool, f"{where}: mirrored"),
+        _expected(table.get("turned"), bool, f"{where}: turned"),
+        x,
+        y,
     )
-    return StoredLay(laid, int(entry["seconds"]), str(entry["about"]))
+
+
+def _expected(value: object, kind: type[Kind], where: str) -> Kind:
+    """A value of the kind that a lay file has there; a truth value is no number."""
+    if not isinstance(value, kind) or (isinstance(value, bool) and kind is not bool):
+        raise ValueError(f"{where}: {shown(value)} is not {_KINDS[kind]}")
+    return value

@@ -124,7 +124,7 @@ ONE_FAULT = {
         [row | ({"thigh_girth": 55} if row["size"] != "H92" else {}) for row in rows(4)],
         "H92: thigh_girth: blank; .* for every size, or for none",
     ),
-    "comma": (changed(3, waist_girth="70,5"), 'H96: waist_girth: "70,5" is text, not a number'),
+    "comma": (changed(3, waist_girth="1.070,5"), 'H96: waist_girth: "1.070,5" has two kinds of marks'),
     "underscore": (changed(3, waist_girth="7_2"), 'H96: waist_girth: "7_2" is text'),
     "not finite": (changed(3, waist_girth="nan"), "H96: waist_girth: nan is not a finite number"),
     "wrong unit": (changed(3, hip_girth=38), "H96: hip_girth: 38 cm is outside"),

@@ -59,6 +59,16 @@ def write_orders(path: Path, rows: list[Row] | list[dict[str, str]]) -> Path:
     return path
 
 
+def test_an_order_book_as_europe_writes_it_is_the_same_orders(finished: Path, tmp_path: Path) -> None:
+    text = ORDERS.read_text().replace(",", ";").replace(".", ",")
+    (tmp_path / "orders.csv").write_bytes(text.encode("utf-16"))
+    out = tmp_path / "out"
+    assert main(["batch", str(DESIGN), str(tmp_path / "orders.csv"), "--out", str(out), "--workers", "1"]) == 0
+    for name, content in contents(finished).items():
+        if not name.endswith(RECORD):
+            assert contents(out)[name] == content
+
+
 def contents(folder: Path) -> dict[str, bytes]:
     return {str(path.relative_to(folder)): path.read_bytes() for path in sorted(folder.rglob("*")) if path.is_file()}
 
@@ -277,7 +287,8 @@ def test_an_order_that_fails_after_it_was_done_warns_of_the_earlier_pattern(run:
         ({"unit": "ft"}, ['unit: "ft" is not a unit of length', "mm, cm, in"]),
         ({"unit": ""}, ["unit: missing"]),
         ({"waist_girth": ""}, ["waist_girth: missing"]),
-        ({"waist_girth": "76,5"}, ['waist_girth: "76,5" is text', "20.5"]),
+        ({"waist_girth": "1.076,5"}, ['waist_girth: "1.076,5" has two kinds of marks', "1234.5"]),
+        ({"waist_girth": "76,5 cm"}, ['waist_girth: "76,5 cm" is text', "20.5"]),
         ({"waist_girth": "nan"}, ["waist_girth: nan is not a finite number"]),
         ({"waist_girth": "7_6"}, ['waist_girth: "7_6" is text']),
         ({"thigh_girth": "90"}, ["thigh_girth", "contradicts hip_girth"]),
@@ -360,7 +371,7 @@ LINE = ",".join(GOOD.values()) + "\n"
         (HEADER + LINE.replace("A-1", ""), ["row 1: order:", "is not a name; give 1 to 20 characters"]),
         (HEADER + LINE.replace("A-1", "../.."), ['row 1: order: "../.." is not a name']),
         (HEADER + LINE.replace("A-1", "x" * 21), ["is not a name"]),
-        (HEADER.replace(",", ";") + LINE.replace(",", ";"), ["parted by semicolons"]),
+        (HEADER.replace(",", "|") + LINE.replace(",", "|"), ["parted by '|'"]),
         (HEADER + LINE.strip() + ",extra\n", ["line 2 has 10 cells"]),
         (HEADER.encode() + LINE.replace("A-1", "Zoë").encode("latin-1"), ["line 2 is not UTF-8"]),
     ],

@@ -124,7 +124,7 @@ def test_a_lay_that_was_changed_is_refused(tmp_path: Path, engine: list[Search])
 
 
 @pytest.mark.parametrize(
-    "content", [b"", b"{", b"[]", b'{"schema": 2, "lays": {}}', b'{"schema": 1, "lays": {"a": {"laid": [1]}}}', b"\xff"]
+    "content", [b"", b"{", b"[]", b'{"schema": 2, "lays": {}}', b'{"schema": 1, "lays": {"a": {"laid": [1]}}}']
 )
 def test_what_is_no_lay_file_is_refused(tmp_path: Path, content: bytes) -> None:
     path = tmp_path / "heron.lays.json"
@@ -132,6 +132,54 @@ def test_what_is_no_lay_file_is_refused(tmp_path: Path, content: bytes) -> None:
     with pytest.raises(OutputError, match="it is no lay file") as caught:
         LayFile(path)
     assert "\n" not in str(caught.value)
+
+
+PLACE = '{"piece": "a", "mirrored": false, "turned": false, "x": 1, "y": 2}'
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "says"),
+    [
+        ('"x": 1', '"x": 1e999', "1e999 is too large a number"),
+        ('"x": 1', '"x": NaN', "NaN is not a number"),
+        ('"x": 1', '"x": ' + "1" * 4000, "line 1: a number of more than 100 digits"),
+        ('"x": 1', '"x": ' + "1" * 90, "is not a place on cloth"),
+        ('"x": 1', '"x": -1e300', "lay key: -1e+300, 2 is not a place on cloth"),
+        ('"x": 1', '"x": "1"', "is not a place on cloth"),
+        ('"x": 1', '"x": true', "is not a place on cloth"),
+        ('"x": 1', '"x": 1, "x": 1', "'x' stands twice"),
+        ('"x": 1, ', "", "is not a place on cloth"),
+        ('"mirrored": false', '"mirrored": 0', "lay key: mirrored: 0 is not true or false"),
+        ('"turned": false', '"turned": "false"', 'lay key: turned: "false" is not true or false'),
+        ('"piece": "a"', '"piece": 7', "lay key: piece: 7 is not a text"),
+        ('"piece": "a"', '"piece": "\\ud800"', "it holds half a letter"),
+        ('"seconds": 5', '"seconds": 5.5', "lay key: seconds: 5.5 is not a whole number"),
+        ('"seconds": 5', '"seconds": true', "lay key: seconds: true is not a whole number"),
+        ('"about": "b"', '"about": null', "lay key: about: None is not a text"),
+        ('"about": "b"', '"about": "\xff"', "line 1 is not UTF-8 text"),
+        (PLACE, "[" * 5000 + "]" * 5000, "nested too deeply"),
+        (PLACE, "3", "lay key: laid: 3 is not an object"),
+        ("[" + PLACE + "]", "{}", "lay key: laid: {} is not a list"),
+        ('"schema": 1', '"schema": [1]', "its schema is [1], not 1"),
+    ],
+)
+def test_what_is_wrong_in_a_lay_file_is_named(tmp_path: Path, old: str, new: str, says: str) -> None:
+    path = tmp_path / "heron.lays.json"
+    sound = '{"schema": 1, "lays": {"key": {"about": "b", "seconds": 5, "laid": [' + PLACE + "]}}}"
+    path.write_text(sound)
+    LayFile(path)
+    assert sound.count(old) == 1
+    path.write_bytes(sound.replace(old, new).encode("latin-1"))
+    with pytest.raises(OutputError) as caught:
+        LayFile(path)
+    assert says in str(caught.value)
+    assert str(caught.value).startswith(f"{path}: ")
+    assert len(str(caught.value).splitlines()) == 1
+
+
+def test_a_device_is_no_lay_file() -> None:
+    with pytest.raises(OutputError, match="/dev/zero: cannot be read: it is a device"):
+        LayFile("/dev/zero")
 
 
 def test_a_folder_is_no_lay_file(tmp_path: Path) -> None:
