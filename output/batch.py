@@ -25,11 +25,11 @@ from blocks.quantity import read_cell, shown, suggestion
 from blocks.read_design import design_from
 from blocks.short import Short
 from blocks.size_range import draft_to_fit, too_wide
-from drafting.errors import DesignError, DraftError
+from drafting.errors import DesignError, DraftError, OutputError
 from drafting.units import MILLIMETRES
 from output.csv_text import csv_of
 from output.draft import pattern_pdf
-from output.files import sweep, write_all
+from output.files import settle_within, write_all, writing
 from output.names import stems
 from output.paper import paper_named
 from output.pattern_json import pattern_json
@@ -130,28 +130,25 @@ def batch(arguments: Namespace) -> Batch:
     """
     workers = _workers(arguments)
     design, orders = design_from(read_toml(arguments.design)), orders_from(read_orders(arguments.orders))
-    folder = Path(arguments.out)
     jobs = [Job(design, order, version()) for order in orders]
-    for place in (folder, *(folder / order.stem for order in orders)):
-        sweep(place)
-    waiting = [job for job in jobs if not _is_done(folder / job.order.stem, job)]
-    failures: dict[str, Failure] = {}
-    if arguments.scheduler is not None:
-        results = on_cluster(draft_order, waiting, scheduler=arguments.scheduler)
-    else:
-        results = in_processes(draft_order, waiting, workers=workers)
-    with closing(results), _progress(len(jobs), done=len(jobs) - len(waiting)) as progress:
-        for number, result in results:
-            order = waiting[number].order
-            own = folder / order.stem
-            if isinstance(result, dict):
-                write_all(own, result)
-            else:
-                failures[order.name] = _kept(own, result or _lost(order))
-            if progress is not None:
-                progress.update()
-    listed = [failures[order.name] for order in orders if order.name in failures]
-    write_all(folder, {FAILURES: csv_of(("order", "reason"), ((one.order, one.reason) for one in listed))})
+    with writing(arguments.out) as place:
+        settle_within(place.goal, [order.stem for order in orders])
+        waiting = [job for job in jobs if not _is_done(place.goal / job.order.stem, job)]
+        failures: dict[str, Failure] = {}
+        if arguments.scheduler is not None:
+            results = on_cluster(draft_order, waiting, scheduler=arguments.scheduler)
+        else:
+            results = in_processes(draft_order, waiting, workers=workers)
+        with closing(results), _progress(len(jobs), done=len(jobs) - len(waiting)) as progress:
+            for number, result in results:
+                order = waiting[number].order
+                failure = _written(place.goal / order.stem, result or _lost(order), order)
+                if failure:
+                    failures[order.name] = failure
+                if progress is not None:
+                    progress.update()
+        listed = [failures[order.name] for order in orders if order.name in failures]
+        place.put({FAILURES: csv_of(("order", "reason"), ((one.order, one.reason) for one in listed))})
     drafted = {job.order.name for job in waiting} - set(failures)
     return Batch(
         arguments.out,
@@ -159,6 +156,17 @@ def batch(arguments: Namespace) -> Batch:
         tuple(order.name for order in orders if order.name not in drafted and order.name not in failures),
         tuple(listed),
     )
+
+
+def _written(folder: Path, result: dict[str, bytes] | Failure, order: Order) -> Failure | None:
+    """Write an order's files into its folder; return why there are none, or why that folder cannot be written."""
+    if isinstance(result, Failure):
+        return _kept(folder, result)
+    try:
+        write_all(folder, result)
+    except OutputError as error:
+        return _kept(folder, Failure(order.name, _one_line(str(error))))
+    return None
 
 
 def orders_from(rows: Sequence[Mapping[str, str]]) -> tuple[Order, ...]:

@@ -1,109 +1,290 @@
-"""Writing finished files: all of them, or none."""
+"""Writing finished files, the one door for what goes out: all of them or none, by one run at a time.
+
+`writing` opens a folder for a run, before its long work; `Place.put` gives it the run's files at one stroke, and
+`write_all` does both. `replacing` opens a single file. Each has a hidden stage (`output.stage`) beside its goal,
+which is the lock as well, and begins by finishing or clearing away what a killed run has left there. A folder is
+exchanged whole (`output.exchange`); where that cannot be or would harm, its files are replaced one by one
+(`output.journal`).
+"""
 
 from __future__ import annotations
 
+import atexit
 import errno
 import os
 import re
-from collections.abc import Callable, Mapping
-from contextlib import ExitStack, suppress
+import time
+from collections.abc import Callable, Collection, Iterator, Mapping
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import Final
 
 from drafting.errors import OutputError
+from output.exchange import Exchange, ImmovableError
+from output.interrupts import Uninterrupted, check
+from output.journal import Journal, is_plain
+from output.reading import reason_of
+from output.stage import ENDING, Stage, is_stage, stage_beside, sync, write_new
 
-_TEMPORARY: Final = re.compile(r"\..+\.\d+\.(part|old)")
-"""The names that `write_all` gives to files until they take their places."""
+PATIENCE: Final = 30.0
+"""Seconds to wait for another run that is just writing the same single file."""
+
+_EARLIER: Final = re.compile(r"\..+\.(pdf|json|csv|svg|dxf)\.\d+\.(part|old)")
+"""Names that earlier versions gave to files until they took their places, and that a killed one has left."""
+
+
+class Place:
+    """A folder that this run alone may write into, until it is closed."""
+
+    def __init__(self, folder: str | Path) -> None:
+        """Take the folder and settle what a killed run has left; one that is missing is made when it gets its files.
+
+        Raises:
+            OSError, ValueError: it cannot be written, or another run is writing there.
+        """
+        self.named = folder
+        self.goal = Path(os.path.realpath(folder))
+        if self.goal.exists():
+            _check_writable(self.goal)
+        self._made = _make(self.goal.parent)
+        try:
+            self._stage = self._taken()
+        except BaseException:
+            _unmake(self._made)
+            raise
+        atexit.register(self.close)
+
+    @property
+    def _inside(self) -> Path:
+        return self.goal / ENDING
+
+    def _taken(self) -> Stage:
+        """The stage that is the lock: beside the folder, or inside where the parent is not ours to write."""
+        try:
+            if self.goal.parent == self.goal:
+                raise PermissionError(errno.EACCES, os.strerror(errno.EACCES))
+            stage = Stage(stage_beside(self.goal))
+        except OSError as error:
+            if error.errno not in (errno.EACCES, errno.EPERM, errno.EROFS) or not self.goal.exists():
+                raise
+            stage = Stage(self._inside)
+        try:
+            self._settle(stage)
+            sweep(self.goal)
+        except BaseException:
+            stage.close()
+            raise
+        return stage
+
+    def _settle(self, stage: Stage) -> None:
+        """Finish or undo what was begun in the folder, and clear away what is left of it."""
+        if stage.path == self._inside:
+            Journal(stage, self.goal).settle()
+            return
+        Exchange(stage, self.goal).settle()
+        if is_stage(self._inside):
+            inside = Stage(self._inside)
+            try:
+                self._settle(inside)
+            finally:
+                inside.close()
+
+    def put(self, files: Mapping[str, bytes], *, without: Collection[str] = ()) -> None:
+        """Give the folder these files and take those away, at one stroke; what else is in it stays.
+
+        Raises:
+            OutputError: it cannot be done; then the folder is as it was before.
+        """
+        check()
+        with _told(self.named):
+            for name in (*files, *without):
+                if not is_plain(name):
+                    raise OSError(errno.EINVAL, f"{name!r} is no name of a file in it")
+                if (self.goal / name).is_dir() and not (self.goal / name).is_symlink():
+                    raise IsADirectoryError(errno.EISDIR, f"{name} is a folder")
+            gone = sorted(set(without) - set(files))
+            whole = self._stage.path != self._inside and (len(files) + len(gone) > 1 or not self.goal.exists())
+            try:
+                if not whole:
+                    raise ImmovableError
+                self._exchange(files, gone)
+            except ImmovableError:
+                self._replace(files, gone)
+
+    def _exchange(self, files: Mapping[str, bytes], gone: Collection[str]) -> None:
+        exchange = Exchange(self._stage, self.goal)
+        try:
+            exchange.stage_files(files)
+            with Uninterrupted():
+                exchange.put({*files, *gone})
+        finally:
+            with Uninterrupted(), suppress(OSError):  # what cannot be cleared away now is by the next run
+                exchange.settle()
+
+    def _replace(self, files: Mapping[str, bytes], gone: Collection[str]) -> None:
+        stage = self._stage if self._stage.path == self._inside else Stage(self._inside)
+        journal = Journal(stage, self.goal)
+        try:
+            journal.stage_files(files)
+            with Uninterrupted():
+                journal.put(files, gone)
+        finally:
+            with Uninterrupted(), suppress(OSError):  # what cannot be put back or cleared away now is by the next run
+                journal.settle()
+            if stage is not self._stage:
+                stage.close()
+
+    def close(self) -> None:
+        """Let others write there. Twice is no harm."""
+        atexit.unregister(self.close)
+        if not self._stage.held:
+            return
+        with suppress(OSError):  # by the next run, then
+            self._settle(self._stage)
+        self._stage.close()
+        _unmake(self._made)
+
+
+@contextmanager
+def writing(folder: str | Path) -> Iterator[Place]:
+    """Open a folder for this run alone, before its long work: what would stop it is told at once.
+
+    Raises:
+        OutputError: the folder has no name, cannot be written, is no folder, or another run is writing there.
+    """
+    place = None
+    try:
+        with _told(folder), Uninterrupted():
+            place = Place(folder)
+        yield place
+    finally:
+        with Uninterrupted():
+            if place:
+                place.close()
 
 
 def write_all(folder: str | Path, files: Mapping[str, bytes]) -> None:
     """Write every file into the folder, or none: after a failure, what was there before is there still, byte for byte.
 
-    The folder is made when it is missing. Each file is written whole under a temporary name beside its place and
-    forced to the disk; only then do all take their places, each at one stroke. A machine that stops during those
-    strokes can leave some files new and some old, but none half written.
+    The folder is made when it is missing.
 
     Raises:
-        OutputError: the folder or a file in it cannot be written: not a folder, no permission, a full disk.
+        OutputError: the folder or a file in it cannot be written: not a folder, no permission, a full disk; or another
+            run is writing there.
     """
-    folder = Path(folder)
-    waiting = [(folder / f".{name}.{os.getpid()}.part", folder / name) for name in files]
-    kept: list[Path] = []
+    with writing(folder) as place:
+        place.put(files)
+
+
+def settle_within(folder: Path, names: Collection[str] = ()) -> None:
+    """Finish or clear away what killed runs have left of the folders in a folder, and in those of these names.
+
+    Raises:
+        OutputError: it cannot be done.
+    """
+    with _told(folder):
+        for name in names:
+            sweep(folder / name)
+        for stage in folder.glob(f".?*{ENDING}"):
+            goal = folder / stage.name[1 : -len(ENDING)]
+            if is_stage(stage) and not goal.is_file():
+                with suppress(BlockingIOError):  # another run is there
+                    Place(goal).close()
+
+
+def sweep(folder: Path) -> None:
+    """Remove what a killed run of an earlier version has left in a folder."""
+    if folder.is_dir():
+        for path in folder.glob(".*"):
+            if _EARLIER.fullmatch(path.name) and path.is_file():
+                path.unlink()
+
+
+@contextmanager
+def replacing(path: str | Path) -> Iterator[Callable[[bytes], None]]:
+    """Hold a single file for this run alone, waiting a while for others that do; gives what writes it.
+
+    A reader meets the old content or the new, whole. A link to a file stays one.
+
+    Raises:
+        OSError, ValueError: it cannot be written, or another run holds it for too long; then it is as it was.
+    """
+    goal, stage = Path(os.path.realpath(path)), None
+    if goal.is_dir():
+        raise IsADirectoryError(errno.EISDIR, os.strerror(errno.EISDIR))
+    made, until = _make(goal.parent), time.monotonic() + PATIENCE
+
+    def write(content: bytes) -> None:
+        assert stage is not None
+        write_new(stage.new, content)
+        stage.new.replace(goal)
+        sync(goal.parent)
+
     try:
-        with ExitStack() as undo:
-            for missing in reversed([path for path in (folder, *folder.parents) if not path.exists()]):
-                missing.mkdir()
-                undo.callback(_quietly, missing.rmdir)  # it stays when someone else has put a file into it
-            for (temporary, target), content in zip(waiting, files.values(), strict=True):
-                if target.is_dir():
-                    raise IsADirectoryError(errno.EISDIR, f"{target.name} is a folder")
-                undo.callback(_quietly, temporary.unlink)
-                _write(temporary, content)
-            for temporary, target in waiting:
-                if target.exists():
-                    old = temporary.with_suffix(".old")
-                    _keep(target, old)
-                    kept.append(old)
-                    undo.callback(_quietly, old.unlink)  # replacing one name of a file with its other leaves both
-                    undo.callback(old.replace, target)
-                else:
-                    undo.callback(_quietly, target.unlink)
-                temporary.replace(target)
-            undo.pop_all()
-    except (OSError, ValueError) as error:
-        raise OutputError(f"{folder}: cannot be written: {_reason(error)}; {_remedy(error)}") from None
-    for old in kept:
-        _quietly(old.unlink)
-    _sync(folder)
+        while stage is None:
+            try:
+                with Uninterrupted():
+                    stage = Stage(stage_beside(goal))
+            except BlockingIOError:
+                if time.monotonic() > until:
+                    raise
+                time.sleep(0.01)
+        stage.clear()
+        yield write
+    finally:
+        with Uninterrupted():
+            if stage:
+                with suppress(OSError):  # what cannot be cleared away now is by the next run
+                    stage.clear()
+                stage.close()
+            _unmake(made)
 
 
-def sweep(folder: str | Path) -> None:
-    """Remove what a killed `write_all` has left in a folder: temporary files. No other run may be writing there."""
-    for path in Path(folder).glob(".*"):
-        if _TEMPORARY.fullmatch(path.name):
-            _quietly(path.unlink)
+def _make(folder: Path) -> list[Path]:
+    """Make a folder and those above it; return what was missing."""
+    missing = [path for path in (folder, *folder.parents) if not path.exists()]
+    if folder.exists() and not folder.is_dir():
+        raise NotADirectoryError(errno.ENOTDIR, os.strerror(errno.ENOTDIR))
+    folder.mkdir(parents=True, exist_ok=True)
+    return missing
 
 
-def _write(path: Path, content: bytes) -> None:
-    """Write a file and force it to the disk."""
-    with path.open("wb") as file:
-        file.write(content)
-        file.flush()
-        os.fsync(file.fileno())
+def _unmake(made: Collection[Path]) -> None:
+    """Remove the folders that were made for nothing: none in which there is something now."""
+    for folder in made:
+        with suppress(OSError):
+            folder.rmdir()
 
 
-def _keep(target: Path, old: Path) -> None:
-    """Keep a file that is about to be replaced under a second name, or move it there where files have but one."""
-    with suppress(FileNotFoundError):
-        old.unlink()
+def _check_writable(folder: Path) -> None:
+    if not folder.is_dir():
+        raise NotADirectoryError(errno.ENOTDIR, os.strerror(errno.ENOTDIR))
+    if not os.access(folder, os.W_OK | os.X_OK):
+        read_only = hasattr(os, "statvfs") and os.statvfs(folder).f_flag & os.ST_RDONLY
+        code = errno.EROFS if read_only else errno.EACCES
+        raise OSError(code, os.strerror(code))
+
+
+@contextmanager
+def _told(folder: str | Path) -> Iterator[None]:
+    """Tell what goes wrong with a folder as an error of ours, with a remedy."""
+    if not str(folder).strip():
+        raise OutputError(f"out: {str(folder)!r} names no folder; give one, as in --out heron")
     try:
-        old.hardlink_to(target)
-    except OSError:
-        target.replace(old)
+        yield
+    except BlockingIOError:
+        raise OutputError(
+            f"{folder}: another run is writing there; wait until it ends or choose another folder"
+        ) from None
+    except (OSError, ValueError) as error:  # ValueError: a NUL in the name
+        raise OutputError(f"{folder}: cannot be written: {reason_of(error)}; {remedy_of(error)}") from None
 
 
-def _sync(folder: Path) -> None:
-    """Force the folder's new names to the disk, where the system can."""
-    with suppress(OSError):
-        handle = os.open(folder, os.O_RDONLY)
-        try:
-            os.fsync(handle)
-        finally:
-            os.close(handle)
-
-
-def _quietly(undo: Callable[[], object]) -> None:
-    """Undo one step; what cannot be undone, or never happened, must not hide why the rest is undone."""
-    with suppress(OSError):
-        undo()
-
-
-def _reason(error: OSError | ValueError) -> str:
-    return (error.strerror if isinstance(error, OSError) else None) or str(error)
-
-
-def _remedy(error: OSError | ValueError) -> str:
+def remedy_of(error: OSError | ValueError) -> str:
+    """What to do about a folder that cannot be written."""
     code = error.errno if isinstance(error, OSError) else None
     if code in (errno.ENOSPC, errno.EDQUOT, errno.EFBIG):
         return "free some space or choose a folder on another disk"
+    if code in (errno.EISDIR, errno.EEXIST):
+        return "move that elsewhere or choose another folder"
     return "choose a folder that you may write to"

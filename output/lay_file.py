@@ -7,7 +7,8 @@ are kept. A lay is known by the SHA-256 of everything it depends on: the pieces'
 from __future__ import annotations
 
 import json
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import asdict, dataclass
 from hashlib import sha256
 from pathlib import Path
@@ -20,8 +21,8 @@ from drafting.curve import Line, Segment
 from drafting.errors import GeometryError, OutputError
 from drafting.piece import Piece
 from drafting.point import Point
-from output.files import write_all
-from output.reading import read_json
+from output.files import replacing
+from output.reading import read_json, reason_of
 
 SCHEMA: Final = 1
 DIGITS: Final = 3
@@ -94,6 +95,7 @@ class LayFile:
         """
         self.path = Path(path)
         self._lays = _read(self.path)
+        self._writable = False
 
     def lay(
         self,
@@ -117,10 +119,35 @@ class LayFile:
         known = self._known(key, pieces, cloth, rules)
         if known and self._lays[key].seconds >= search.seconds:
             return known
+        self._check_writable()
         found = lay_pieces(pieces, cloth, rules=rules, search=search)
-        best = known if known and known.length <= found.length else found
-        self._store(key, StoredLay(best.laid, search.seconds, about))
+        with self._told(), replacing(self.path) as write:
+            self._lays = {**self._lays, **_read(self.path)}  # with what another run has stored meanwhile
+            known = self._known(key, pieces, cloth, rules)
+            if known and self._lays[key].seconds >= search.seconds:
+                return known
+            best = known if known and known.length <= found.length else found
+            self._lays[key] = StoredLay(best.laid, search.seconds, about)
+            write(_written(self._lays))
         return best
+
+    def _check_writable(self) -> None:
+        """See that a lay can be stored, once, before it is searched for."""
+        if not self._writable:
+            with self._told(), replacing(self.path):
+                self._writable = True
+
+    @contextmanager
+    def _told(self) -> Iterator[None]:
+        """Tell why the file cannot be written as an error of ours, with a remedy."""
+        try:
+            yield
+        except BlockingIOError:
+            raise OutputError(f"{self.path}: another run is writing it; wait until that ends") from None
+        except (OSError, ValueError) as error:
+            raise OutputError(
+                f"{self.path}: cannot be written: {reason_of(error)}; name another file to keep lays in, by --lays FILE"
+            ) from None
 
     def _known(self, key: str, pieces: Sequence[Piece], cloth: Cloth, rules: LayRules) -> LayPlan | None:
         if key not in self._lays:
@@ -131,10 +158,6 @@ class LayFile:
             raise OutputError(
                 f"{self.path}: lay {key[:12]} was changed since it was stored: {error}; delete it from the file"
             ) from None
-
-    def _store(self, key: str, lay: StoredLay) -> None:
-        self._lays = {**_read(self.path), **self._lays, key: lay}  # with what another run has stored meanwhile
-        write_all(self.path.parent, {self.path.name: _written(self._lays)})
 
 
 def _written(lays: dict[str, StoredLay]) -> bytes:

@@ -1,8 +1,11 @@
 from __future__ import annotations
 
 import contextlib
+import errno
 import os
 import resource
+import shutil
+import signal
 import subprocess
 import sys
 from collections.abc import Iterator
@@ -10,9 +13,12 @@ from pathlib import Path
 
 import pytest
 
+import output.exchange
 from disks import small_disk
 from drafting.errors import OutputError
-from output.files import write_all
+from output.files import write_all, writing
+from output.stage import ENDING
+from steps_to_disk import at_step, broken, killed, once_full
 
 FILES = {"one.pdf": b"%PDF one", "two.json": b"{}" * 1000}
 
@@ -129,28 +135,130 @@ def test_a_limit_on_file_size_leaves_everything_as_it_was(tmp_path: Path) -> Non
     assert resource.getrlimit(resource.RLIMIT_FSIZE)[0] != 4096
 
 
-@pytest.mark.parametrize("failing", ["one.pdf", "two.json", "three.txt"])
-@pytest.mark.parametrize("linkable", [True, False])
-def test_a_failure_while_files_take_their_places_is_undone(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, failing: str, linkable: bool
-) -> None:
-    before = {"one.pdf": b"old", "two.json": b"older"}
-    write_all(tmp_path, before)
-    replace = Path.replace
+BEFORE = {"one.pdf": b"old", "two.json": b"older", "gone.svg": b"gone"}
+AFTER = {**FILES, "three.txt": b"3"}
+FOREIGN = ("notes.txt", "notes", "notes/a.txt", "link")
 
-    def fails(self: Path, target: Path) -> Path:
-        if Path(target).name == failing and self.suffix == ".part":
-            raise PermissionError(13, "Permission denied")
-        return replace(self, target)
 
-    def no_second_name(self: Path, target: Path) -> None:
-        raise OSError(95, "Operation not supported")
+@pytest.fixture(params=["new", "exchanged", "two renames", "from within", "from within, no links"])
+def shop(request: pytest.FixtureRequest, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """A folder `out`, missing or with an earlier result and files that are not ours, in each way of writing there."""
+    monkeypatch.chdir(tmp_path)
+    if request.param == "two renames":
+        monkeypatch.setattr(output.exchange, "exchange", lambda one, other: False)
+    if request.param == "from within, no links":
+        monkeypatch.setattr(os, "link", refused_link)
+    return tmp_path / request.param
 
-    monkeypatch.setattr(Path, "replace", fails)
-    if not linkable:
-        monkeypatch.setattr(Path, "hardlink_to", no_second_name)
-    refused_write(tmp_path, {**FILES, "three.txt": b"3"})
-    assert contents(tmp_path) == before
+
+def refused_link(*given: object, **options: object) -> None:
+    raise OSError(errno.ENOTSUP, os.strerror(errno.ENOTSUP))
+
+
+def furnish(shop: Path) -> Path:
+    """The folder to write into, as it was before."""
+    os.chdir(shop.parent)
+    shutil.rmtree(shop, ignore_errors=True)
+    shop.mkdir()
+    out = shop / "out"
+    if shop.name != "new":
+        write_all(out, BEFORE)
+        (out / "notes.txt").write_bytes(b"mine")
+        (out / "notes").mkdir()
+        (out / "notes" / "a.txt").write_bytes(b"mine, too")
+        (out / "link").symlink_to("nowhere")
+    if shop.name.startswith("from within"):
+        os.chdir(out)
+    return out
+
+
+def found(out: Path) -> dict[str, bytes]:
+    """What is in the folder, without that which is not ours, which is there as it was or there is an error."""
+    if out.parent.name != "new":
+        assert (out / "notes.txt").read_bytes() == b"mine"
+        assert (out / "notes" / "a.txt").read_bytes() == b"mine, too"
+        assert (out / "link").readlink() == Path("nowhere")
+    inside = {path.relative_to(out).as_posix(): path for path in out.rglob("*")}
+    return {name: path.read_bytes() for name, path in inside.items() if name not in FOREIGN}
+
+
+def assert_whole(out: Path, *, done: bool | None, after_next_run: bool = True) -> None:
+    """All is old or all is new; and after the next run nothing else is left, neither there nor beside."""
+    old: dict[str, bytes] = {} if out.parent.name == "new" else BEFORE
+    allowed = [old, AFTER] if done is None else [AFTER if done else old]
+    if after_next_run:
+        with writing(out):
+            pass
+        assert {path.name for path in out.parent.iterdir()} <= {out.name}
+        assert found(out) in allowed
+    else:
+        assert {name: data for name, data in found(out).items() if not name.startswith(ENDING)} in allowed
+
+
+def put(out: Path) -> str:
+    """Put the files there; return the complaint, empty when there is none."""
+    try:
+        with writing(out) as place:
+            place.put(AFTER, without=["gone.svg"])
+    except OutputError as error:
+        return str(error)
+    return ""
+
+
+def test_files_are_put_taken_away_and_left(shop: Path) -> None:
+    out = furnish(shop)
+    assert put(out) == ""
+    assert {path.name for path in out.parent.iterdir()} == {out.name}
+    assert found(out) == AFTER
+
+
+def test_a_step_that_fails_leaves_all_old_or_all_new(shop: Path) -> None:
+    """A full disk at each step in turn, until one run meets none."""
+    number = 0
+    while True:
+        out = furnish(shop)
+        with at_step(number, once_full()) as steps:
+            complaint = put(out)
+        assert len(complaint.splitlines()) == ("No space left" in complaint)
+        assert_whole(out, done=not complaint, after_next_run=False)
+        assert_whole(out, done=not complaint)
+        if len(steps) <= number:
+            break
+        number += 1
+    assert number > 10
+
+
+def test_a_disk_that_fails_for_good_is_set_right_by_the_next_run(shop: Path) -> None:
+    number = 0
+    while True:
+        out = furnish(shop)
+        with at_step(number, broken) as steps:
+            complaint = put(out)
+        assert_whole(out, done=None if complaint else True)
+        if len(steps) <= number:
+            break
+        number += 1
+    assert number > 10
+
+
+def test_a_kill_at_each_step_leaves_all_old_or_all_new_after_the_next_run(shop: Path) -> None:
+    number = 0
+    while True:
+        out = furnish(shop)
+        child = os.fork()
+        if not child:
+            with at_step(number, killed):
+                put(out)
+            os._exit(0)
+        _, status = os.waitpid(child, 0)
+        if shop.name == "exchanged":
+            assert_whole(out, done=None, after_next_run=False)
+        assert_whole(out, done=None)
+        if not status:
+            break
+        assert os.WTERMSIG(status) == signal.SIGKILL
+        number += 1
+    assert number > 10
 
 
 def test_an_interrupt_is_undone_and_passed_on(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

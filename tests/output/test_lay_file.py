@@ -199,7 +199,7 @@ def test_a_write_that_fails_leaves_the_lays_that_were_there(
         path.write_bytes(content[:10])
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr(output.files, "_write", full)
+    monkeypatch.setattr(output.files, "write_new", full)
     with pytest.raises(OutputError, match="No space left"):
         lays.lay(PIECES, FOLDED)
     assert path.read_bytes() == before
