@@ -8,9 +8,9 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from blocks.design import Design
-from blocks.girth import Elastic, elastic_warnings, elastics_of
+from blocks.girth import Elastic, Use, elastic_warnings, elastics_of
 from blocks.haberdashery import Haberdashery, Rounding, strips_of
-from blocks.leg import tucks_of
+from blocks.leg import left_out, tucks_of
 from blocks.measurements import Body
 from blocks.short import Short, draft_short
 from blocks.size_table import Size
@@ -31,9 +31,21 @@ class Blend:
     elastics: tuple[Elastic, ...]
     warnings: tuple[str, ...]
 
+    @property
+    def taken_from(self) -> tuple[str, ...]:
+        """For each elastic the size that it is cut for."""
+        return tuple(
+            self.waist_size if of_waist_size(elastic, self.level) else self.pattern.size for elastic in self.elastics
+        )
+
     def haberdashery(self, *, rounding: Rounding | None = None) -> Haberdashery:
         """What to cut and to buy."""
         return strips_of(self.elastics, pattern=self.pattern, rounding=rounding)
+
+
+def of_waist_size(elastic: Elastic, level: float) -> bool:
+    """True for an elastic that a blend cuts for the waist size: that of the waist, and of casings from `level` up."""
+    return elastic.use is Use.WAIST or elastic.height >= level
 
 
 def blend(waist_short: Short, hip_short: Short, *, above: float | None = None) -> Blend:
@@ -62,11 +74,12 @@ def blend(waist_short: Short, hip_short: Short, *, above: float | None = None) -
     elastics = (
         waist,
         *(
-            first if first.height >= level else second
+            first if of_waist_size(first, level) else second
             for first, second in zip(casings, hip_short.elastics[1:], strict=True)
         ),
     )
-    return Blend(hip_short, waist_short.size, level, elastics, elastic_warnings(elastics, design))
+    gone = tuple(left_out(casing, design, hip_short.rise) for casing in hip_short.left_out)
+    return Blend(hip_short, waist_short.size, level, elastics, (*gone, *elastic_warnings(elastics, design)))
 
 
 def fitted(body: Body, pattern: Short, *, size: str = "") -> Blend:

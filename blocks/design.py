@@ -84,6 +84,15 @@ class CasingDesign:
         check_parameters(self, f"casing {self.name!r}")
 
 
+def casing_title(name: str) -> str:
+    """A casing's name, called a casing once.
+
+    >>> casing_title("thigh"), casing_title("lower casing")
+    ('thigh casing', 'lower casing')
+    """
+    return name if "casing" in name.lower() else f"{name} casing"
+
+
 @dataclass(frozen=True, slots=True)
 class WaistDesign:
     """The waist elastic.

@@ -3,23 +3,39 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from enum import StrEnum
+from typing import Final
 
-from blocks.design import CasingDesign, Design
+from blocks.design import CasingDesign, Design, casing_title
 from blocks.leg import LegBlock
 from blocks.measurements import Body
 from drafting.casing import Tuck
 from drafting.interpolate import Pchip
+from drafting.units import beyond
+
+
+class Use(StrEnum):
+    """What a strip is for. A casing may be named by any of these words, so nothing is told apart by its name."""
+
+    WAIST = "waist"
+    CASING = "casing"
+    TRIM = "trim"
+
+
+OWN_WORDS: Final = frozenset({Use.WAIST, Use.TRIM})
+"""Names of strips that are no casing's."""
 
 
 @dataclass(frozen=True, slots=True)
 class Elastic:
-    """One elastic of the garment, in mm.
+    """One elastic of the garment, in mm; `use` tells the waist's from a casing's.
 
     `girth` is the body's there (both legs above the crotch, one leg below), `finished` the length that lies across
     one leg, or round the waist; `cut_length` adds what is caught in the seams or lapped. `gather` is the flat width
     of cloth over `finished`.
     """
 
+    use: Use
     name: str
     elastic_width: float
     height: float
@@ -33,6 +49,12 @@ class Elastic:
     def gather(self) -> float:
         """Gather ratio: flat width of cloth over finished elastic."""
         return self.flat_width / self.finished
+
+    @property
+    def label(self) -> str:
+        """What it is called in lists: its casing's name, said to be a casing's where it is another strip's word."""
+        clash = self.use is Use.CASING and self.name.casefold() in OWN_WORDS
+        return casing_title(self.name) if clash else self.name
 
 
 def girth_at(body: Body, design: Design, height: float) -> float:
@@ -58,6 +80,7 @@ def elastics_of(body: Body, block: LegBlock, design: Design, tucks: tuple[Tuck, 
     waist_girth = girth_at(body, design, block.waist_level)
     round_waist = waist_girth * (1 - design.waist.reduction)
     waist = Elastic(
+        use=Use.WAIST,
         name="waist",
         elastic_width=design.waist.elastic_width,
         height=block.waist_level,
@@ -75,6 +98,7 @@ def _casing(casing: CasingDesign, body: Body, block: LegBlock, design: Design) -
     girth = girth_at(body, design, casing.height)
     finished = girth * (1 + casing.ease) / (2 if casing.height > 0 else 1)
     return Elastic(
+        use=Use.CASING,
         name=casing.name,
         elastic_width=casing.elastic_width,
         height=casing.height,
@@ -90,21 +114,23 @@ def elastic_warnings(elastics: tuple[Elastic, ...], design: Design) -> tuple[str
     """What to look at: elastics that squeeze, cloth that lies flat or will not gather, casings far below the thigh."""
     limits, found = design.limits, []
     for elastic in elastics:
-        ratio = elastic.finished * (2 if elastic.height > 0 and elastic.quantity == 2 else 1) / elastic.girth
+        ratio = elastic.finished * (2 if elastic.height > 0 and elastic.use is Use.CASING else 1) / elastic.girth
         if 1 - ratio > limits.squeeze:
             found.append(
-                f"{elastic.name} elastic: {100 * (1 - ratio):.0f} % shorter than the body; more than "
-                f"{100 * limits.squeeze:.0f} % can hinder circulation"
+                f"{elastic.label} elastic: {beyond(100 * (1 - ratio), 100 * limits.squeeze)} % shorter than the body; "
+                f"more than {100 * limits.squeeze:g} % can hinder circulation"
             )
         if not limits.gather_low <= elastic.gather <= limits.gather_high:
-            fault = "the cloth hardly gathers" if elastic.gather < limits.gather_low else "the cloth is hard to gather"
+            loose = elastic.gather < limits.gather_low
+            fault = "the cloth hardly gathers" if loose else "the cloth is hard to gather"
+            told = beyond(elastic.gather, limits.gather_low if loose else limits.gather_high, decimals=2)
             found.append(
-                f"{elastic.name} elastic: gather ratio {elastic.gather:.2f} is outside {limits.gather_low:g} to "
+                f"{elastic.label} elastic: gather ratio {told} is outside {limits.gather_low:g} to "
                 f"{limits.gather_high:g}; {fault}"
             )
         if elastic.height < -limits.thigh_reach:
             found.append(
-                f"{elastic.name} elastic: {-elastic.height:.0f} mm below the crotch it is still cut to the thigh "
+                f"{elastic.label} elastic: {-elastic.height:g} mm below the crotch it is still cut to the thigh "
                 "girth; try it on and shorten it to the leg"
             )
     return tuple(found)

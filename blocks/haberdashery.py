@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from blocks.design import TrimKind
-from blocks.girth import Elastic
+from blocks.girth import Elastic, Use
 from blocks.parameters import CHOICE, PRACTICE, check_parameters, parameter
 from blocks.short import Short
 
@@ -35,6 +35,7 @@ class Rounding:
 class Strip:
     """One elastic or trim of a garment: cut `quantity` of it, `cut_length` long, or `rounded` for a tape measure."""
 
+    use: Use
     name: str
     width: float
     cut_length: float
@@ -44,12 +45,13 @@ class Strip:
 
 @dataclass(frozen=True, slots=True)
 class Purchase:
-    """What to buy of one width: the exact sum, the metres it takes, and the metres that rounded cut lengths take."""
+    """What to buy of one width: the sum of the exact cut lengths, and the metres that suffice for cutting them exactly
+    or rounded.
+    """
 
     width: float
     total: float
     metres: float
-    metres_rounded: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,11 +73,33 @@ def strips_of(elastics: Sequence[Elastic], *, pattern: Short, rounding: Rounding
     """What a garment cut from `pattern` takes when these elastics go into it."""
     by = rounding or Rounding()
     strips = tuple(
-        Strip(one.name, one.elastic_width, one.cut_length, _nearest(one.cut_length, by.cut), one.quantity)
+        Strip(one.use, one.label, one.elastic_width, one.cut_length, _nearest(one.cut_length, by.cut), one.quantity)
         for one in elastics
     )
     trims = _trims(pattern, by)
     return Haberdashery(strips, _purchases(strips, by), trims, _purchases(trims, by))
+
+
+Column = tuple[Use, str]
+"""What a strip is for and its name: what tells it apart from all others of a garment."""
+
+
+def column_of(strip: Strip) -> Column:
+    """Where a strip stands in a table of several sizes."""
+    return strip.use, strip.name
+
+
+def columns_of(takes: Sequence[Haberdashery]) -> tuple[Strip, ...]:
+    """One strip for each column of a table of several sizes: waist, casings from the top down, trim."""
+    longest = sorted(takes, key=lambda each: -len(each.elastics))
+    found = {column_of(strip): strip for each in longest for strip in (*each.elastics, *each.trims)}
+    order = list(Use)
+    return tuple(sorted(found.values(), key=lambda strip: order.index(strip.use)))
+
+
+def strips_by_column(takes: Haberdashery) -> dict[Column, Strip]:
+    """The strips of one garment by their place in such a table."""
+    return {column_of(strip): strip for strip in (*takes.elastics, *takes.trims)}
 
 
 def _trims(short: Short, by: Rounding) -> tuple[Strip, ...]:
@@ -86,7 +110,7 @@ def _trims(short: Short, by: Rounding) -> tuple[Strip, ...]:
     # A design whose trim no casing below the crotch can catch was refused when it was drafted.
     lowest = min(short.elastics, key=lambda elastic: elastic.height)
     length = lowest.flat_width + 2 * design.allowances.seam
-    return (Strip("trim", design.trim.width, length, _nearest(length, by.cut), 2),)
+    return (Strip(Use.TRIM, "trim", design.trim.width, length, _nearest(length, by.cut), 2),)
 
 
 def _purchases(strips: Sequence[Strip], by: Rounding) -> tuple[Purchase, ...]:
@@ -95,7 +119,7 @@ def _purchases(strips: Sequence[Strip], by: Rounding) -> tuple[Purchase, ...]:
         mine = [strip for strip in strips if strip.width == width]
         total = sum(strip.cut_length * strip.quantity for strip in mine)
         rounded = sum(strip.rounded * strip.quantity for strip in mine)
-        purchases.append(Purchase(width, total, _metres(total, by.bought), _metres(rounded, by.bought)))
+        purchases.append(Purchase(width, total, _metres(max(total, rounded), by.bought)))
     return tuple(purchases)
 
 

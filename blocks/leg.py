@@ -135,8 +135,8 @@ def _draft(body: Body, leg: LegDesign, lowered: float) -> LegBlock:
         room = min(front_waist.y - front_level, back_waist.y - back_level)
         if lowered >= room:
             raise DesignError(
-                f"leg.mid_drop: {lowered:.0f} mm puts the mid rise's waist {lowered - room:.0f} mm below the top "
-                f"of the crotch curve; lower the waist by less than {room:.0f} mm on this body"
+                f"leg.mid_drop: {lowered:g} mm puts the mid rise's waist at or below the top of the crotch curve; "
+                f"lower the waist by less than {math.floor(room)} mm on this body"
             )
         front_crotch = front_crotch.split_at_height(front_waist.y - lowered)[0]
         back_crotch = back_crotch.split_at_height(back_waist.y - lowered)[1]
@@ -252,14 +252,16 @@ def _fitted(body: Body, leg: LegDesign) -> tuple[LegDesign, str]:
     solved = f"back raise {leg.back_raise:.1f} mm, back crotch extension {leg.back_extension:.4f} of the hip girth"
     if abs(gap) <= SEAM_TOLERANCE:
         return leg, f"crotch seam fitted to the measured crotch length: {solved}"
+    if round(gap) == 0:
+        return leg, f"crotch seam fitted to the measured crotch length within half a millimetre: {solved}"
     return leg, (
         f"crotch seam is {abs(gap):.0f} mm {'longer' if gap > 0 else 'shorter'} than the measured crotch length plus "
         f"ease ({show_cm(target)}): {solved} are at the end of their ranges; measure again, or change leg.rise_ease"
     )
 
 
-def tucks_of(block: LegBlock, design: Design) -> tuple[tuple[Tuck, ...], tuple[str, ...]]:
-    """The tucks of a design's casings on this leg, lowest first, and the names of those that vanish above the waist.
+def tucks_of(block: LegBlock, design: Design) -> tuple[tuple[Tuck, ...], tuple[CasingDesign, ...]]:
+    """The tucks of a design's casings on this leg, lowest first, and the casings that it has no room for at the waist.
 
     Raises:
         DesignError: a casing too shallow for its elastic, in the flat of the crotch curve, off the leg, or whose tuck
@@ -276,12 +278,23 @@ def tucks_of(block: LegBlock, design: Design) -> tuple[tuple[Tuck, ...], tuple[s
         short = low.height + design.limits.tuck_gap - (high.height - high.depth)
         if short > 0:
             raise DesignError(
-                f"casing {high.name!r}: at {high.height:.0f} mm its tuck of {high.depth:.0f} mm comes within "
-                f"{design.limits.tuck_gap:.0f} mm of casing {low.name!r} at {low.height:.0f} mm; "
+                f"casing {high.name!r}: at {high.height:g} mm its tuck of {high.depth:g} mm comes within "
+                f"{design.limits.tuck_gap:g} mm of casing {low.name!r} at {low.height:g} mm; "
                 f"move it up by {math.ceil(short)} mm"
             )
-    return tuple(Tuck(c.name, c.height, c.depth) for c in kept), tuple(
-        c.name for c in design.casings if c.height > ceiling
+    return tuple(Tuck(c.name, c.height, c.depth) for c in kept), tuple(c for c in design.casings if c.height > ceiling)
+
+
+def left_out(casing: CasingDesign, design: Design, rise: Rise) -> str:
+    """Why a rise lacks a casing, in the same words for every size.
+
+    >>> left_out(CasingDesign("upper", 190), Design("Heron"), Rise.MID)[:43]
+    "casing 'upper' is left out of the mid rise:"
+    """
+    return (
+        f"casing {casing.name!r} is left out of the {rise} rise: stitched {casing.height:g} mm above the crotch line, "
+        f"its tuck would lie above the front waist edge less the {design.waist.channel:g} mm channel of the waist "
+        f"elastic and {design.limits.tuck_gap:g} mm of clearance"
     )
 
 
@@ -300,8 +313,8 @@ def check_high_rise(block: LegBlock, design: Design) -> None:
     for casing in design.casings:
         if casing.height > ceiling:
             raise DesignError(
-                f"casing {casing.name!r}: at {casing.height:.0f} mm above the crotch line it runs into the waist seam "
-                f"and its {design.waist.channel:.0f} mm channel; {ceiling:.0f} mm is the most on this body: "
+                f"casing {casing.name!r}: at {casing.height:g} mm above the crotch line it runs into the waist seam "
+                f"and its {design.waist.channel:g} mm channel; {math.floor(ceiling)} mm is the most on this body: "
                 f"move it down by {math.ceil(casing.height - ceiling)} mm"
             )
 

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from enum import Enum
 from typing import Any, Final, get_type_hints
 
-from blocks.design import CasingDesign, Design
+from blocks.design import CasingDesign, Design, casing_title
 from blocks.parameters import Parameter, parameters_of
 from blocks.quantity import finite, in_millimetres, length, not_a_number, other_unit, shown, span, suggestion
 from drafting.errors import DesignError
@@ -67,7 +67,7 @@ def _casings(raw: object, unit: str) -> tuple[CasingDesign, ...]:
                 f"casing {number}: {shown(table)} is not a table; write each casing under a line [[casing]]"
             )
         name = _text(f"casing {number}: name", table.get("name"), CASING_NAME_LENGTH)
-        if name.casefold() in {casing.name.casefold() for casing in casings}:
+        if any(casing_title(name).casefold() == casing_title(casing.name).casefold() for casing in casings):
             raise DesignError(f"casing {number}: name: {shown(name)} names two casings; give each casing its own name")
         casings.append(_record(CasingDesign, f"casing {name!r}", table, unit))
     return tuple(casings)

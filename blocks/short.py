@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from blocks.design import Design
+from blocks.design import CasingDesign, Design
 from blocks.facing import facing_pieces
 from blocks.girth import Elastic, elastic_warnings, elastics_of
-from blocks.leg import LegBlock, Rise, check_high_rise, draft_leg, tucks_of
+from blocks.leg import LegBlock, Rise, check_high_rise, draft_leg, left_out, tucks_of
 from blocks.leg_piece import leg_pieces
 from blocks.measurements import Body, hip_label
 from blocks.proof import Proofs, prove
@@ -34,7 +34,7 @@ class Measures:
 
 @dataclass(frozen=True, slots=True)
 class Short:
-    """One size of one design in one rise, ready to print."""
+    """One size of one design in one rise, ready to print. Its `left_out` casings are told in its warnings."""
 
     design: Design
     body: Body
@@ -48,6 +48,7 @@ class Short:
     proofs: Proofs
     warnings: tuple[str, ...]
     notes: tuple[str, ...]
+    left_out: tuple[CasingDesign, ...] = ()
 
 
 def draft_short(
@@ -86,7 +87,7 @@ def draft_short(
         *trim_pieces(block, design, tucks, size=label, rise=level, split=split),
     )
     elastics = elastics_of(body, block, design, tucks)
-    gone = tuple(f"casing {name!r} lies above the {level} rise's waist and is left out" for name in vanished)
+    gone = tuple(left_out(casing, design, level) for casing in vanished)
     return Short(
         design=design,
         body=body,
@@ -98,8 +99,9 @@ def draft_short(
         measures=_measures(block, elastics),
         elastics=elastics,
         proofs=prove(pieces, tucks),
-        warnings=(*body.warnings, *elastic_warnings(elastics, design)),
-        notes=(*block.notes, *gone),
+        warnings=(*body.warnings, *gone, *elastic_warnings(elastics, design)),
+        notes=block.notes,
+        left_out=vanished,
     )
 
 

@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from blocks.cloth import Cloth, Lay, width_across
 from blocks.design import Design
-from blocks.leg import Rise
+from blocks.leg import Rise, left_out
 from blocks.measurements import Body
 from blocks.short import Short, draft_short
 from blocks.size_table import Size, SizeTable
 from drafting.errors import DesignError, DraftError
-from drafting.units import show_cm
+from drafting.units import beyond, show_cm
 
 LAYS = {Lay.OPEN: "single layer", Lay.FOLDED: "folded"}
 
@@ -117,13 +117,29 @@ class SizeRange:
     @property
     def warnings(self) -> tuple[str, ...]:
         """What to look at: in the table, in each size, and pieces that were forced to be wider than the cloth."""
-        found = list(self.table.warnings)
+        found = [*self.table.warnings, *self.left_out]
         for short in self.shorts:
             where = f"{short.size}, {short.rise} rise"
-            found += [f"{where}: {warning}" for warning in short.warnings if warning not in short.body.warnings]
-            if self.cloth and (misfit := too_wide(short, self.cloth)):
-                found.append(f"{where}: {misfit}")
+            elsewhere = {
+                *short.body.warnings,
+                *(left_out(casing, self.design, short.rise) for casing in short.left_out),
+            }
+            found += [f"{where}: {warning}" for warning in short.warnings if warning not in elsewhere]
         return tuple(found)
+
+    @property
+    def left_out(self) -> tuple[str, ...]:
+        """Which casings a rise lacks, in which sizes and why: a sentence for each casing and rise."""
+        told = []
+        for rise in self.rises:
+            shorts = self.of(rise)
+            for casing in self.design.casings:
+                lacking = [casing in short.left_out for short in shorts]
+                if any(lacking):
+                    runs = _listed(_runs([short.size for short in shorts], lacking))
+                    where = "every size" if all(lacking) else f"{runs} alone"
+                    told.append(f"{where}, {rise} rise: {left_out(casing, self.design, rise)}")
+        return tuple(told)
 
 
 def draft_range(
@@ -177,14 +193,17 @@ def draft_size(job: Job) -> Short | Failure:
 def draft_to_fit(
     design: Design, body: Body, *, rise: str, size: str = "", cloth: Cloth | None = None, fit: str = Fit.AUTO
 ) -> Short:
-    """Draft one size whole, or split where its leg is wider than the cloth; `fit` forces it whole or split.
+    """Draft one size whole, or split where its leg is wider than the cloth; `fit` forces it whole or split, and then a
+    piece too wide for the cloth is a warning.
 
     Raises:
         DesignError: see `blocks.short.draft_short`; or the split pieces are still too wide for the cloth.
         GeometryError: see `blocks.short.draft_short`.
     """
     if fit != Fit.AUTO or cloth is None:
-        return draft_short(design, body, rise=rise, size=size, split=fit == Fit.SPLIT)
+        short = draft_short(design, body, rise=rise, size=size, split=fit == Fit.SPLIT)
+        misfit = too_wide(short, cloth) if cloth else ""
+        return replace(short, warnings=(*short.warnings, misfit)) if misfit else short
     short = draft_short(design, body, rise=rise, size=size, split=lambda leg: not cloth.fits(leg))
     if short.split and (misfit := too_wide(short, cloth)):
         raise DesignError(misfit)
@@ -196,7 +215,8 @@ def too_wide(short: Short, cloth: Cloth) -> str:
     wide = [piece for piece in short.pieces if not cloth.fits(piece)]
     if not wide:
         return ""
-    each = ", ".join(f"{piece.name} ({show_cm(width_across(piece))})" for piece in wide)
+    limit = cloth.usable / 10
+    each = ", ".join(f"{piece.name} ({beyond(width_across(piece) / 10, limit, decimals=1)} cm)" for piece in wide)
     remedy = "wider cloth" if short.split else "wider cloth or a split leg"
     opened = " or a single layer" if cloth.lay is Lay.FOLDED else ""
     return f"too wide for {cloth_words(cloth)}, usable {show_cm(cloth.usable)}: {each}; use {remedy}{opened}"

@@ -6,6 +6,7 @@ casing, so both are caught in one inseam. It has a right way up.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 
 from blocks.design import Design, TrimKind
@@ -36,8 +37,8 @@ def trim_shows(block: LegBlock, design: Design, tucks: Sequence[Tuck]) -> float:
     shows = hangs - (tuck.height - block.hem_level)
     if shows <= 0:
         raise DesignError(
-            f"trim.width: {trim.width:g} mm hangs {hangs:g} mm from casing {tuck.name!r} and ends {-shows:.0f} mm "
-            f"above the hem; choose a trim wider than {trim.width - shows:.0f} mm or lower the casing"
+            f"trim.width: {trim.width:g} mm hangs {hangs:g} mm from casing {tuck.name!r} and does not reach below the "
+            f"hem; choose a trim wider than {math.ceil(trim.width - shows)} mm or lower the casing"
         )
     return shows
 

@@ -6,12 +6,14 @@ The inch is exactly 25.4 mm (international yard and pound agreement of 1959); a 
 
 from __future__ import annotations
 
+from math import floor, gcd
 from typing import Final
 
 from drafting.errors import DraftError
 
 INCH: Final = 25.4
 POINT: Final = INCH / 72
+MOST_DECIMALS: Final = 6
 MILLIMETRES: Final = {"mm": 1.0, "cm": 10.0, "in": INCH}
 
 
@@ -28,6 +30,17 @@ def millimetres_per(unit: str) -> float:
         return MILLIMETRES[unit]
     except (KeyError, TypeError):
         raise DraftError(f"unit: {unit!r} is not a unit of length; write one of {', '.join(MILLIMETRES)}") from None
+
+
+def beyond(value: float, bound: float, *, decimals: int = 0) -> str:
+    """A number on one side of a bound, with as many decimals as it takes for its words to be on that side too.
+
+    >>> beyond(10.3, 10), beyond(12.3, 10), beyond(2.504, 2.5, decimals=2), beyond(59.96, 60)
+    ('10.3', '12', '2.504', '59.96')
+    """
+    while round(value, decimals) == round(bound, decimals) and decimals < MOST_DECIMALS:
+        decimals += 1
+    return f"{value:.{decimals}f}"
 
 
 def show_cm(length: float) -> str:
@@ -48,3 +61,40 @@ def show_both(length: float) -> str:
     inches = length / INCH
     decimals = 1 if abs(inches) >= 10 else 2 if abs(inches) >= 1 else 3
     return f"{show_cm(length)} ({f'{inches:.{decimals}f}'.rstrip('0').rstrip('.')} in)"
+
+
+def eighths(length: float) -> str:
+    """A length in mm as inches to the nearest eighth; below one inch with a nought, so that it is no date.
+
+    >>> eighths(12.375 * 25.4), eighths(25.4), eighths(9.525), eighths(-9.525)
+    ('12 3/8', '1', '0 3/8', '-0 3/8')
+    """
+    parts = floor(abs(length) / INCH * 8 + 0.5)
+    whole, rest = divmod(parts, 8)
+    sign = "-" if length < 0 and parts else ""
+    if not rest:
+        return f"{sign}{whole}"
+    common = gcd(rest, 8)
+    return f"{sign}{whole} {rest // common}/{8 // common}"
+
+
+def show_measure(length: float) -> str:
+    """A girth or length of body or garment in mm as a tape measure shows it, in both systems.
+
+    >>> show_measure(721)
+    '72.1 cm (28 3/8 in)'
+    """
+    return f"{show_cm(length)} ({eighths(length)} in)"
+
+
+def show_small(length: float) -> str:
+    """A short length in mm and in sixteenths of an inch, as on a seam gauge.
+
+    >>> show_small(10), show_small(25.4), show_small(2), show_small(32)
+    ('10 mm (3/8 in)', '25.4 mm (1 in)', '2 mm (1/16 in)', '32 mm (1 1/4 in)')
+    """
+    parts = floor(length / INCH * 16 + 0.5)
+    whole, rest = divmod(max(1, parts), 16)
+    common = gcd(rest, 16)
+    fraction = f"{rest // common}/{16 // common}" if rest else ""
+    return f"{length:.4g} mm ({' '.join(part for part in (str(whole) if whole else '', fraction) if part)} in)"

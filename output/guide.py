@@ -6,7 +6,7 @@ Numbers come from the drafted sizes alone, as in the tables; words from `output.
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from math import ceil
@@ -14,10 +14,11 @@ from typing import Final
 
 from reportlab.platypus import Flowable
 
-from blocks.blend import blend, high_hip_level
+from blocks.blend import blend, high_hip_level, of_waist_size
 from blocks.cloth import Cloth, width_across
 from blocks.design import Design
-from blocks.haberdashery import Haberdashery, haberdashery
+from blocks.girth import Use
+from blocks.haberdashery import Haberdashery, Purchase, column_of, columns_of, haberdashery, strips_by_column
 from blocks.leg import Rise
 from blocks.measurements import RANGES
 from blocks.requirement import Requirement
@@ -26,26 +27,28 @@ from blocks.size_table import SizeTable
 from drafting.errors import OutputError
 from drafting.piece import Piece
 from drafting.point import Point, Vector
-from drafting.units import show_both
+from drafting.units import eighths, show_both, show_measure, show_small
 from output import booklet as pages
+from output.amounts import bought, bought_words, cut_cells, cut_words
 from output.diagrams import WIDTH, Model, piece_picture, step_diagram
 from output.figure import ORDER, measuring_picture
 from output.garment_drawing import garment_picture, outer_width
-from output.guide_text import group, listed, runs, say, small, together
-from output.lay_text import yards, yards_up
+from output.guide_text import group, listed, runs, say, together
 from output.lettering import Line as Words
 from output.marks import rectangle
 from output.paper import Paper
 from output.picture import CREASE, INSIDE, NOW, OUTSIDE, RUBBER, SEWN, Picture, captioned, line, outlined, row
 from output.sheet import Pen, Sheet, Stroke, Text
 from output.steps import steps
-from output.tables import eighths
 
 OFF_SCALE: Final = 0.03
 """What a print dialog that fits a page to its margins takes off: an example, no source."""
 
 COLUMNS: Final = 9
 """Numbers beside a size that a table has room for."""
+
+FROM_WAIST: Final = "blend.waist.word"
+FROM_HIPS: Final = "blend.hips.word"
 
 BLANK: Final = Pen(0.1, colour=(1.0, 1.0, 1.0))
 """Leaves nothing on white paper: it only keeps room."""
@@ -297,15 +300,17 @@ def _rise(made: _Guide, rise: Rise) -> Iterator[Flowable]:
     yield pages.subheading(say(f"rise.{rise.value}"))
 
 
-def _size_tables(made: _Guide, names: Sequence[str], rows: Sequence[tuple[str, Sequence[str]]]) -> Iterator[Flowable]:
-    """A row for each size, over several tables where there are more columns than fit."""
+def _size_tables(
+    made: _Guide, names: Sequence[str], rows: Sequence[tuple[str, Sequence[str]]], head: str = ""
+) -> Iterator[Flowable]:
+    """A row for each size, over several tables where there are more columns than fit; `head` stands above the sizes."""
     count = ceil(len(names) / COLUMNS)
     each = ceil(len(names) / count)
     for start in range(0, len(names), each):
         part = names[start : start + each]
         wide = min(26.0, (made.width - LABEL) / len(part))
         cells = [(label, *values[start : start + each]) for label, values in rows]
-        yield pages.grid(cells, (LABEL, *(wide for _ in part)), header=(say("size"), *part))
+        yield pages.grid(cells, (LABEL, *(wide for _ in part)), header=(head or say("size"), *part))
 
 
 def _measuring(made: _Guide) -> Iterator[Flowable]:
@@ -335,43 +340,91 @@ def _blended(made: _Guide) -> Iterator[Flowable]:
     sizes = made.of(made.rises[0])
     if len(sizes) < 2:
         return
+    casings = any(len(short.elastics) > 1 for short in made.shorts)
+    yield from pages.heading(say("blend"))
+    yield pages.paragraph(say("blend.lead"))
+    rules = {rise: [_sources(short) for short in made.of(rise)] for rise in made.rises}
+    up = any(FROM_WAIST in row.values() for rows in rules.values() for row in rows)
+    told = "blend.table" if up else "blend.hips" if casings else "blend.plain"
+    yield from pages.numbered((*listed("blend"), *listed(told), *listed("blend.last")))
+    for rise, rows in rules.items() if up else ():
+        names = list(dict.fromkeys(name for row in sorted(rows, key=len, reverse=True) for name in row))
+        yield from _rise(made, rise)
+        cells = [
+            (short.size, [say(row.get(name, "blend.lacks")) for name in names])
+            for short, row in zip(made.of(rise), rows, strict=True)
+        ]
+        yield from _size_tables(made, names, cells, say("blend.size"))
+        yield from _lacking(made, rise, names)
+    yield from _example(made, sizes)
+
+
+def _sources(hips: Short) -> dict[str, str]:
+    """By the names of a pattern's casings, from which size a wearer between sizes takes each elastic."""
+    level = high_hip_level(hips.body, hips.design)
+    casings = (elastic for elastic in hips.elastics if elastic.use is Use.CASING)
+    return {casing.label: FROM_WAIST if of_waist_size(casing, level) else FROM_HIPS for casing in casings}
+
+
+def _lacking(made: _Guide, rise: Rise, names: Sequence[str]) -> Iterator[Flowable]:
+    """Lengths for waists of sizes whose own pattern lacks a casing that other sizes take from the waist size."""
+    shorts = made.of(rise)
+    fullest = max(shorts, key=lambda short: len(short.elastics))
+    own = {short.size: {elastic.label for elastic in short.elastics} for short in shorts}
+    asked = {name for short in shorts for name, source in _sources(short).items() if source == FROM_WAIST}
+    columns = [name for name in names if name in asked and any(name not in has for has in own.values())]
+    rows = []
+    for short in shorts:
+        strips = {strip.name: strip for strip in blend(short, fullest).haberdashery().elastics}
+        if any(name not in own[short.size] for name in columns):
+            cells = [
+                say("blend.listed") if name in own[short.size] else _stack(cut_cells(strips[name])) for name in columns
+            ]
+            rows.append((short.size, cells))
+    if rows:
+        yield pages.paragraph(say("blend.lacking"))
+        yield from _size_tables(made, columns, rows, say("blend.waist"))
+
+
+def _example(made: _Guide, sizes: Sequence[Short]) -> Iterator[Flowable]:
+    """Two sizes blended."""
     middle = len(sizes) // 2
     waist, hips = sizes[max(0, middle - 2)], sizes[middle]
     mixed = blend(waist, hips)
-    level = show_both(high_hip_level(hips.body, made.design))
-    yield from pages.heading(say("blend"))
-    yield pages.paragraph(say("blend.lead"))
-    yield from pages.numbered(listed("blend", level=level))
-    rows = []
-    for elastic, strip in zip(mixed.elastics, mixed.haberdashery().elastics, strict=True):
-        first = elastic.name == mixed.elastics[0].name or elastic.height >= mixed.level
-        rows.append(
-            (
-                elastic.name,
-                say("blend.above" if elastic.height > 0 else "blend.below", length=show_both(abs(elastic.height))),
-                waist.size if first else hips.size,
-                small(strip.width),
-                _cut(strip.rounded, strip.cut_length).replace("\n", " cm · ") + " in",
-                f"{strip.quantity}",
-            )
+    takes = mixed.haberdashery()
+    rows = [
+        (
+            strip.name,
+            say("blend.above" if elastic.height > 0 else "blend.below", length=show_both(abs(elastic.height))),
+            source,
+            show_small(strip.width),
+            cut_words(strip),
+            f"{strip.quantity}",
         )
+        for elastic, strip, source in zip(mixed.elastics, takes.elastics, mixed.taken_from, strict=True)
+    ]
     header = ("elastic", "height", "from", "width", "length", "quantity")
     head = [say(f"blend.column.{name}") for name in header]
     wide = (made.width - 22 - 18 - 20) / 3
     body = say(
-        "blend.body", waist=show_both(waist.body.waist_girth), hips=show_both(hips.body.hip_girth), size=hips.size
+        "blend.body",
+        waist=show_measure(waist.body.waist_girth),
+        hips=show_measure(hips.body.hip_girth),
+        size=hips.size,
     )
+    shop = together([say("blend.buy", amount=bought_words(one), width=show_small(one.width)) for one in takes.to_buy])
     yield pages.together(
         pages.subheading(say("blend.example", waist=waist.size, hips=hips.size, rise=hips.rise.value)),
         pages.paragraph(body),
         pages.grid(rows, (22, wide, 18, wide, wide, 20), header=head),
+        pages.paragraph(say("blend.bought", amounts=shop)),
         *(pages.paragraph(say("blend.warned", warning=warning), pages.SMALL) for warning in mixed.warnings),
     )
 
 
-def _cut(rounded: float, exact: float) -> str:
-    """A cut length: cm to the half above inches to the eighth."""
-    return f"{rounded / 10:.1f}\n{eighths(exact)}"
+def _stack(cells: tuple[str, str]) -> str:
+    """Metric above imperial."""
+    return "\n".join(cells)
 
 
 # Buying -----------------------------------------------------------------------------------------------------------
@@ -402,51 +455,51 @@ def _cloth(made: _Guide) -> Iterator[Flowable]:
             yield pages.together(pages.subheading(caption), figure, pages.space(3))
 
 
-def _bought(need: Requirement | None) -> str:
-    return "–" if need is None else f"{need.metres:.2f} m\n{yards(need.yards)}"
+def _bought(need: Requirement | Purchase | None) -> str:
+    if need is None:
+        return say("blend.lacks")
+    metric, imperial = bought(need)
+    return f"{metric} m\n{imperial} yd"
 
 
 def _elastics(made: _Guide) -> Iterator[Flowable]:
     design = made.design
-    lap = small(design.waist.overlap)
-    casings = sorted(design.casings, key=lambda casing: -casing.height)
-    order = ("waist", *(casing.name for casing in casings), "trim")
+    lap = show_small(design.waist.overlap)
     yield from pages.heading(say("elastics"), room=made.table_room)
     if made.model.casings:
-        yield pages.paragraph(say("elastics.lead", seam=small(design.allowances.seam), lap=lap))
+        yield pages.paragraph(say("elastics.lead", seam=show_small(design.allowances.seam), lap=lap))
     else:
         yield pages.paragraph(say("elastics.lead.plain", lap=lap))
     for rise in made.rises:
         takes = {short.size: haberdashery(short) for short in made.of(rise)}
-        names, rows = _elastic_rows(takes, order)
+        names, rows = _elastic_rows(takes)
         yield from _rise(made, rise)
         yield from _size_tables(made, names, rows)
     yield pages.paragraph(say("unit"), pages.SMALL)
 
 
-def _elastic_rows(
-    takes: dict[str, Haberdashery], order: Sequence[str]
-) -> tuple[list[str], list[tuple[str, list[str]]]]:
-    """Columns and rows: every strip's cut length in the order of its name, then what to buy of each width."""
-    found = {
-        (kind, strip.name): strip
-        for one in takes.values()
-        for kind, strips in (("column", one.elastics), ("trim", one.trims))
-        for strip in strips
-    }
-    strips = {key: found[key] for key in sorted(found, key=lambda key: order.index(key[1]))}
+def _elastic_rows(takes: Mapping[str, Haberdashery]) -> tuple[list[str], list[tuple[str, list[str]]]]:
+    """Columns and rows: the cut length of every strip, then what to buy of each width."""
+    strips = columns_of(list(takes.values()))
     names = [
-        say(f"elastics.{kind}", name=strip.name, width=small(strip.width), quantity=strip.quantity)
-        for (kind, _), strip in strips.items()
+        say("elastics.column", name=strip.name, width=show_small(strip.width), quantity=strip.quantity)
+        for strip in strips
     ]
-    widths = list(dict.fromkeys(one.width for each in takes.values() for one in (*each.to_buy, *each.trims_to_buy)))
-    names += [say("elastics.buy", width=small(width)) for width in widths]
+    # An elastic and a trim of one width are two things to buy.
+    shop = {
+        size: {("elastic", one.width): one for one in each.to_buy}
+        | {("trim", one.width): one for one in each.trims_to_buy}
+        for size, each in takes.items()
+    }
+    wanted = list(dict.fromkeys(key for each in shop.values() for key in each))
+    names += [say(f"elastics.buy.{kind}", width=show_small(width)) for kind, width in wanted]
     rows = []
-    for size, one in takes.items():
-        own = {("column", s.name): s for s in one.elastics} | {("trim", s.name): s for s in one.trims}
-        cells = [_cut(own[key].rounded, own[key].cut_length) if key in own else "–" for key in strips]
-        metres = {buy.width: buy.metres_rounded for buy in (*one.to_buy, *one.trims_to_buy)}
-        cells += [f"{metres[w]:.1f} m\n{yards_up(metres[w])}" if w in metres else "–" for w in widths]
+    for size, each in takes.items():
+        own = strips_by_column(each)
+        cells = [
+            _stack(cut_cells(own[key])) if (key := column_of(strip)) in own else say("blend.lacks") for strip in strips
+        ]
+        cells += [_bought(shop[size].get(key)) for key in wanted]
         rows.append((size, cells))
     return names, rows
 
@@ -460,9 +513,9 @@ def _pieces(made: _Guide) -> Iterator[Flowable]:
             "pieces.lead",
             size=short.size,
             rise=short.rise.value,
-            seam=small(allow.seam),
-            waist=small(allow.waist),
-            hem=small(allow.hem),
+            seam=show_small(allow.seam),
+            waist=show_small(allow.waist),
+            hem=show_small(allow.hem),
         )
     )
     scale = 62 / width_across(made.model.leg)

@@ -5,11 +5,8 @@ Keys that end in a number are the items of one list, in that order. Names in bra
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping, Sequence
 from typing import Final
-
-from drafting.units import INCH
 
 WORDS: Final[dict[str, str]] = {
     # the document
@@ -116,9 +113,22 @@ WORDS: Final[dict[str, str]] = {
     "of another without redrafting: cut the pieces of your hip size, and take each elastic as follows.",
     "blend.1": "Find the size of your hip girth. Cut every piece in that size.",
     "blend.2": "Find the size of your waist girth. Cut the waist elastic in that size.",
-    "blend.3": "A casing at {level} above the crotch line or higher also takes its elastic from the waist size, for up "
-    "there the body is nearer its waist. All lower ones take it from the hip size.",
-    "blend.4": "Try every elastic round the body before you sew it in.",
+    "blend.table.1": "In the table for your rise find the row of your hip size. Where a casing’s column says “waist”, "
+    "cut its elastic as for your waist size; where it says “hips”, as for your hip size. The lengths are those of "
+    "“Elastics to cut and to buy”.",
+    "blend.hips.1": "Cut the elastic of every casing as for your hip size.",
+    "blend.plain.1": "There is no other elastic.",
+    "blend.last.1": "Add up the lengths of each width before you buy: the amounts in the other tables are those of one "
+    "size alone.",
+    "blend.last.2": "Try every elastic round the body before you sew it in.",
+    "blend.size": "hip size",
+    "blend.waist": "waist size",
+    "blend.waist.word": "waist",
+    "blend.hips.word": "hips",
+    "blend.lacks": "–",
+    "blend.listed": "listed",
+    "blend.lacking": "A waist size whose own pattern lacks the casing has no length for it in the table of elastics: "
+    "here it is.",
     "blend.example": "Worked example: waist of {waist}, hips of {hips}, {rise} rise",
     "blend.body": "The wearer has a waist girth of {waist} and a hip girth of {hips}. They cut the pieces of {size} "
     "and these elastics:",
@@ -130,6 +140,8 @@ WORDS: Final[dict[str, str]] = {
     "blend.column.width": "width",
     "blend.column.length": "cut length",
     "blend.column.quantity": "quantity",
+    "blend.bought": "To buy: {amounts}.",
+    "blend.buy": "{amount} of elastic {width} wide",
     "blend.warned": "Mind: {warning}.",
     # cloth
     "cloth": "Cloth to buy",
@@ -147,8 +159,8 @@ WORDS: Final[dict[str, str]] = {
     "elastics.lead.plain": "The cut length includes a lap of {lap}. Elastics differ in stretch: try it round the body, "
     "seated and moving, before you sew it in.",
     "elastics.column": "{name} {width} × {quantity}",
-    "elastics.buy": "buy {width}",
-    "elastics.trim": "trim {width} × {quantity}",
+    "elastics.buy.elastic": "buy elastic {width}",
+    "elastics.buy.trim": "buy trim {width}",
     # pieces
     "pieces": "The pieces",
     "pieces.lead": "All drawn to one scale in size {size}, {rise} rise. Seam allowances are included: {seam} at crotch "
@@ -416,19 +428,6 @@ def listed(key: str, **filled: object) -> tuple[str, ...]:
     while f"{key}.{len(items) + 1}" in WORDS:
         items.append(say(f"{key}.{len(items) + 1}", **filled))
     return tuple(items)
-
-
-def small(length: float) -> str:
-    """A short length in mm and in sixteenths of an inch, as on a seam gauge.
-
-    >>> small(10), small(25.4), small(2), small(32)
-    ('10 mm (3/8 in)', '25.4 mm (1 in)', '2 mm (1/16 in)', '32 mm (1 1/4 in)')
-    """
-    parts = math.floor(length / INCH * 16 + 0.5)
-    whole, rest = divmod(max(1, parts), 16)
-    common = math.gcd(rest, 16)
-    fraction = f"{rest // common}/{16 // common}" if rest else ""
-    return f"{length:.4g} mm ({' '.join(part for part in (str(whole) if whole else '', fraction) if part)} in)"
 
 
 def together(names: Sequence[str]) -> str:

@@ -25,11 +25,11 @@ from blocks.size_range import SizeRange, cloth_words, draft_range
 from blocks.size_table import size_table_from
 from drafting.errors import DesignError, DraftError, GeometryError
 from drafting.units import INCH
+from output.amounts import bought, bought_words, thread_metres
 from output.csv_text import csv_of
 from output.files import write_all
 from output.lay_file import LayFile, lay_file_of
 from output.lay_plan import LayPage, lay_plans_pdf
-from output.lay_text import yards, yards_up
 from output.names import stem, together
 from output.options import cloth_of, only, papers_of, rises_of
 from output.paper import Paper
@@ -92,7 +92,7 @@ class Lays:
                 continue
             needs = required(one.page.plan.length, buying=self.buying)
             split = ", split leg" if one.short and one.short.split else ""
-            lines.append(f"{head}{needs.metres:.2f} m ({yards(needs.yards)}){split}")
+            lines.append(f"{head}{bought_words(needs)}{split}")
         lines += ["", f"Files in {self.folder}", *(f"  {name}" for name in self.files)]
         return "\n".join((*lines, f"Lays are kept in {self.lay_file}"))
 
@@ -216,8 +216,7 @@ def _cloth_cells(one: Wanted, rules: LayRules, buying: Buying) -> tuple[str, ...
         f"{100 * one.page.plan.used:.1f}",
         f"{100 * buying.shrinkage:g}",
         *_both(needs.least),
-        f"{needs.metres:.2f}",
-        yards(needs.yards).removesuffix(" yd"),
+        *bought(needs),
         "",
     )
 
@@ -231,10 +230,9 @@ def notions_csv(lays: Iterable[Wanted]) -> bytes:
         head = (one.size, one.rise.value)
         for notion, purchases in (("elastic", one.page.takes.to_buy), ("trim", one.page.takes.trims_to_buy)):
             for each in purchases:
-                bought = (f"{each.metres:.2f}", yards_up(each.metres).removesuffix(" yd"))
-                rows[*head, notion, *_both(each.width), *bought] = None
+                rows[*head, notion, *_both(each.width), *bought(each)] = None
         legs = "split" if one.short and one.short.split else "whole"
-        rows[*head, f"sewing thread, {legs} leg", "", "", f"{one.page.thread.metres:g}", ""] = None
+        rows[*head, f"sewing thread, {legs} leg", "", "", thread_metres(one.page.thread), ""] = None
     return csv_of(NOTION_COLUMNS, rows)
 
 

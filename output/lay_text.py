@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-import math
 from typing import Final
 
 from blocks.cloth import Cloth, Lay
 from blocks.haberdashery import Haberdashery
 from blocks.lay import LayRules
 from blocks.notions import Thread
-from blocks.requirement import YARD, Buying, Requirement
+from blocks.requirement import Buying, Requirement
 from blocks.size_range import cloth_words
 from drafting.piece import Piece
-from drafting.units import show_both
+from drafting.units import show_both, show_small
+from output.amounts import bought_words, thread_metres
 
 HEADING: Final = "Lay plan"
 SELVEDGE: Final = "selvedge"
@@ -76,27 +76,10 @@ def on_cloth(cloth: Cloth, rules: LayRules) -> str:
     return f"{words[0].upper()}{words[1:]}{', one-way' if rules.one_way else ''}"
 
 
-def yards(count: float) -> str:
-    """Yards in eighths, or as a decimal where they are not.
-
-    >>> yards(1.25), yards(2.0), yards(0.625), yards(1.2)
-    ('1 1/4 yd', '2 yd', '5/8 yd', '1.2 yd')
-    """
-    whole, eighths = divmod(round(count * 8, 6), 8)
-    if eighths != round(eighths):
-        return f"{count:g} yd"
-    if not eighths:
-        return f"{whole:g} yd"
-    parts, of = int(eighths), 8
-    while parts % 2 == 0:
-        parts, of = parts // 2, of // 2
-    return f"{f'{whole:g} ' if whole else ''}{parts}/{of} yd"
-
-
 def requirement_rows(cloth: Cloth, needs: Requirement, buying: Buying, used: float) -> tuple[tuple[str, str], ...]:
     """The cloth requirement, what to buy first."""
     return (
-        ("to buy", f"{needs.metres:.2f} m or {yards(needs.yards)}"),
+        ("to buy", bought_words(needs)),
         ("of cloth", f"{show_both(cloth.width)} wide"),
         ("lay length", show_both(needs.lay_length)),
         ("shrinkage, ends", f"{100 * buying.shrinkage:g} % and {show_both(buying.ends)}"),
@@ -108,17 +91,8 @@ def requirement_rows(cloth: Cloth, needs: Requirement, buying: Buying, used: flo
 def notion_rows(takes: Haberdashery, thread: Thread) -> tuple[tuple[str, str], ...]:
     """Elastic, trim and thread to buy."""
     rows = [
-        (f"{what}, {show_both(one.width)} wide", f"{one.metres:.2f} m ({yards_up(one.metres)})")
+        (f"{what}, {show_small(one.width)} wide", bought_words(one))
         for what, purchases in (("elastic", takes.to_buy), ("trim", takes.trims_to_buy))
         for one in purchases
     ]
-    return (*rows, ("sewing thread, about", f"{thread.metres:g} m"))
-
-
-def yards_up(metres: float) -> str:
-    """Metres as yards, rounded up to the next eighth.
-
-    >>> yards_up(1.0)
-    '1 1/8 yd'
-    """
-    return yards(math.ceil(1000 * metres / YARD * 8 - 1e-9) / 8)
+    return (*rows, ("sewing thread, about", f"{thread_metres(thread)} m"))

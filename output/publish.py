@@ -162,21 +162,20 @@ _TABLES: Final[Mapping[str, str]] = {
 }
 
 
-def _about(name: str, sizes: Sequence[str]) -> str:
-    """What a file of the range is for, told by its name's end."""
+def _about(paper: Paper | None, sizes: Sequence[str]) -> str:
+    """What a file of the range is for: that of its paper, or of the pieces where it has none."""
     span = words.sizes_span(sizes[0], sizes[-1])
-    if name.endswith(".json"):
+    if paper is None:
         return f"{span}: the pieces as plain geometry"
-    for mark, what in (("projection", "for a projector"), ("roll", "for a print shop"), ("A0", "for a print shop")):
-        if mark in name:
-            return f"{span}: {what}"
-    return f"{span}: to print at home"
+    if paper.screen:
+        return f"{span}: for a projector"
+    return f"{span}: {'for a print shop' if paper.wide else 'to print at home'}"
 
 
 def _printed(job: Job) -> list[Part]:
     """One file of the patterns."""
     file, data = write(job)
-    return [Part(file.name, _about(file.name, file.sizes), data)]
+    return [Part(file.name, _about(job.paper, file.sizes), data)]
 
 
 def _vectors(group: Group) -> list[Part]:

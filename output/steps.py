@@ -10,8 +10,9 @@ from blocks.design import TrimKind
 from blocks.panel import HEM_TURNS
 from blocks.trim import trim_shows
 from drafting.casing import Tuck
+from drafting.units import show_small
 from output.diagrams import Model, from_fold
-from output.guide_text import runs, say, small, together
+from output.guide_text import runs, say, together
 
 SNIP: Final = 4.0
 OPENING: Final = 60.0
@@ -97,18 +98,18 @@ def _numbers(model: Model, labels: Sequence[str], split: Sequence[str]) -> dict[
     design, casings = model.short.design, model.casings
     allow, waist, facing, trim = design.allowances, design.waist, design.facing, design.trim
     found = {
-        "snip": small(SNIP),
-        "seam": small(allow.seam),
-        "half": small(allow.seam / 2),
-        "waist": small(allow.waist),
-        "deep": small(allow.hem / HEM_TURNS),
-        "under": small(facing.turn_under),
-        "edge": small(facing.edge),
-        "channel": small(waist.channel),
-        "lap": small(waist.overlap),
-        "opening": small(OPENING),
-        "top": small(trim.top),
-        "band_deep": small(trim.hem / HEM_TURNS),
+        "snip": show_small(SNIP),
+        "seam": show_small(allow.seam),
+        "half": show_small(allow.seam / 2),
+        "waist": show_small(allow.waist),
+        "deep": show_small(allow.hem / HEM_TURNS),
+        "under": show_small(facing.turn_under),
+        "edge": show_small(facing.edge),
+        "channel": show_small(waist.channel),
+        "lap": show_small(waist.overlap),
+        "opening": show_small(OPENING),
+        "top": show_small(trim.top),
+        "band_deep": show_small(trim.hem / HEM_TURNS),
         "sizes": runs(labels, split),
     }
     if casings:
@@ -117,14 +118,14 @@ def _numbers(model: Model, labels: Sequence[str], split: Sequence[str]) -> dict[
         found["close"] = _each(model, [from_fold(casing) for casing in casings])
     if trim.kind is not TrimKind.NONE:
         tucks = [Tuck(casing.name, casing.height, casing.depth) for casing in casings]
-        found["gap"] = small(casings[0].depth - trim.top)
-        found["shows"] = small(trim_shows(model.whole.block, design, tucks))
+        found["gap"] = show_small(casings[0].depth - trim.top)
+        found["shows"] = show_small(trim_shows(model.whole.block, design, tucks))
     return found
 
 
 def _each(model: Model, lengths: Sequence[float]) -> str:
     """A length of every casing: once when all are the same."""
     if len(set(lengths)) == 1:
-        return small(lengths[0])
+        return show_small(lengths[0])
     named = zip(model.casings, lengths, strict=True)
-    return together([f"{casing.name} {small(length)}" for casing, length in named])
+    return together([f"{casing.name} {show_small(length)}" for casing, length in named])

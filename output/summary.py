@@ -9,17 +9,19 @@ from dataclasses import dataclass
 from textwrap import wrap
 from typing import Final
 
+from blocks.haberdashery import Strip, column_of, columns_of, haberdashery, strips_by_column
 from blocks.measurements import RANGES
 from blocks.short import Short
-from drafting.units import INCH, show_both, show_cm
+from drafting.units import show_cm, show_measure, show_small
 from output import text as words
+from output.amounts import cut_cells, cut_words
 from output.cover import Table
 from output.paper import Spent
 
 MEASURES: Final = "Finished measures, before elastic but for the leg opening"
 ELASTIC_HEADER: Final = ("Elastic", "width", "cut length", "quantity", "gather ratio")
 
-RANGE_ELASTICS: Final = "Elastics: how many, how wide, and their cut length in cm (inches)"
+RANGE_ELASTICS: Final = "{}: how many, how wide, and their cut length in cm (inches)"
 
 WIDTH: Final = 80
 """Characters of a line."""
@@ -56,7 +58,8 @@ def summary_json(short: Short, files: Sequence[Made], folder: str) -> str:
     body = {name: {"value": getattr(short.body, name), "estimated": name in short.body.estimated} for name in RANGES}
     elastics = [
         {
-            "name": elastic.name,
+            "use": elastic.use,
+            "name": elastic.label,
             "elastic_width": elastic.elastic_width,
             "cut_length": elastic.cut_length,
             "quantity": elastic.quantity,
@@ -88,7 +91,7 @@ def summary_tables(short: Short) -> tuple[Table, ...]:
     measured = [
         (
             _words(name),
-            show_both(getattr(short.body, name)),
+            show_measure(getattr(short.body, name)),
             "estimated" if name in short.body.estimated else "measured",
         )
         for name in RANGES
@@ -96,7 +99,7 @@ def summary_tables(short: Short) -> tuple[Table, ...]:
     remarks = tuple((remark,) for remark in (*short.notes, *short.warnings))
     return (
         Table(MEASURES, tuple(_measures(short))),
-        Table("Elastics", tuple(_elastics(short)), ELASTIC_HEADER),
+        Table(_strips(bool(haberdashery(short).trims)), tuple(_elastics(short)), ELASTIC_HEADER),
         Table("Body measurements", tuple(measured)),
         *([Table("Please note", remarks)] if remarks else []),
     )
@@ -104,13 +107,12 @@ def summary_tables(short: Short) -> tuple[Table, ...]:
 
 def range_tables(shorts: Sequence[Short]) -> tuple[Table, ...]:
     """The tables of the first pages of several sizes: elastics and remarks, each size's rows on its layer."""
-    elastics = {elastic.name: elastic for short in shorts for elastic in short.elastics}
-    ordered = sorted(elastics.values(), key=lambda elastic: -elastic.height)
-    header = [f"{one.name}: {one.quantity}, {show_cm(one.elastic_width)} wide" for one in ordered]
+    takes = [haberdashery(short) for short in shorts]
+    ordered = columns_of(takes)
+    header = [f"{one.name}: {one.quantity}, {show_small(one.width)} wide" for one in ordered]
     rows = []
-    for short in shorts:
-        lengths = {elastic.name: elastic.cut_length for elastic in short.elastics}
-        rows.append((short.size, *(_length(lengths.get(elastic.name)) for elastic in ordered)))
+    for short, strips in zip(shorts, map(strips_by_column, takes), strict=True):
+        rows.append((short.size, *(_length(strips.get(column_of(one))) for one in ordered)))
     remarks: dict[str, list[Short]] = {}
     for short in shorts:
         # What is unusual in a size table is the designer's to know, in the report; the sewist chose a size from it.
@@ -120,14 +122,23 @@ def range_tables(shorts: Sequence[Short]) -> tuple[Table, ...]:
     noted = tuple((_sizes(having, shorts), remark) for remark, having in remarks.items())
     layers = tuple(tuple(short.size for short in having) for having in remarks.values())
     return (
-        Table(RANGE_ELASTICS, tuple(rows), ("Size", *header), tuple((short.size,) for short in shorts)),
+        Table(
+            RANGE_ELASTICS.format(_strips(any(each.trims for each in takes))),
+            tuple(rows),
+            ("Size", *header),
+            tuple((short.size,) for short in shorts),
+        ),
         *([Table("Please note", noted, layers=layers)] if noted else []),
     )
 
 
-def _length(length: float | None) -> str:
-    """A length in mm as bare cm and inches; of an elastic that a size lacks, none."""
-    return "none" if length is None else f"{length / 10:.1f} ({length / INCH:.1f})"
+def _strips(trimmed: bool) -> str:
+    return "Elastics and trim" if trimmed else "Elastics"
+
+
+def _length(strip: Strip | None) -> str:
+    """A length to cut as bare cm and inches; of a strip that a size lacks, none."""
+    return "none" if strip is None else "{} ({})".format(*cut_cells(strip))
 
 
 def _sizes(some: Sequence[Short], every: Sequence[Short]) -> str:
@@ -159,19 +170,15 @@ def summary_text(short: Short, files: Sequence[Made], folder: str) -> str:
 
 
 def _measures(short: Short) -> list[tuple[str, str]]:
-    return [(_words(name), show_both(value)) for name, value in dataclasses.asdict(short.measures).items()]
+    return [(_words(name), show_measure(value)) for name, value in dataclasses.asdict(short.measures).items()]
 
 
 def _elastics(short: Short) -> list[tuple[str, ...]]:
+    takes = haberdashery(short)
+    gathers = [f"{elastic.gather:.2f}" for elastic in short.elastics] + ["" for _ in takes.trims]
     return [
-        (
-            elastic.name,
-            show_cm(elastic.elastic_width),
-            show_both(elastic.cut_length),
-            str(elastic.quantity),
-            f"{elastic.gather:.2f}",
-        )
-        for elastic in short.elastics
+        (strip.name, show_small(strip.width), cut_words(strip), str(strip.quantity), gather)
+        for strip, gather in zip((*takes.elastics, *takes.trims), gathers, strict=True)
     ]
 
 

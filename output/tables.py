@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import dataclasses
 import json
-import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
@@ -18,7 +17,8 @@ from blocks.haberdashery import Haberdashery, Purchase, Strip, haberdashery
 from blocks.measurements import RANGES
 from blocks.short import Short
 from blocks.size_range import SizeRange
-from drafting.units import INCH
+from drafting.units import INCH, eighths, show_small
+from output.amounts import bought, bought_words, cut_cells
 from output.csv_text import Figure, csv_of
 
 SCHEMA_VERSION: Final = 1
@@ -29,21 +29,6 @@ GRADE_COLUMNS: Final = (
 )
 ELASTIC_HEADER: Final = ("elastic", "width", "cut length", "rounded", "inches", "quantity")
 CAUTION: Final = "Try every elastic on before it is sewn in: it must lie close without pressing."
-
-
-def eighths(length: float) -> str:
-    """A length in mm as inches to the nearest eighth; below one inch with a nought, so that it is no date.
-
-    >>> eighths(12.375 * 25.4), eighths(25.4), eighths(9.525), eighths(-9.525)
-    ('12 3/8', '1', '0 3/8', '-0 3/8')
-    """
-    parts = math.floor(abs(length) / INCH * 8 + 0.5)
-    whole, rest = divmod(parts, 8)
-    sign = "-" if length < 0 and parts else ""
-    if not rest:
-        return f"{sign}{whole}"
-    common = math.gcd(rest, 8)
-    return f"{sign}{whole} {rest // common}/{8 // common}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,23 +75,21 @@ def elastics_text(takes: Haberdashery) -> str:
     """An elastic list as lines of a terminal, with what to buy."""
     rows = [ELASTIC_HEADER]
     for strip in (*takes.elastics, *takes.trims):
+        rounded, inches = cut_cells(strip)
         rows.append(
             (
                 strip.name,
-                f"{_short(strip.width)} cm",
+                show_small(strip.width),
                 f"{_cm(strip.cut_length)} cm",
-                f"{_short(strip.rounded)} cm",
-                f"{eighths(strip.cut_length)} in",
+                f"{rounded} cm",
+                f"{inches} in",
                 str(strip.quantity),
             )
         )
     widths = [max(map(len, column)) for column in zip(*rows, strict=True)]
     lines = ["  ".join(f"{cell:<{width}}" for cell, width in zip(row, widths, strict=True)).rstrip() for row in rows]
     for what, purchases in (("elastic", takes.to_buy), ("trim", takes.trims_to_buy)):
-        lines += [
-            f"Buy {one.metres:g} m of {what} {_short(one.width)} cm wide ({one.metres_rounded:g} m by rounded lengths)"
-            for one in purchases
-        ]
+        lines += [f"Buy {bought_words(one)} of {what} {show_small(one.width)} wide" for one in purchases]
     return "\n".join((*lines, CAUTION))
 
 
@@ -174,6 +157,7 @@ def _size(short: Short) -> dict[str, object]:
 
 def _strip(strip: Strip) -> dict[str, object]:
     return {
+        "use": strip.use,
         "name": strip.name,
         "width": _lengths(strip.width),
         "cut_length": _lengths(strip.cut_length),
@@ -187,7 +171,7 @@ def _purchase(one: Purchase) -> dict[str, object]:
         "width": _lengths(one.width),
         "total": _lengths(one.total),
         "metres": one.metres,
-        "metres_rounded": one.metres_rounded,
+        "yards": bought(one)[1],
     }
 
 
@@ -231,8 +215,7 @@ def _strip_rows(takes: Haberdashery, size: str, rise: str) -> Iterator[_Row]:
         for one in purchases:
             what = f"{item} {_short(one.width)} cm wide"
             yield _Row("to buy", size, rise, what, "total", one.total)
-            for measure, metres in (("metres", one.metres), ("metres, by rounded lengths", one.metres_rounded)):
-                yield _Row("to buy", size, rise, what, measure, metres * 1000, text=f"{metres:g} m")
+            yield _Row("to buy", size, rise, what, "metres", one.metres * 1000, text=bought_words(one))
 
 
 def _cm(length: float) -> Figure:

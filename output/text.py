@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final
 
+from blocks.design import casing_title
 from drafting.piece import CasingLine, Piece
 from drafting.units import INCH
 
@@ -120,21 +121,12 @@ def piece_heading(piece: Piece, design: str) -> tuple[str, ...]:
     return tuple(line for line in lines if line)
 
 
-def casing_name(casing: str) -> str:
-    """A casing's name, called a casing once.
-
-    >>> casing_name("thigh"), casing_name("lower casing")
-    ('thigh casing', 'lower casing')
-    """
-    return casing if "casing" in casing.lower() else f"{casing} casing"
-
-
 def fold_label(line: CasingLine) -> str:
-    return f"fold · {casing_name(line.casing)}"
+    return f"fold · {casing_title(line.casing)}"
 
 
 def stitch_label(line: CasingLine) -> str:
-    return f"stitch · {casing_name(line.casing)}"
+    return f"stitch · {casing_title(line.casing)}"
 
 
 def page_name(row: int, column: int) -> str:

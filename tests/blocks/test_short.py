@@ -6,7 +6,7 @@ from hypothesis import strategies as st
 from shapely import Point as Spot
 from shapely import Polygon, hausdorff_distance
 
-from blocks.leg import tucks_of
+from blocks.leg import left_out, tucks_of
 from blocks.proof import prove
 from blocks.short import draft_short
 from drafting.curve import FLAT_TOLERANCE, Line
@@ -137,9 +137,16 @@ def test_an_unknown_rise_is_refused():
         draft_short(DESIGN, BODY, rise="low")
 
 
-def test_what_vanishes_is_said():
-    notes = draft_short(DESIGN, BODY, rise="mid").notes
-    assert any("'upper' lies above the mid rise's waist" in note for note in notes)
+def test_a_casing_that_is_left_out_is_told_with_its_reason():
+    short = draft_short(DESIGN, BODY, rise="mid")
+    assert [casing.name for casing in short.left_out] == ["upper"]
+    assert left_out(short.left_out[0], DESIGN, short.rise) in short.warnings
+    assert short.notes == ()
+    (upper,) = short.left_out
+    ceiling = short.block.front_crotch.end.y - DESIGN.waist.channel - DESIGN.limits.tuck_gap
+    assert upper.height > ceiling
+    moved = replace(DESIGN, casings=(replace(upper, height=ceiling), *DESIGN.casings[1:]))
+    assert draft_short(moved, BODY, rise="mid").left_out == ()
 
 
 def test_a_spoiled_piece_fails_its_proof():

@@ -21,16 +21,18 @@ from blocks.size_range import draft_range, too_wide
 from drafting.errors import OutputError
 from drafting.path import Path
 from drafting.point import Point
+from drafting.units import eighths, show_small
 from guides import CLOTHS, designs, few, guide, made
 from output import guide_text
+from output.amounts import cut_words
 from output.diagrams import Model
 from output.guide import ClothNeed, guide_pdf, lay_room, leg_widths
-from output.guide_text import WORDS, small
+from output.guide_text import WORDS
 from output.lettering import overlap
 from output.paper import A4, LETTER
 from output.sheet import CUT, Sheet, Stroke, Text
 from output.steps import steps
-from output.tables import eighths, tables_csv
+from output.tables import tables_csv
 from sampled import heron
 
 MARGIN = 12 * 72 / 25.4
@@ -238,7 +240,7 @@ def test_the_worked_example_is_the_blend_of_its_two_sizes():
         table = {one.name: one.cut_length for one in own.elastics}
         assert elastic.cut_length == pytest.approx(table[elastic.name])
         assert re.search(rf"{elastic.name} [^:]*?(above|below) {own.size} ", example)
-        assert f"{strip.rounded / 10:.1f} cm · {eighths(strip.cut_length)} in {strip.quantity}" in example
+        assert f"{cut_words(strip)} {strip.quantity}" in example
 
 
 def test_a_leg_fits_the_cloth_that_the_draft_leaves_it_whole_on():
@@ -396,4 +398,4 @@ def test_names_with_marks_of_markup_are_printed_as_they_stand():
 )
 def test_short_lengths_are_told_in_sixteenths(length, told):
     # An inch is 25.4 mm exactly: international yard and pound agreement of 1959.
-    assert small(length) == told
+    assert show_small(length) == told

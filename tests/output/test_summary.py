@@ -5,6 +5,8 @@ from dataclasses import replace
 
 import pytest
 
+from blocks.haberdashery import haberdashery
+from output.amounts import cut_words
 from output.summary import WIDTH, Made, summary_json, summary_tables, summary_text
 from sampled import heron
 
@@ -21,7 +23,7 @@ def test_the_text_tells_what_was_made() -> None:
     text = summary_text(heron(), FILES, "heron")
     assert text.startswith("Heron shorts, Reedbank Workroom: size H102, high rise\n")
     assert "  heron-shorts-H102-high-A4.pdf, 21 pages\n  pieces.json\n" in text
-    assert "inseam       11.0 cm (4.33 in)" in text
+    assert "inseam       11.0 cm (4 3/8 in)" in text
     assert "Estimated, not measured: high hip girth 93.3 cm, thigh girth 61.0 cm" in text
     assert "Warning" not in text
 
@@ -29,8 +31,8 @@ def test_the_text_tells_what_was_made() -> None:
 def test_every_elastic_has_its_line() -> None:
     short = heron()
     lines = {line.split()[0]: line for line in summary_text(short, FILES, "heron").splitlines() if line.strip()}
-    for elastic in short.elastics:
-        assert f"{elastic.cut_length / 10:.1f} cm" in lines[elastic.name]
+    for elastic, strip in zip(short.elastics, haberdashery(short).elastics, strict=True):
+        assert cut_words(strip) in lines[elastic.name]
         assert lines[elastic.name].endswith(f"{elastic.gather:.2f}")
     assert lines["waist"].split()[-2:] == ["1", "2.22"]
 
@@ -45,9 +47,11 @@ def test_long_names_of_casings_keep_the_columns() -> None:
 
 
 def test_remarks_are_told_and_folded() -> None:
-    short = replace(heron("mid"), warnings=("hip_girth: 160 cm is unusual " * 5,))
+    short = heron("mid")
+    short = replace(short, warnings=(*short.warnings, "hip_girth: 160 cm is unusual " * 5), notes=("a note",))
     lines = summary_text(short, FILES, "heron").splitlines()
-    assert any(line.startswith("Note: casing 'upper' lies above the mid rise") for line in lines)
+    assert any(line.startswith("Warning: casing 'upper' is left out of the mid rise") for line in lines)
+    assert "Note: a note" in lines
     assert any(line.startswith("Warning: hip_girth: 160 cm") for line in lines)
     assert all(len(line) <= WIDTH for line in lines)
 
@@ -84,10 +88,10 @@ def test_json_holds_the_same_in_millimetres(rise: str) -> None:
 def test_the_printed_tables_hold_measures_elastics_body_and_remarks() -> None:
     short = heron("mid")
     measures, elastics, body, remarks = summary_tables(short)
-    assert ("inseam", "11.0 cm (4.33 in)") in measures.rows
+    assert ("inseam", "11.0 cm (4 3/8 in)") in measures.rows
     assert [row[0] for row in elastics.rows] == [elastic.name for elastic in short.elastics]
     assert all(len(row) == len(elastics.header) for row in elastics.rows)
-    assert ("hip girth", "102.0 cm (40.2 in)", "measured") in body.rows
+    assert ("hip girth", "102.0 cm (40 1/8 in)", "measured") in body.rows
     assert ("thigh girth", "61.0 cm (24 in)", "estimated") in body.rows
-    assert remarks.rows == tuple((note,) for note in short.notes)
+    assert remarks.rows == tuple((warning,) for warning in short.warnings)
     assert len(summary_tables(heron("high"))) == 3

@@ -20,6 +20,7 @@ from blocks.grade import grade
 from blocks.haberdashery import haberdashery
 from blocks.size_range import SizeRange, draft_range
 from blocks.size_table import SizeTable, size_table_from
+from output.amounts import bought_words
 from output.reading import read_sizes
 from output.tables import (
     CAUTION,
@@ -102,7 +103,7 @@ def test_eighths_are_the_nearest_and_in_lowest_terms(count: int, off: float) -> 
     assert re.fullmatch(r"\d+( (1/8|1/4|3/8|1/2|5/8|3/4|7/8))?", text)
 
 
-def test_metres_to_buy_are_told_by_width_exact_and_rounded() -> None:
+def test_metres_to_buy_are_told_by_width() -> None:
     for short in made().shorts[::9]:
         takes = haberdashery(short)
         buy = {
@@ -112,8 +113,8 @@ def test_metres_to_buy_are_told_by_width_exact_and_rounded() -> None:
         }
         for one, item in zip(takes.to_buy, ("elastic 2 cm wide", "elastic 0.8 cm wide"), strict=True):
             assert float(buy[item, "total"]["cm"]) == pytest.approx(one.total / 10, abs=0.00501)
-            assert buy[item, "metres"]["text"] == f"{one.metres:g} m"
-            assert buy[item, "metres, by rounded lengths"]["text"] == f"{one.metres_rounded:g} m"
+            assert buy[item, "metres"]["text"] == bought_words(one)
+            assert float(buy[item, "metres"]["cm"]) == pytest.approx(100 * one.metres)
 
 
 def test_json_tells_the_same() -> None:
@@ -172,7 +173,7 @@ def test_without_a_cloth_and_with_a_bought_trim() -> None:
     assert document["cloth"] is None
     assert document["sizes"][0]["trims"][0]["quantity"] == 2
     trims = [row for row in rows(tables_csv(few)) if row["item"] == "trim 5 cm wide"]
-    assert [row["measure"] for row in trims] == ["total", "metres", "metres, by rounded lengths"]
+    assert [row["measure"] for row in trims] == ["total", "metres"]
 
 
 def test_grade_is_told_in_both_units() -> None:
@@ -208,8 +209,8 @@ def test_elastic_list_for_a_terminal() -> None:
         *("elastic", "waist", "upper", "middle", "lower", "leg", "Buy", "Buy", "Try")
     ]
     assert lines[-1] == CAUTION
-    assert "  2 cm   " in lines[1]
+    assert "  20 mm (13/16 in)   " in lines[1]
     assert lines[1].endswith("1")
     assert f"{takes.elastics[0].cut_length / 10:.2f} cm" in lines[1]
-    assert f"Buy {takes.to_buy[1].metres:g} m of elastic 0.8 cm wide" in lines[7]
+    assert lines[7] == f"Buy {bought_words(takes.to_buy[1])} of elastic 8 mm (5/16 in) wide"
     assert all(len(line) <= 80 for line in lines)
