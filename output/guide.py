@@ -376,11 +376,8 @@ def _lacking(made: _Guide, rise: Rise, names: Sequence[str]) -> Iterator[Flowabl
     rows = []
     for short in shorts:
         strips = {strip.name: strip for strip in blend(short, fullest).haberdashery().elastics}
-        if any(name not in own[short.size] for name in columns):
-            cells = [
-                say("blend.listed") if name in own[short.size] else _stack(cut_cells(strips[name])) for name in columns
-            ]
-            rows.append((short.size, cells))
+        if not own[short.size].issuperset(columns):
+            rows.append((short.size, [_stack(cut_cells(strips[name])) for name in columns]))
     if rows:
         yield pages.paragraph(say("blend.lacking"))
         yield from _size_tables(made, columns, rows, say("blend.waist"))

@@ -126,7 +126,6 @@ WORDS: Final[dict[str, str]] = {
     "blend.waist.word": "waist",
     "blend.hips.word": "hips",
     "blend.lacks": "–",
-    "blend.listed": "listed",
     "blend.lacking": "A waist size whose own pattern lacks the casing has no length for it in the table of elastics: "
     "here it is.",
     "blend.example": "Worked example: waist of {waist}, hips of {hips}, {rise} rise",

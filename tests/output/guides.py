@@ -32,6 +32,18 @@ def designs() -> dict[str, Design]:
     }
 
 
+def partly() -> Design:
+    """A design whose topmost casing the two larger of the `few` sizes alone keep in the mid rise."""
+    heron = heron_design()
+    low = min(heron.casings, key=lambda casing: casing.height)
+    sizes = few().sizes
+    rise = (sizes[1].body.body_rise + sizes[2].body.body_rise) / 2
+    leg = replace(heron.leg, mid_drop=30)
+    lost = leg.front_drop + leg.mid_drop + heron.waist.channel + heron.limits.tuck_gap
+    top = CasingDesign("top", rise + leg.rise_ease - lost)
+    return replace(heron, leg=leg, casings=(top, low))
+
+
 @cache
 def few() -> SizeTable:
     """Four sizes, of which the last two are wider than cloth of 140 cm."""

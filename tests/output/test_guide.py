@@ -22,7 +22,7 @@ from drafting.errors import OutputError
 from drafting.path import Path
 from drafting.point import Point
 from drafting.units import eighths, show_small
-from guides import CLOTHS, designs, few, guide, made
+from guides import CLOTHS, designs, few, guide, made, partly
 from output import guide_text
 from output.amounts import cut_words
 from output.diagrams import Model
@@ -187,6 +187,8 @@ def test_every_word_of_the_catalogue_is_printed_in_some_guide(monkeypatch):
     squeezed = replace(designs()["plain"], limits=replace(designs()["plain"].limits, gather_high=1.8, gather_low=1.5))
     drafted = draft_range(squeezed, few(), rises=["high"])
     guide_pdf(drafted.shorts, design=squeezed, table=few(), paper=A4)
+    drafted = draft_range(partly(), few())
+    guide_pdf(drafted.shorts, design=drafted.design, table=few(), paper=A4)
     assert set(WORDS) - noted.used == {"pieces.once"}  # every piece of a short is cut as a pair
 
 

@@ -17,6 +17,7 @@ from blocks.requirement import Buying, required
 from drafting.errors import OutputError
 from lays import FOLDED, OPEN, found, short_for, stacked
 from output import lay_text, text
+from output.amounts import bought_words
 from output.lay_plan import (
     FACE_DOWN,
     FACE_UP,
@@ -180,7 +181,7 @@ def test_the_pdf_tells_cloth_notions_and_cautions() -> None:
     for page, plan in zip(reader.pages, plans, strict=True):
         words = page.extract_text()
         needs = required(plan.length, buying=Buying())
-        assert f"{needs.metres:.2f} m or {lay_text.yards(needs.yards)}" in words
+        assert bought_words(needs) in words
         assert "sewing thread, about" in words
         assert all(caution in words.replace("\n", " ") for caution in (text.CAUTIONS[0], text.CAUTIONS[-1]))
         assert "Waist facing" in words

@@ -209,7 +209,7 @@ def test_elastic_list_for_a_terminal() -> None:
         *("elastic", "waist", "upper", "middle", "lower", "leg", "Buy", "Buy", "Try")
     ]
     assert lines[-1] == CAUTION
-    assert "  20 mm (13/16 in)   " in lines[1]
+    assert "  20 mm (13/16 in)  " in lines[1]
     assert lines[1].endswith("1")
     assert f"{takes.elastics[0].cut_length / 10:.2f} cm" in lines[1]
     assert lines[7] == f"Buy {bought_words(takes.to_buy[1])} of elastic 8 mm (5/16 in) wide"
