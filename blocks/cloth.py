@@ -34,16 +34,13 @@ class Cloth:
 
     def __post_init__(self) -> None:
         check_parameters(self, "cloth")
-        if self.lay not in tuple(Lay):
-            raise DesignError(f"cloth.lay: {self.lay!r} is unknown; choose one of {', '.join(Lay)}")
-        object.__setattr__(self, "lay", Lay(self.lay))
 
     @property
     def usable(self) -> float:
         """The widest piece that fits across, in mm.
 
         >>> Cloth(1400).usable, Cloth(1400, lay=Lay.FOLDED).usable
-        (1370, 680.0)
+        (1370.0, 680.0)
         """
         across = self.width - 2 * self.selvedge
         return across if self.lay is Lay.OPEN else across / 2 - self.fold

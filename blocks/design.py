@@ -6,7 +6,6 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 
 from blocks.parameters import CHOICE, MEMORY, PRACTICE, check_parameters, parameter
-from drafting.errors import DesignError
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,7 +80,7 @@ class CasingDesign:
     ease: float = parameter(0.03, "", -0.25, 0.25, "elastic longer than the body (shorter when negative)", PRACTICE)
 
     def __post_init__(self) -> None:
-        check_parameters(self, f"casing {self.name!r}")
+        check_parameters(self, f"casing {self.name!r}" if isinstance(self.name, str) else "casing")
 
 
 def casing_title(name: str) -> str:
@@ -149,9 +148,6 @@ class TrimDesign:
 
     def __post_init__(self) -> None:
         check_parameters(self, "trim")
-        if self.kind not in tuple(TrimKind):
-            raise DesignError(f"trim.kind: {self.kind!r} is unknown; choose one of {', '.join(TrimKind)}")
-        object.__setattr__(self, "kind", TrimKind(self.kind))
 
 
 @dataclass(frozen=True, slots=True)
@@ -175,7 +171,11 @@ class Limits:
 
 @dataclass(frozen=True, slots=True)
 class Design:
-    """One design, drafted for any body."""
+    """One design, drafted for any body.
+
+    Raises:
+        DesignError: a field is not of its kind.
+    """
 
     name: str
     workroom: str = ""
@@ -186,3 +186,6 @@ class Design:
     facing: FacingDesign = field(default_factory=FacingDesign)
     trim: TrimDesign = field(default_factory=TrimDesign)
     limits: Limits = field(default_factory=Limits)
+
+    def __post_init__(self) -> None:
+        check_parameters(self, "")

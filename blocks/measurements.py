@@ -80,7 +80,10 @@ class Proportions:
 class Body:
     """One body, in mm. `estimated` names what was not measured; `warnings` what is unusual, for the reader.
 
-    Bodies come from `body_from`, which checks and completes them.
+    Bodies come from `body_from`, which checks them as a whole and completes them.
+
+    Raises:
+        MeasurementError: a measurement is not a number, or outside its range.
     """
 
     waist_girth: float
@@ -93,6 +96,11 @@ class Body:
     height: float
     estimated: tuple[str, ...] = ()
     warnings: tuple[str, ...] = ()
+
+    def __post_init__(self) -> None:
+        for name in RANGES:
+            measurement(name, getattr(self, name), "mm")
+        check_parameters(self, "body", error=MeasurementError)
 
     def measured(self, name: str) -> float | None:
         """The measurement when it was taken, None when it was estimated: an estimate drives no seam.
@@ -118,9 +126,11 @@ def body_from(values: Mapping[str, object], *, unit: str, proportions: Proportio
     """
     millimetres_per(unit)
     shares = proportions or Proportions()
+    if not isinstance(values, Mapping):
+        raise MeasurementError(f"measurements: {shown(values)} is not a table; give each under its name")
     for name in values:
         if name not in RANGES:
-            raise MeasurementError(f"{name}: unknown measurement; {suggestion(name, RANGES)}")
+            raise MeasurementError(f"{name}: unknown measurement; {suggestion(str(name), RANGES)}")
     taken: dict[str, float] = {}
     for name, allowed in RANGES.items():
         if name in values:

@@ -4,14 +4,21 @@ from __future__ import annotations
 
 import dataclasses
 from dataclasses import dataclass
-from typing import Any, Final
+from enum import Enum
+from functools import cache
+from types import NoneType
+from typing import Any, Final, get_args, get_origin, get_type_hints
 
-from drafting.errors import DesignError
+from blocks.quantity import finite, not_a_number, shown, single
+from drafting.errors import DesignError, DraftError
 
 PRACTICE: Final = "common practice, no source"
 MEMORY: Final = "drafting handbooks, from memory"
 CHOICE: Final = "the designer's choice"
 """Sources that many parameters share."""
+
+_CALLED: Final[dict[type, str]] = {str: "a text", bool: "true or false"}
+"""What a user calls the kinds of fields."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,17 +49,67 @@ def parameters_of(record: Any) -> dict[str, Parameter]:
     }
 
 
-def check_parameters(record: Any, where: str) -> None:
-    """Hold every parameter of a dataclass instance to its range.
+def check_parameters(record: Any, where: str, *, error: type[DraftError] = DesignError) -> None:
+    """Hold every field of a dataclass instance to its kind, and every parameter to its range.
+
+    Whatever counts as a number becomes a plain one, a word becomes the member of its enumeration, and a list becomes a
+    tuple, so that what was checked is what is used. Errors call a field `where.name`.
 
     Raises:
-        DesignError: one is not a finite number within its range.
+        DesignError: or another `error`: a field is not of its kind, or a parameter is not within its range.
     """
-    for name, about in parameters_of(record).items():
-        value = getattr(record, name)
-        if not about.low <= value <= about.high:  # also false for NaN
-            unit = f" {about.unit}" if about.unit else ""
-            raise DesignError(
-                f"{where}.{name}: {value:g}{unit} is outside {about.low:g} to {about.high:g}{unit} ({about.meaning}); "
-                "choose a value in that range"
-            )
+    parameters = parameters_of(record)
+    for name, hint in _hints(record.__class__).items():
+        place, raw = f"{where}.{name}" if where else name, getattr(record, name)
+        if about := parameters.get(name):
+            _check_range(place, raw, about, error)
+        object.__setattr__(record, name, of_kind(place, raw, hint, error))
+
+
+def of_kind(place: str, raw: object, hint: Any, error: type[DraftError] = DesignError) -> Any:
+    """A value as an annotation wants it: a number, text, truth value, word of an enumeration, record, or tuple of one.
+
+    >>> of_kind("sizes", ["H84", "H88"], tuple[str, ...])
+    ('H84', 'H88')
+
+    Raises:
+        DesignError: or another `error`: it is of another kind.
+    """
+    value, kinds = single(raw), get_args(hint)
+    if NoneType in kinds:
+        return None if raw is None else of_kind(place, raw, kinds[0], error)
+    if get_origin(hint) is tuple:
+        if not isinstance(raw, list | tuple):
+            raise error(f"{place}: {shown(raw)} is not a list; give a list or a tuple")
+        return tuple(of_kind(f"{place} {at}", item, kinds[0], error) for at, item in enumerate(raw, start=1))
+    if isinstance(hint, type) and issubclass(hint, Enum):
+        words = [str(member.value) for member in hint]
+        if not isinstance(value, str) or value not in words:
+            raise error(f"{place}: {shown(raw)} is unknown; choose one of {', '.join(words)}")
+        return hint(value)
+    if hint in (int, float):
+        number = finite(raw)
+        if number is None or (hint is int and number != int(number)):
+            raise error(f"{place}: {shown(raw)} is not a {'whole number' if hint is int else 'number'}; give one")
+        return hint(number)
+    if isinstance(hint, type) and not isinstance(value, hint):
+        raise error(f"{place}: {shown(raw)} is not {_CALLED.get(hint, f'a {hint.__name__}')}; give one")
+    return str(value) if hint is str else value
+
+
+@cache
+def _hints(kind: type) -> dict[str, Any]:
+    known = get_type_hints(kind)
+    return {field.name: known[field.name] for field in dataclasses.fields(kind)}
+
+
+def _check_range(place: str, raw: object, about: Parameter, error: type[DraftError]) -> None:
+    unit = f" {about.unit}" if about.unit else ""
+    value = finite(raw)
+    if value is None:
+        raise error(f"{place}: {not_a_number(raw)}; it may be {about.low:g} to {about.high:g}{unit} ({about.meaning})")
+    if not about.low <= value <= about.high:
+        raise error(
+            f"{place}: {value:g}{unit} is outside {about.low:g} to {about.high:g}{unit} ({about.meaning}); "
+            "choose a value in that range"
+        )

@@ -40,7 +40,7 @@ def finite(raw: object) -> float | None:
     >>> finite(3), finite(Decimal("1.5")), finite("3"), finite(True), finite(float("nan"))
     (3.0, 1.5, None, None, None)
     """
-    value = _single(raw)
+    value = single(raw)
     if isinstance(value, bool) or not isinstance(value, Real | Decimal):
         return None
     try:
@@ -50,8 +50,8 @@ def finite(raw: object) -> float | None:
     return number if math.isfinite(number) else None
 
 
-def _single(raw: object) -> object:
-    """The one value in a number or an array of numpy, which need not be loaded for that."""
+def single(raw: object) -> object:
+    """The one value in a number or an array of numpy, which need not be loaded for that; anything else as it is."""
     return raw.item() if getattr(raw, "ndim", None) == 0 and hasattr(raw, "item") else raw
 
 
@@ -78,7 +78,7 @@ def read_cell(text: str) -> float | str:
 
 def not_a_number(raw: object) -> str:
     """What is wrong with a value that `finite` refused, and what to write instead."""
-    value = _single(raw)
+    value = single(raw)
     if isinstance(value, str) and _TWO_MARKS.fullmatch(value):
         return f"{shown(value)} has two kinds of marks and may mean several numbers; write it as 1234.5"
     if isinstance(value, str):

@@ -11,7 +11,9 @@ from blocks.girth import Elastic, elastic_warnings, elastics_of
 from blocks.leg import LegBlock, Rise, check_high_rise, draft_leg, left_out, tucks_of
 from blocks.leg_piece import leg_pieces
 from blocks.measurements import Body, hip_label
+from blocks.parameters import of_kind
 from blocks.proof import Proofs, prove
+from blocks.quantity import shown
 from blocks.trim import trim_pieces
 from drafting.errors import DesignError
 from drafting.piece import Piece
@@ -56,7 +58,7 @@ def draft_short(
     body: Body,
     *,
     rise: str = "high",
-    size: str = "",
+    size: str | None = None,
     split: bool | Callable[[Piece], bool] = False,
 ) -> Short:
     """Draft one size. Without a `size` label it is named by its hip girth in cm, as in H102.
@@ -65,11 +67,15 @@ def draft_short(
     is may be asked of the leg in one piece.
 
     Raises:
-        DesignError: a design that this body cannot wear, or an unknown rise; the message says what to change.
+        DesignError: a design that this body cannot wear, an unknown rise, a size that is no text; the message says
+            what to change.
         GeometryError: a piece that cannot be built, or that fails one of its proofs.
     """
-    if rise not in tuple(Rise):
-        raise DesignError(f"rise: {rise!r} is not a rise of this design; choose one of {', '.join(Rise)}")
+    of_kind("design", design, Design)
+    of_kind("body", body, Body)
+    of_kind("size", size, str | None)
+    if not isinstance(rise, str) or rise not in tuple(Rise):
+        raise DesignError(f"rise: {shown(rise)} is not a rise of this design; choose one of {', '.join(Rise)}")
     level = Rise(rise)
     block = draft_leg(body, design, level)
     if level is Rise.HIGH:

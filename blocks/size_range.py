@@ -10,6 +10,8 @@ from blocks.cloth import Cloth, Lay, width_across
 from blocks.design import Design
 from blocks.leg import Rise, left_out
 from blocks.measurements import Body
+from blocks.parameters import of_kind
+from blocks.quantity import shown
 from blocks.short import Short, draft_short
 from blocks.size_table import Size, SizeTable
 from drafting.errors import DesignError, DraftError
@@ -160,13 +162,16 @@ def draft_range(
     Raises:
         DesignError: an unknown rise or fit, or no rise at all.
     """
-    for rise in rises:
+    of_kind("design", design, Design)
+    of_kind("sizes", table, SizeTable)
+    of_kind("cloth", cloth, Cloth | None)
+    for rise in of_kind("rises", rises, tuple[str, ...]):
         if rise not in tuple(Rise):
-            raise DesignError(f"rise: {rise!r} is not a rise of this design; choose one of {', '.join(Rise)}")
+            raise DesignError(f"rise: {shown(rise)} is not a rise of this design; choose one of {', '.join(Rise)}")
     if not rises:
         raise DesignError(f"rise: none given; choose one or more of {', '.join(Rise)}")
-    if fit not in tuple(Fit):
-        raise DesignError(f"fit: {fit!r} is unknown; choose one of {', '.join(Fit)}")
+    if not isinstance(fit, str) or fit not in tuple(Fit):
+        raise DesignError(f"fit: {shown(fit)} is unknown; choose one of {', '.join(Fit)}")
     wanted = tuple(dict.fromkeys(Rise(rise) for rise in rises))
     jobs = [Job(design, size, rise, cloth, Fit(fit)) for rise in wanted for size in table.sizes]
     made = list(run(draft_size, jobs))

@@ -133,7 +133,7 @@ def test_size_is_labelled_by_hip_girth_unless_named():
 
 
 def test_an_unknown_rise_is_refused():
-    with pytest.raises(DraftError, match=r"rise: 'low' .* high, mid"):
+    with pytest.raises(DraftError, match=r'rise: "low" .* high, mid'):
         draft_short(DESIGN, BODY, rise="low")
 
 

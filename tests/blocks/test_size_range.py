@@ -258,9 +258,9 @@ def test_a_body_that_is_unusual_is_told_once_not_in_every_rise():
 @pytest.mark.parametrize(
     ("options", "words"),
     [
-        ({"rises": ["low"]}, "rise: 'low' is not a rise"),
+        ({"rises": ["low"]}, 'rise: "low" is not a rise'),
         ({"rises": []}, "rise: none given"),
-        ({"fit": "tight"}, "fit: 'tight' is unknown; choose one of auto, whole, split"),
+        ({"fit": "tight"}, 'fit: "tight" is unknown; choose one of auto, whole, split'),
     ],
 )
 def test_unknown_choices_are_refused(options, words):
