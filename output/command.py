@@ -1,6 +1,6 @@
 """The command line. Only the standard library's argparse is loaded until a draft is asked for: help must be quick.
 
-Exit codes: 0 done, 2 the input or the place to write is at fault, 1 the program is, 130 interrupted.
+Exit codes: 0 done, 2 the input or the place to write or print is at fault, 1 the program is, 130 interrupted.
 """
 
 from __future__ import annotations
@@ -11,10 +11,12 @@ import sys
 from argparse import ArgumentParser, HelpFormatter, Namespace
 from functools import partial
 
+from output.streams import complain, hold_places, say
+
 TYPE_CHECKING = False  # known to type checkers by its name; importing it would double the time to help
 if TYPE_CHECKING:
     from collections.abc import Sequence
-    from typing import NoReturn
+    from typing import Any, NoReturn
 
 DONE, OURS, YOURS, INTERRUPTED = 0, 1, 2, 130
 
@@ -35,18 +37,21 @@ OPTIONS = (
 
 
 def main(argv: Sequence[str] | None = None) -> int:
-    """Run the program and return its exit code; every fault is one line on standard error."""
+    """Run the program and return its exit code; every fault is one line on standard error.
+
+    Without `argv` it is the process's own program: then it takes the words of its command line, and has no library
+    warn on the screen, or end the run by a warning, here or in the processes that it starts.
+    """
     try:
+        hold_places()
+        if argv is None:
+            _keep_libraries_quiet()
         given = sys.argv[1:] if argv is None else argv
-        code = _run(_parser(given).parse_args(given))
-        sys.stdout.flush()
+        return _run(_parser(given).parse_args(given))
     except SystemExit as stop:  # argparse, after help or a mistyped option
         return int(stop.code or DONE)
     except KeyboardInterrupt:
         return _failed("interrupted", INTERRUPTED)
-    except BrokenPipeError:
-        _let_reader_leave()
-        return DONE
     except Exception as error:
         from drafting.errors import DraftError  # noqa: PLC0415 - not needed for help
 
@@ -56,12 +61,23 @@ def main(argv: Sequence[str] | None = None) -> int:
             f"internal error: {type(error).__name__}: {error}; please report it with the design and the measurements",
             OURS,
         )
-    return code
+
+
+def _keep_libraries_quiet() -> None:
+    """Pass warnings over: they are for programmers, whose tests have them as errors."""
+    import warnings  # noqa: PLC0415 - Python itself has loaded it if it was asked to warn
+
+    os.environ["PYTHONWARNINGS"] = "ignore"
+    sys.warnoptions[:] = ["ignore"]
+    warnings.simplefilter("ignore")
 
 
 class _Parser(ArgumentParser):
     def error(self, message: str) -> NoReturn:
         sys.exit(_failed(f"{message}; see {self.prog} --help", YOURS))
+
+    def print_help(self, file: Any = None) -> None:  # noqa: ARG002 - argparse gives none
+        say(self.format_help().rstrip())
 
 
 def _formatter(prog: str) -> HelpFormatter:
@@ -283,8 +299,7 @@ def _publish_options(publish: ArgumentParser) -> None:
 def _draft(arguments: Namespace) -> int:
     from output.draft import draft  # noqa: PLC0415 - each command loads what it needs, and help needs none of it
 
-    _say(draft(arguments))
-    return DONE
+    return _written(draft(arguments))
 
 
 def _range(arguments: Namespace) -> int:
@@ -293,9 +308,8 @@ def _range(arguments: Namespace) -> int:
 
     workers = workers_named(arguments.workers)
     with bar("files") as progress:
-        written = write_range(arguments, partial(shared, workers=workers, progress=progress))
-    _say(written.json() if arguments.json else written.text())
-    return _failed(written.complaint, YOURS) if written.complaint else DONE
+        made = write_range(arguments, partial(shared, workers=workers, progress=progress))
+    return _written(made.json() if arguments.json else made.text(), made.complaint)
 
 
 def _publish(arguments: Namespace) -> int:
@@ -305,48 +319,40 @@ def _publish(arguments: Namespace) -> int:
     workers = workers_named(arguments.workers)
     with bar("files") as progress:
         release = publish(arguments, partial(shared, workers=workers, progress=progress))
-    _say(release.json() if arguments.json else release.text())
-    return DONE
+    return _written(release.json() if arguments.json else release.text())
 
 
 def _elastics(arguments: Namespace) -> int:
     from output.elastics import elastics  # noqa: PLC0415
 
-    _say(elastics(arguments))
-    return DONE
+    return _told(elastics(arguments))
 
 
 def _batch(arguments: Namespace) -> int:
     from output.batch import batch  # noqa: PLC0415
 
     done = batch(arguments)
-    _say(done.json() if arguments.json else done.text())
-    if done.failures:
-        return _failed(done.complaint, OURS if done.faulty else YOURS)
-    return DONE
+    return _written(done.json() if arguments.json else done.text(), done.complaint, OURS if done.faulty else YOURS)
 
 
 def _lay(arguments: Namespace) -> int:
     from output.lay import lay  # noqa: PLC0415
 
     laid = lay(arguments)
-    _say(laid.json() if arguments.json else laid.text())
-    return _failed(laid.complaint, YOURS) if laid.failures else DONE
+    return _written(laid.json() if arguments.json else laid.text(), laid.complaint)
 
 
 def _guide(arguments: Namespace) -> int:
     from output.write_guide import write_guide  # noqa: PLC0415
 
-    _say(write_guide(arguments))
-    return DONE
+    return _written(write_guide(arguments))
 
 
 def _inspect(arguments: Namespace) -> int:
     from output.inspect import inspect  # noqa: PLC0415
 
     found = inspect(arguments)
-    _say(found.json() if arguments.json else found.text())
-    return _failed(found.complaint, YOURS) if found.complaint else DONE
+    return _told(found.json() if arguments.json else found.text(), found.complaint)
 
 
 COMMANDS = {
@@ -366,7 +372,7 @@ def _run(arguments: Namespace) -> int:
     if arguments.version:
         from output.version import version  # noqa: PLC0415 - slow to import
 
-        print(f"shirrline {version()}")
+        say(f"shirrline {version()}")
         return DONE
     if arguments.command is None:
         from drafting.errors import DraftError  # noqa: PLC0415
@@ -377,32 +383,24 @@ def _run(arguments: Namespace) -> int:
     return run(arguments)
 
 
-def _say(text: str) -> None:
-    """Print to standard output, spelling out what its encoding lacks.
+def _written(text: str, complaint: str = "", code: int = YOURS) -> int:
+    """Say what was written, then what was not, and return the exit code."""
+    return _told(text, complaint, code, "; what was made is written all the same")
 
-    Raises:
-        OutputError: standard output cannot be written, as when it goes to a file on a full disk.
-    """
-    encoding = sys.stdout.encoding or "utf-8"
+
+def _told(text: str, complaint: str = "", code: int = YOURS, comfort: str = "") -> int:
+    """Say a text, then a complaint if there is one, and return the exit code."""
+    from drafting.errors import OutputError  # noqa: PLC0415
+
+    unsaid = DONE
     try:
-        print(text.encode(encoding, "backslashreplace").decode(encoding), flush=True)
-    except BrokenPipeError:
-        _let_reader_leave()
-    except OSError as error:
-        from drafting.errors import OutputError  # noqa: PLC0415
-
-        raise OutputError(
-            f"standard output: cannot be written: {error.strerror}; the pattern itself is written"
-        ) from None
-
-
-def _let_reader_leave() -> None:
-    """Print no more to a reader that has closed its end; the files are written."""
-    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        say(text)
+    except OutputError as error:
+        unsaid = _failed(f"{error}{comfort}", YOURS)
+    return _failed(complaint, code) if complaint else unsaid
 
 
 def _failed(message: str, code: int) -> int:
-    """Complain on one line, without what could steer a terminal, and return the exit code."""
-    line = " ".join("".join(letter if letter.isprintable() else " " for letter in message).split())
-    print(f"shirrline: {line}", file=sys.stderr)
+    """Complain and return the exit code."""
+    complain(message)
     return code

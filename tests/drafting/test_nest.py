@@ -10,6 +10,7 @@ from pathlib import Path as FilePath
 import pytest
 import shapely
 
+from children import HEEDFUL
 from drafting.errors import DraftError, GeometryError
 from drafting.nest import CLEAR, GROWN, SIMPLIFIED, Nesting, Place, Shape, check_nesting, nest
 from drafting.path import Path
@@ -109,7 +110,7 @@ def test_a_panic_of_the_engine_is_an_error_of_one_line(monkeypatch: pytest.Monke
 
 def test_an_interrupt_is_not_taken_for_a_wish_to_stop_early() -> None:
     """The engine ends its search at an interrupt and swallows it; the program went on with the next lay."""
-    code = (
+    code = HEEDFUL + (
         "from drafting.nest import Shape, nest\n"
         "from drafting.path import Path\n"
         "from drafting.point import Point\n"
@@ -129,6 +130,23 @@ def test_an_interrupt_is_not_taken_for_a_wish_to_stop_early() -> None:
         told, complaint = child.communicate(timeout=30)
     assert told == ""
     assert complaint.strip().endswith("KeyboardInterrupt")
+
+
+def test_the_tests_of_signals_bear_the_background() -> None:
+    """A shell without job control, and nohup, have their children ignore what these tests send to their own."""
+    code = (
+        "import os, signal, sys\n"
+        "for name in ('SIGINT', 'SIGHUP', 'SIGTERM'):\n"
+        "    signal.signal(getattr(signal, name), signal.SIG_IGN)\n"
+        "os.close(0)\n"
+        "os.execv(sys.executable, [sys.executable, '-m', 'pytest', '-p', 'no:cacheprovider', *sys.argv[1:]])\n"
+    )
+    tests = [
+        "tests/drafting/test_nest.py::test_an_interrupt_is_not_taken_for_a_wish_to_stop_early",
+        "tests/output/test_batch.py::test_an_interrupted_run_stops_cleanly",
+    ]
+    told = subprocess.run([sys.executable, "-c", code, *tests], cwd=ROOT, capture_output=True, text=True, check=False)
+    assert "2 passed" in told.stdout
 
 
 LAID = Nesting(

@@ -22,6 +22,7 @@ from pypdf import PdfReader
 
 import output.batch
 from blocks.cloth import Cloth
+from children import HEEDFUL
 from output.batch import FAILURES, PIECES, RECORD, REQUIRED, Failure, Job, draft_order, orders_from
 from output.command import main
 from output.paper import paper_named
@@ -410,7 +411,7 @@ def test_a_folder_that_cannot_be_written_stops_the_run(tmp_path: Path, capsys: p
 
 def start(orders: Path, out: Path, *options: str, stderr: int = subprocess.PIPE) -> subprocess.Popen[str]:
     """Run the program in a process and group of its own."""
-    script = "import sys; from output.command import main; sys.exit(main(sys.argv[1:]))"
+    script = HEEDFUL + "import sys; from output.command import main; sys.exit(main(sys.argv[1:]))"
     return subprocess.Popen(
         [
             sys.executable,
