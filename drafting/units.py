@@ -93,8 +93,21 @@ def show_small(length: float) -> str:
     >>> show_small(10), show_small(25.4), show_small(2), show_small(32)
     ('10 mm (3/8 in)', '25.4 mm (1 in)', '2 mm (1/16 in)', '32 mm (1 1/4 in)')
     """
-    parts = floor(length / INCH * 16 + 0.5)
-    whole, rest = divmod(max(1, parts), 16)
-    common = gcd(rest, 16)
-    fraction = f"{rest // common}/{16 // common}" if rest else ""
-    return f"{length:.4g} mm ({' '.join(part for part in (str(whole) if whole else '', fraction) if part)} in)"
+    return f"{length:.4g} mm ({_fraction(floor(length / INCH * 16 + 0.5), 16)} in)"
+
+
+def show_at_most(length: float) -> str:
+    """A short length that must not be passed, in mm and in inches rounded down to a 32nd.
+
+    >>> show_at_most(4), show_at_most(2), show_at_most(3.5)
+    ('4 mm (5/32 in)', '2 mm (1/16 in)', '3.5 mm (1/8 in)')
+    """
+    return f"{length:.4g} mm ({_fraction(floor(length / INCH * 32), 32)} in)"
+
+
+def _fraction(parts: int, of: int) -> str:
+    """One part at least, of so many to the inch, as whole inches and a fraction in its lowest terms."""
+    whole, rest = divmod(max(1, parts), of)
+    common = gcd(rest, of)
+    fraction = f"{rest // common}/{of // common}" if rest else ""
+    return " ".join(part for part in (str(whole) if whole else "", fraction) if part)

@@ -5,14 +5,14 @@ Parts are built as in `output.flow`: in mm, y up, from their upper left corner.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
 from typing import Final
 
 from drafting.path import Path
-from drafting.piece import Grainline, Notch, NotchKind
-from drafting.point import Point
-from drafting.units import INCH
+from drafting.piece import Grainline, NotchKind, Piece
+from drafting.point import Point, Vector
+from drafting.units import INCH, show_at_most, show_small
 from output import text as words
 from output.flow import (
     BODY_SIZE,
@@ -31,7 +31,8 @@ from output.flow import Table as Table  # noqa: PLC0414 - part of what cover_pag
 from output.ink import Ink
 from output.layout import Layout
 from output.lettering import LEADING, Line
-from output.marks import JOIN, MarkStyle, grain_strokes, notch_ticks, rectangle, register_mark
+from output.marks import JOIN, MarkStyle, grain_strokes, rectangle, register_mark
+from output.notches import deepest_snip, mark, ringed
 from output.paper import Paper
 from output.pdf import text_width
 from output.sheet import CUT, FOLD, PATCH, SEAM, STITCH, Pen, Stroke, Text
@@ -60,6 +61,8 @@ NUMBER_PLACES: Final = (
 """Where a page's number stands in its cell, as shares of the room left across and up; the best first."""
 KEY_WIDTH: Final = 24.0
 KEY_GAP: Final = 4.0
+KEY_EDGE: Final = 6.4
+"""mm; width of the sample of a line, from there to its name, and height of the sample of an edge."""
 
 SIZE_COLUMNS: Final = 4
 SIZE_ROOM: Final = 20.0
@@ -67,9 +70,7 @@ SIZE_ROOM: Final = 20.0
 
 THIN: Final = Pen(0.25)
 OUTLINE: Final = Pen(0.3)
-KEY_MARKS: Final = MarkStyle(
-    double_gap=2.4, fold_reach=4, long_reach=3, arrow_length=4, arrow_width=2.4, register_ring=1.4, register_arm=2.6
-)
+KEY_MARKS: Final = MarkStyle(arrow_length=4, arrow_width=2.4, register_ring=1.4, register_arm=2.6)
 KEY_SEAM_PEN: Final = Pen(SEAM.width, (1.6, 0.8))
 """On a sample of a few millimetres the dashes of the sheet would look like an unbroken line."""
 
@@ -107,7 +108,7 @@ def cover_pages(
         flow = Flow(width, paper.height - 2 * MARGIN - 2 * SMALL_SIZE)
         flow.add(heading)
         flow.add(check)
-        flow.add(section(words.JOIN_HEADING, _joining(layout, width, first_pages, paper, last=words.JOINED[nested])))
+        flow.add(section(words.JOIN_HEADING, _joining(layout, width, first_pages, paper, nested=nested)))
         for part in (*sizes, cautions, lines):
             flow.add(part)
         flow.add_tables(listed)
@@ -149,9 +150,16 @@ def square(side: float) -> Part:
     return Part(side, side, (Stroke(rectangle(0, -side, side, 0), THIN),), tuple(texts))
 
 
-def _joining(layout: Layout, width: float, first_pages: int, paper: Paper, *, last: str) -> Part:
+def _joining(layout: Layout, width: float, first_pages: int, paper: Paper, *, nested: bool) -> Part:
     left = width * 0.54
-    return beside(listing((*words.JOIN_STEPS, last), left), _map(layout, width - left - GAP, first_pages, paper))
+    steps = (*words.JOIN_STEPS, *cutting_steps(layout.pieces, nested=nested))
+    return beside(listing(steps, left), _map(layout, width - left - GAP, first_pages, paper))
+
+
+def cutting_steps(pieces: Iterable[Piece], *, nested: bool) -> list[str]:
+    """What follows when the pages are joined: how to cut out, and how deep to snip."""
+    depth = deepest_snip(pieces)
+    return [words.JOINED[nested], *([words.SNIP.format(depth=show_at_most(depth))] if depth else [])]
 
 
 def _map(layout: Layout, width: float, first_pages: int, paper: Paper) -> Part:
@@ -239,7 +247,7 @@ def line_key(layout: Layout, width: float, *, nested: bool) -> Part:
     grain = grain_strokes(Grainline(Point(0, -2.5), Point(KEY_WIDTH, -2.5)), style=KEY_MARKS)
     lines = [
         *([] if nested else [_key_line(CUT, words.KEY_CUT, half)]),
-        _key_line(KEY_SEAM_PEN if nested else SEAM, words.KEY_SEAM_LEFT_OUT if nested else words.KEY_SEAM, half),
+        _key_line(KEY_SEAM_PEN if nested else SEAM, _seam_line(pieces, nested=nested), half),
         *(_key_line(FOLD, words.KEY_FOLD, half) for _ in range(any(piece.fold_lines for piece in pieces))),
         *(_key_line(STITCH, words.KEY_STITCH, half) for _ in range(any(piece.stitch_lines for piece in pieces))),
         _key_entry(grain, words.KEY_GRAIN, 5, half),
@@ -247,11 +255,26 @@ def line_key(layout: Layout, width: float, *, nested: bool) -> Part:
     if len(layout.cells) > 1:
         mark = register_mark(Point(KEY_WIDTH / 2, -3), style=KEY_MARKS)
         lines += [_key_line(JOIN, words.KEY_JOIN, half), _key_entry(mark, words.KEY_REGISTER, 6, half)]
-    used = {notch.kind for piece in pieces for notch in piece.notches}
-    named = {words.KEY_NOTCH[kind.value]: kind for kind in NotchKind if kind in used}
-    notches = [_key_notch(kind, name, half) for name, kind in named.items()]
+    allowances = {notch.kind: piece.edge(notch.edge).allowance for piece in pieces for notch in piece.notches}
+    named = {words.KEY_NOTCH[kind.value]: kind for kind in NotchKind if kind in allowances}
+    notches = [_key_notch(kind, allowances[kind], name, half) for name, kind in named.items()]
+    depth = deepest_snip(pieces)
+    rules = [words.KEY_SNIP.format(depth=show_at_most(depth))] * (depth > 0) + [words.KEY_RINGED] * ringed(pieces)
     left = replace(stack(*lines, gap=1.6), width=half)
-    return beside(left, stack(*notches, gap=2.0)) if notches else left
+    return beside(left, stack(*notches, *(paragraph(rule, half) for rule in rules), gap=2.0)) if notches else left
+
+
+def _seam_line(pieces: Iterable[Piece], *, nested: bool) -> str:
+    """What the seam line is; where it is left out, the allowance of most edges and, by name, of others."""
+    if not nested:
+        return words.KEY_SEAM
+    having: dict[float, dict[str, None]] = {}
+    for piece in pieces:
+        for edge in piece.edges:
+            having.setdefault(edge.allowance, {})[edge.name] = None
+    most, *others = sorted(having, key=lambda allowance: -len(having[allowance]))
+    named = (f"{show_small(allowance)} at {', '.join(having[allowance])}" for allowance in others)
+    return words.KEY_SEAM_LEFT_OUT.format(allowance=", ".join((show_small(most), *named)))
 
 
 def _key_entry(
@@ -273,10 +296,10 @@ def _sample(pen: Pen, length: float) -> Stroke:
     return Stroke(Path.through(Point(0, -2.5), Point(length, -2.5)), pen)
 
 
-def _key_notch(kind: NotchKind, name: str, width: float) -> Part:
-    """A short piece of edge with the notch on it, and the line that it belongs to."""
-    tall, cut, seam = 6.4, 0.5, 5.5
-    middle = -tall / 2
+def _key_notch(kind: NotchKind, allowance: float, name: str, width: float) -> Part:
+    """A short piece of edge with the notch on it as it is drawn, and the line that it belongs to."""
+    tall, cut = KEY_EDGE, 0.5
+    seam, middle = cut + min(allowance, KEY_WIDTH / 2), -tall / 2
     strokes = [
         Stroke(Path.through(Point(cut, 0), Point(cut, -tall)), CUT),
         Stroke(Path.through(Point(seam, 0), Point(seam, -tall)), KEY_SEAM_PEN),
@@ -284,6 +307,5 @@ def _key_notch(kind: NotchKind, name: str, width: float) -> Part:
     belongs = {NotchKind.FOLD: FOLD, NotchKind.STITCH: STITCH}.get(kind)
     if belongs:
         strokes.append(Stroke(Path.through(Point(seam, middle), Point(KEY_WIDTH, middle)), belongs))
-    notch = Notch("key", kind, "key", 0, Point(seam, middle), Point(cut, middle))
-    strokes += [Stroke(tick, CUT) for tick in notch_ticks(notch, style=KEY_MARKS)]
+    strokes += mark(kind, Point(cut, middle), Vector(1, 0), seam - cut, min(allowance, seam - cut))
     return _key_entry(strokes, name, tall, width)

@@ -6,8 +6,8 @@ waist, right is outside. Sections keep the true proportions of depths, allowance
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Final
 
@@ -17,11 +17,13 @@ from blocks.panel import HEM_TURNS
 from blocks.short import Short, draft_short
 from drafting.allowance import with_allowances
 from drafting.path import Path
-from drafting.piece import NotchKind, Piece
+from drafting.piece import Notch, NotchKind, Piece
 from drafting.point import Motion, Point, Vector
+from drafting.units import show_at_most
 from output.garment_drawing import garment_picture, inseam_line, outer_width
 from output.guide_text import say
-from output.marks import notch_ticks
+from output.marks import circle
+from output.notches import deepest_snip, mark
 from output.picture import (
     ACCENT,
     CREASE,
@@ -50,7 +52,7 @@ from output.picture import (
     row,
     stacked,
 )
-from output.sheet import Pen, Sheet, Stroke
+from output.sheet import CUT, Pen, Sheet, Stroke
 
 WIDTH: Final = 104.0
 OVERVIEW: Final = 66.0
@@ -62,6 +64,8 @@ STRETCH: Final = Pen(0.1, colour=(0.62, 0.75, 0.80))
 STITCHING: Final = Pen(0.6, colour=ACCENT)
 STITCHED: Final = Pen(0.45, colour=INK)
 TICK: Final = Pen(0.35, colour=ACCENT)
+NOTCH_DOT: Final = 0.4
+"""mm; radius of a notch on a piece in miniature."""
 ROOM_TO_STRETCH: Final = 0.78
 """Size of the overview that has arrows on both sides, over that of the others."""
 
@@ -145,7 +149,7 @@ def piece_picture(piece: Piece, scale: float) -> Picture:
             *outlined(OUTSIDE, to.path(piece.cut_line)),
             Stroke(to.path(piece.seam_line), Pen(0.13, (0.9, 0.6), INK)),
             *(Stroke(to.path(Path.through(fold.start, fold.end)), CREASE) for fold in piece.fold_lines),
-            *(Stroke(to.path(tick), OUTLINE) for notch in piece.notches for tick in notch_ticks(notch)),
+            *_dots(to, piece.notches, INK),
             *arrow(to(piece.grainline.start), to(piece.grainline.end), FINE, head=1.4),
         )
     )
@@ -161,7 +165,7 @@ def _cut(model: Model) -> list[Sheet]:
     pair = []
     for scale, pen, words in ((to, OUTSIDE, "draw.cut.drawn"), (flip, OUTSIDE, "draw.cut.mirrored")):
         strokes = [*outlined(pen, scale.path(leg.cut_line))]
-        strokes += [Stroke(scale.path(tick), TICK) for notch in leg.notches for tick in notch_ticks(notch)]
+        strokes += _dots(scale, leg.notches)
         strokes += arrow(scale(leg.grainline.start), scale(leg.grainline.end), FINE, head=1.6)
         spot = scale(Point(leg.cut_line.bounds[2] * 0.45, 0.0))
         pair.append(Picture(tuple(strokes), (), (Caption(spot, say(words)),)))
@@ -170,7 +174,44 @@ def _cut(model: Model) -> list[Sheet]:
     notch = leg.notch("inseam-front").cut_point
     whole = lifted.over(lower)
     captions = (*whole.captions, Caption(flip(notch), say("draw.cut.notch")))
-    return [captioned(Picture(whole.strokes, whole.texts, captions), WIDTH)]
+    overview = captioned(Picture(whole.strokes, whole.texts, captions), WIDTH)
+    return [overview, captioned(_notches(leg), WIDTH)]
+
+
+def _dots(to: Scale, notches: Iterable[Notch], colour: tuple[float, float, float] = ACCENT) -> list[Stroke]:
+    """Notches where they are on the edge of a piece in miniature, in which their marks would be too small to see."""
+    places = [to(notch.cut_point.toward(notch.seam_point, 0.5)) for notch in notches]
+    return [area(Pen(0.1, colour=colour), circle(place, NOTCH_DOT)) for place in places]
+
+
+def _notches(piece: Piece) -> Picture:
+    """A stretch of edge twice its size, with every kind of notch that the piece has."""
+    allowance = {notch.kind: piece.edge(notch.edge).allowance for notch in piece.notches}
+    kinds = [kind for kind in NotchKind if kind in allowance]
+    to, apart = Scale(2.0), 6.5
+    deep = max(allowance.values())
+    reach, inward = apart * len(kinds), Vector(0, 1)
+    cloth = Path.through(*(Point(x, y) for x, y in ((0, 0), (reach, 0), (reach, deep + 4), (0, deep + 4), (0, 0))))
+    strokes = [
+        area(OUTSIDE, to.path(cloth)),
+        line(CUT, to(Point(0, 0)), to(Point(reach, 0))),
+        line(SEWN, to(Point(0, deep)), to(Point(reach, deep))),
+    ]
+    for number, kind in enumerate(kinds):
+        at = Point(apart * (number + 0.5), 0)
+        drawn = mark(kind, at, inward, deep, allowance[kind], TICK)
+        strokes += [replace(stroke, path=to.path(stroke.path)) for stroke in drawn]
+        pen = {NotchKind.FOLD: CREASE, NotchKind.STITCH: SEWN}.get(kind)
+        if pen:
+            strokes.append(line(pen, to(at + inward * deep), to(at + inward * (deep + 4))))
+    snip = deepest_snip([piece])
+    strokes += measure(to(Point(-1.5, 0)), to(Point(-1.5, snip)))
+    captions = (
+        Caption(to(Point(reach, deep)), say("draw.cut.seam")),
+        Caption(to(Point(-1.5, snip)), say("draw.cut.snip", snip=show_at_most(snip))),
+        Caption(to(Point(reach, 0)), say("draw.cut.edge")),
+    )
+    return Picture(tuple(strokes), (), captions)
 
 
 def _side(model: Model) -> list[Sheet]:
@@ -179,7 +220,7 @@ def _side(model: Model) -> list[Sheet]:
     to = Scale(min(model.scale * 1.2, 52.0 / wide))
     over = Scale(to.by, across=-1.0)
     strokes = [*outlined(OUTSIDE, to.path(back.cut_line)), *outlined(INSIDE, over.path(front.cut_line))]
-    strokes += [Stroke(over.path(tick), TICK) for n in front.notches if n.edge == "side" for tick in notch_ticks(n)]
+    strokes += _dots(over, [notch for notch in front.notches if notch.edge == "side"])
     seam = front.edge("side").seam
     strokes.append(Stroke(over.path(seam), NOW))
     fold = next((n for n in front.notches if n.edge == "side" and n.kind is NotchKind.FOLD), front.notches[0])
@@ -205,7 +246,7 @@ def _crease(model: Model) -> list[Sheet]:
     for fold in model.leg.fold_lines:
         strokes.append(Stroke(to.path(Path.through(fold.start, fold.end)), Pen(0.4, CREASE.dash, ACCENT)))
     folds = [notch for notch in model.leg.notches if notch.kind is NotchKind.FOLD]
-    strokes += [Stroke(to.path(tick), TICK) for notch in folds for tick in notch_ticks(notch)]
+    strokes += _dots(to, folds)
     top = model.leg.fold_lines[-1]
     captions = (
         Caption(to(top.start.toward(top.end, 0.7)), say("draw.crease.line")),

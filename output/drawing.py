@@ -3,11 +3,34 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import chain
 
+from drafting.path import Path
 from drafting.piece import Piece
 from output.labels import NO_JOINS, Joins, label_piece
-from output.marks import piece_strokes
-from output.sheet import Sheet
+from output.marks import grain_strokes
+from output.notches import notch_strokes
+from output.sheet import CUT, FOLD, SEAM, STITCH, Sheet, Stroke
+
+
+def piece_roles(piece: Piece) -> dict[str, list[Stroke]]:
+    """The lines of a piece by what they are, in the order in which they are drawn: the cut line first.
+
+    Each kind can be told apart in black and white.
+    """
+    return {
+        "cut": [Stroke(piece.cut_line, CUT)],
+        "seam": [Stroke(piece.seam_line, SEAM)],
+        "fold": [Stroke(Path.through(line.start, line.end), FOLD) for line in piece.fold_lines],
+        "stitch": [Stroke(Path.through(line.start, line.end), STITCH) for line in piece.stitch_lines],
+        "grain": list(grain_strokes(piece.grainline)),
+        "notch": list(notch_strokes(piece)),
+    }
+
+
+def piece_strokes(piece: Piece) -> tuple[Stroke, ...]:
+    """All lines of a piece."""
+    return tuple(chain.from_iterable(piece_roles(piece).values()))
 
 
 def draw_sheet(pieces: Sequence[Piece], *, width: float, height: float, design: str, joins: Joins = NO_JOINS) -> Sheet:

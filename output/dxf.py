@@ -8,7 +8,7 @@ a line is, its layer says. Curves are polylines within 0.01 mm.
 | 1 | cut line, a closed polyline; the texts `Piece Name:`, `Size:`, `Quantity:`, `Annotation:` |
 | 2 | turn points: where the cut line has a corner |
 | 3 | curve points: its other vertices |
-| 4 | notches: a point on the cut line, its thickness the depth of the snip, its angle the direction inward |
+| 4 | notches: a point on the cut line, its thickness how deep to snip, its angle the direction inward |
 | 7 | grain line |
 | 8 | fold and stitch lines of the casings, each a line from seam to seam |
 | 14 | seam line, a closed polyline |
@@ -40,7 +40,7 @@ from drafting.point import Point, Vector
 from output import text as words
 from output.labels import STYLE as LETTERS
 from output.lettering import LEADING
-from output.marks import notch_ticks
+from output.notches import snips
 from output.pattern_json import DIGITS, FLATNESS
 from output.pdf import check_text, text_width
 
@@ -52,12 +52,6 @@ CUT, TURN, CURVE, NOTCH, GRAIN, INTERNAL, SEW, ANNOTATION = "1", "2", "3", "4", 
 
 GAP: Final = 50.0
 """mm; between blocks in the model space."""
-
-SNIP: Final = 4.0
-SNIP_SHARE: Final = 0.5
-"""A notch is cut so many mm deep, but no deeper than this share of the allowance, however long it is drawn on paper: a
-snip that reaches the seam line opens it (common practice, no source).
-"""
 
 LABEL_INSET: Final = Vector(20.0, 1.0)
 """mm; from the left end of a casing line to its name."""
@@ -159,7 +153,7 @@ def _draw(block: BaseLayout, piece: Piece) -> None:
         for point in points:
             block.add_point((point.x, point.y), dxfattribs={"layer": layer})
     for notch in piece.notches:
-        _notch(block, notch)
+        _notch(block, piece, notch)
     _line(block, GRAIN, piece.grainline.start, piece.grainline.end)
     for casing_line in (*piece.fold_lines, *piece.stitch_lines):
         _line(block, INTERNAL, casing_line.start, casing_line.end)
@@ -185,17 +179,14 @@ def vertices(path: Path) -> list[tuple[Point, bool]]:
     return kept
 
 
-def _notch(block: BaseLayout, notch: Notch) -> None:
-    """A point for each tick of the notch; an edge without allowance takes no snip, so its point has no depth."""
-    allowance = notch.cut_point.distance(notch.seam_point)
-    depth = round(min(SNIP, SNIP_SHARE * allowance), DIGITS)
-    for tick in notch_ticks(notch):
-        inward, at = tick.start_direction, _rounded(tick.start)
-        angle = round(degrees(atan2(inward.y, inward.x)), DIGITS) % 360  # else half a turn is now 180 and now -180
-        block.add_point((at.x, at.y), dxfattribs={"layer": NOTCH, "thickness": depth, "angle": angle})
-    if allowance == 0:
-        at = _rounded(notch.cut_point)
-        block.add_point((at.x, at.y), dxfattribs={"layer": NOTCH})
+def _notch(block: BaseLayout, piece: Piece, notch: Notch) -> None:
+    """A point for each snip of the notch; where the allowance is too narrow for a snip, its point has no depth."""
+    for snip in snips(piece, notch):
+        at = _rounded(snip.at)
+        # else half a turn is now 180 and now -180
+        angle = round(degrees(atan2(snip.inward.y, snip.inward.x)), DIGITS) % 360
+        look = {"layer": NOTCH, "thickness": round(snip.depth, DIGITS), "angle": angle}
+        block.add_point((at.x, at.y), dxfattribs=look)
 
 
 def _line(block: BaseLayout, layer: str, start: Point, end: Point) -> None:

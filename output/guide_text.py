@@ -198,11 +198,13 @@ WORDS: Final[dict[str, str]] = {
     "step.cut": "Cut and mark",
     "step.cut.1": "Cut every piece as often as it says, half of them mirrored, so that you have a left and a right "
     "leg. Keep the grainline along the selvedge.",
-    "step.cut.2": "Mark every notch with a snip of {snip} at most, square to the edge. Two notches together mean the "
-    "back, one means the front; the long ones run into a fold line.",
+    "step.cut.2": "Mark every notch with a snip along it, square to the edge, no deeper than it is drawn: {snip} at "
+    "most. One stroke means the front, two mean the back; an arrow points to a fold line, a T stands at a stitch line, "
+    "a dot ends the mark of the side.",
     "step.cut.3": "Mark the inside of each piece and the top of the facing with a pin or the marker.",
-    "step.cut.plain": "Mark every notch with a snip of {snip} at most, square to the edge. Two notches together mean "
-    "the back, one means the front.",
+    "step.cut.plain": "Mark every notch with a snip along it, square to the edge, no deeper than it is drawn: {snip} "
+    "at most. One stroke means the front, two mean the back, a dot ends the mark of the side.",
+    "step.cut.ring": "A mark in a ring is not snipped: copy it with chalk or the marker.",
     "step.side": "Join front and back at the side",
     "step.side.1": "Lay leg front on leg back, right sides together, side edges level and every notch on its mate. "
     "Stitch {seam} from the edge.",
@@ -306,7 +308,10 @@ WORDS: Final[dict[str, str]] = {
     # words inside the diagrams
     "draw.cut.drawn": "leg, as drawn",
     "draw.cut.mirrored": "leg, mirrored",
-    "draw.cut.notch": "notch: a short snip",
+    "draw.cut.notch": "notch",
+    "draw.cut.snip": "snip no deeper: {snip}",
+    "draw.cut.seam": "seam line",
+    "draw.cut.edge": "cut edge",
     "draw.side.seam": "side seam",
     "draw.side.notch": "notches meet",
     "draw.side.front": "leg front, inside up",

@@ -1,4 +1,4 @@
-"""The lines of a piece on paper: each kind can be told apart in black and white. Lengths in mm."""
+"""Grainlines, register marks and plain shapes. Lengths in mm."""
 
 from __future__ import annotations
 
@@ -8,12 +8,12 @@ from itertools import pairwise
 from math import cos, pi, sin
 from typing import Final
 
-from blocks.parameters import CHOICE, PRACTICE, check_parameters, parameter
+from blocks.parameters import PRACTICE, check_parameters, parameter
 from drafting.curve import Cubic, Line
 from drafting.path import Path
-from drafting.piece import Grainline, Notch, NotchKind, Piece
+from drafting.piece import Grainline
 from drafting.point import Motion, Point, Vector
-from output.sheet import CUT, FOLD, GRAIN, NOTCH, SEAM, STITCH, Pen, Stroke
+from output.sheet import GRAIN, Pen, Stroke
 
 JOIN: Final = Pen(0.2, colour=(0.55, 0.55, 0.55))
 REGISTER: Final = Pen(0.2, colour=(0.25, 0.25, 0.25))
@@ -28,10 +28,6 @@ class MarkStyle:
         DesignError: a parameter is outside its range.
     """
 
-    double_gap: float = parameter(4, "mm", 2, 8, "between the two ticks of a double notch", PRACTICE)
-    fold_reach: float = parameter(8, "mm", 3, 20, "a fold notch goes on inside the seam line", CHOICE)
-    long_reach: float = parameter(5, "mm", 2, 15, "a centre or side notch goes on inside the seam line", CHOICE)
-    stitch_share: float = parameter(0.45, "", 0.2, 0.8, "length of a stitch mark over the allowance", CHOICE)
     arrow_length: float = parameter(8, "mm", 4, 15, "arrowhead of the grainline", PRACTICE)
     arrow_width: float = parameter(4, "mm", 2, 8, "arrowhead of the grainline", PRACTICE)
     register_ring: float = parameter(2.2, "mm", 1, 4, "radius of the ring of a register mark", PRACTICE)
@@ -42,18 +38,6 @@ class MarkStyle:
 
 
 STYLE: Final = MarkStyle()
-
-
-def piece_strokes(piece: Piece, *, style: MarkStyle = STYLE) -> tuple[Stroke, ...]:
-    """All lines of a piece, the cut line first."""
-    return (
-        Stroke(piece.cut_line, CUT),
-        Stroke(piece.seam_line, SEAM),
-        *(Stroke(Path.through(line.start, line.end), FOLD) for line in piece.fold_lines),
-        *(Stroke(Path.through(line.start, line.end), STITCH) for line in piece.stitch_lines),
-        *grain_strokes(piece.grainline, style=style),
-        *(Stroke(tick, NOTCH) for notch in piece.notches for tick in notch_ticks(notch, style=style)),
-    )
 
 
 def grain_strokes(grain: Grainline, *, style: MarkStyle = STYLE) -> tuple[Stroke, ...]:
@@ -72,24 +56,6 @@ def grain_strokes(grain: Grainline, *, style: MarkStyle = STYLE) -> tuple[Stroke
 def _arrowhead(tip: Point, inward: Vector, length: float, width: float) -> Path:
     base, side = tip + inward * length, inward.left() * (width / 2)
     return Path.through(tip, base + side, base - side, tip)
-
-
-def notch_ticks(notch: Notch, *, style: MarkStyle = STYLE) -> tuple[Path, ...]:
-    """The ticks of a notch, each from the cut line inward; none when the edge has no allowance."""
-    if notch.cut_point == notch.seam_point:
-        return ()
-    inward = notch.seam_point - notch.cut_point
-    onward = inward.unit()
-    if notch.kind is NotchKind.DOUBLE:
-        aside = onward.left() * (style.double_gap / 2)
-        return tuple(Path.through(notch.cut_point + by, notch.seam_point + by) for by in (aside, -aside))
-    if notch.kind is NotchKind.STITCH:
-        end = notch.cut_point + inward * style.stitch_share
-    elif notch.kind is NotchKind.SINGLE:
-        end = notch.seam_point
-    else:
-        end = notch.seam_point + onward * (style.fold_reach if notch.kind is NotchKind.FOLD else style.long_reach)
-    return (Path.through(notch.cut_point, end),)
 
 
 def register_mark(centre: Point, *, style: MarkStyle = STYLE) -> tuple[Stroke, ...]:

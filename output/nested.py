@@ -23,7 +23,8 @@ from output.labels import NO_JOINS, Joins, LabelStyle, label_stack
 from output.labels import STYLE as LETTERS
 from output.layout import FLAT, Stack, lay_out_stacks
 from output.lettering import text_box
-from output.marks import MarkStyle, grain_strokes, notch_ticks
+from output.marks import grain_strokes
+from output.notches import notch_strokes
 from output.paper import Paper, Tiling
 from output.pdf import Document
 from output.sheet import FOLD, STITCH, Pen, Sheet, Stroke, Text
@@ -33,10 +34,6 @@ from output.tiled import TiledPdf, joins_of, published
 
 CASING_WIDTH: Final = 0.25
 """mm; casing lines are finer than on a single size, well apart from the cut lines."""
-
-
-MARKS: Final = MarkStyle(fold_reach=3, long_reach=3)
-"""Notches end well before the line of the next size."""
 
 
 def nested_pdf(
@@ -117,9 +114,8 @@ def _marks(stack: Stack, pens: Mapping[str, Pen]) -> Iterator[Stroke]:
     yield from _casing_lines(stack)
     for piece in stack:
         solid = Pen(WIDTH, colour=pens[piece.size].colour)
-        for notch in piece.notches:
-            for tick in notch_ticks(notch, style=MARKS):
-                yield Stroke(tick, solid, layers=(piece.size,))
+        for stroke in notch_strokes(piece, solid):
+            yield replace(stroke, layers=(piece.size,))
 
 
 def _grain(stack: Stack) -> Iterator[Stroke]:

@@ -21,11 +21,12 @@ from drafting.point import Point
 from drafting.units import INCH
 from output import text as words
 from output import wide_text as said
+from output.drawing import piece_strokes
 from output.flow import Part, beside, paragraph, stack
 from output.labels import LabelStyle, label_piece
 from output.layout import Stack
 from output.lettering import Line
-from output.marks import piece_strokes, rectangle
+from output.marks import rectangle
 from output.nested import draw_nested
 from output.packing import HALVES, pack
 from output.pdf import Document

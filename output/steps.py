@@ -10,16 +10,16 @@ from blocks.design import TrimKind
 from blocks.panel import HEM_TURNS
 from blocks.trim import trim_shows
 from drafting.casing import Tuck
-from drafting.units import show_small
+from drafting.units import show_at_most, show_small
 from output.diagrams import Model, from_fold
 from output.guide_text import runs, say, together
+from output.notches import deepest_snip, ringed
 
-SNIP: Final = 4.0
 OPENING: Final = 60.0
-"""mm; the longest snip that stays clear of a seam, and the gap for the waist elastic: common practice, no source."""
+"""mm; the gap for the waist elastic: common practice, no source."""
 
 PLAN: Final[Sequence[tuple[str, str, Mapping[str, str]]]] = (
-    ("cut", "", {"1": "", "2": "casings", "plain": "no casings", "3": ""}),
+    ("cut", "", {"1": "", "2": "casings", "plain": "no casings", "ring": "ringed", "3": ""}),
     ("side", "split", {"only": "some", "1": "", "2": "", "3": "", "band": "band"}),
     ("crease", "casings", {"1": "", "2": ""}),
     ("hem", "", {"1": "", "2": ""}),
@@ -90,6 +90,7 @@ def _facts(model: Model, labels: Sequence[str], split: Sequence[str]) -> set[str
         "hemmed": band and trim.hem > 0,
         "raw": band and trim.hem == 0,
         "bought": trim.kind is TrimKind.BOUGHT,
+        "ringed": ringed(model.short.pieces),
     }
     return {fact for fact, holds in true.items() if holds}
 
@@ -98,7 +99,7 @@ def _numbers(model: Model, labels: Sequence[str], split: Sequence[str]) -> dict[
     design, casings = model.short.design, model.casings
     allow, waist, facing, trim = design.allowances, design.waist, design.facing, design.trim
     found = {
-        "snip": show_small(SNIP),
+        "snip": show_at_most(deepest_snip(model.short.pieces)),
         "seam": show_small(allow.seam),
         "half": show_small(allow.seam / 2),
         "waist": show_small(allow.waist),

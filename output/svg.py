@@ -22,12 +22,12 @@ from drafting.piece import Piece
 from drafting.point import Motion, Point, Vector
 from output import lettering
 from output import text as words
+from output.drawing import piece_roles
 from output.labels import STYLE as LETTERS
 from output.labels import label_piece
-from output.marks import grain_strokes, notch_ticks
 from output.pattern_json import DIGITS
 from output.pdf import check_text
-from output.sheet import CUT, FOLD, NOTCH, SEAM, STITCH, Pen, Sheet, Stroke, Text
+from output.sheet import CUT, Pen, Sheet, Stroke, Text
 
 if TYPE_CHECKING:
     from svgwrite import Drawing
@@ -160,18 +160,6 @@ def sheet_svg(sheet: Sheet, *, title: str, labels: bool = True) -> bytes:
         drawing.strokes(parent, "lines", [stroke for stroke in sheet.strokes if stroke.layers == layers])
         drawing.texts(parent, "label", [text for text in texts if text.layers == layers])
     return drawing.data()
-
-
-def piece_roles(piece: Piece) -> dict[str, list[Stroke]]:
-    """The lines of a piece by what they are, in the order in which they are drawn."""
-    return {
-        "cut": [Stroke(piece.cut_line, CUT)],
-        "seam": [Stroke(piece.seam_line, SEAM)],
-        "fold": [Stroke(Path.through(line.start, line.end), FOLD) for line in piece.fold_lines],
-        "stitch": [Stroke(Path.through(line.start, line.end), STITCH) for line in piece.stitch_lines],
-        "grain": list(grain_strokes(piece.grainline)),
-        "notch": [Stroke(tick, NOTCH) for notch in piece.notches for tick in notch_ticks(notch)],
-    }
 
 
 @dataclass

@@ -37,6 +37,7 @@ JOINED: Final = {
     True: "When all pages are joined, cut out each piece along the line of your size.",
 }
 """The last step, without and with other sizes drawn over it."""
+SNIP: Final = "Snip notches {depth} deep at most, never as far as the seam line."
 MAP_COLUMNS: Final = "column"
 MAP_HINT: Final = "The number in a cell is the page of this file."
 LINES_HEADING: Final = "Lines and notches"
@@ -51,18 +52,23 @@ CAUTIONS: Final = (
 )
 KEY_CUT: Final = "Cut line"
 KEY_SEAM: Final = "Seam line: stitch here"
-KEY_SEAM_LEFT_OUT: Final = "Seam line: left out here; single and double notches end on it"
+KEY_SEAM_LEFT_OUT: Final = "Seam line: left out here, {allowance} inside the cut line"
 KEY_FOLD: Final = "Fold line of a casing"
 KEY_STITCH: Final = "Stitch line of a casing"
 KEY_GRAIN: Final = "Straight grain: lay parallel to the selvedge"
 KEY_NOTCH: Final = {
     "single": "Single notch: front",
     "double": "Double notch: back",
-    "fold": "Fold notch: runs on into the fold line",
-    "stitch": "Stitch mark: short, at a stitch line",
-    "centre": "Centre or side notch: past the seam line",
-    "side": "Centre or side notch: past the seam line",
+    "fold": "Fold notch: an arrow to the fold line",
+    "stitch": "Stitch mark: a T at the stitch line",
+    "centre": "Centre or side notch: ends in a dot",
+    "side": "Centre or side notch: ends in a dot",
 }
+KEY_SNIP: Final = (
+    "Snip along a notch, square to the edge and no deeper than it is drawn: {depth} at most. A deeper snip would cut "
+    "into the seam."
+)
+KEY_RINGED: Final = "In a ring: mark it with chalk or a pencil, do not snip."
 KEY_JOIN: Final = "Join line of two pages"
 KEY_REGISTER: Final = "Register mark: whole when pages lie true"
 

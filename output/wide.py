@@ -31,7 +31,7 @@ from drafting.piece import Piece
 from drafting.point import Motion, Point, Vector
 from output import text as words
 from output import wide_text as said
-from output.cover import SQUARES, line_key, size_key, square
+from output.cover import SQUARES, cutting_steps, line_key, size_key, square
 from output.drawing import draw_sheet
 from output.flow import Drawing, Flow, Part, Table, beside, block, listing, paragraph, section, stack
 from output.layout import Cell, Layout, Stack, lay_out_stacks, outline_of
@@ -198,7 +198,8 @@ def _panels(stacks: Sequence[Stack], pens: Mapping[str, Pen], tables: Sequence[T
     layout = Layout(Paper("", 0, 0), Tiling(), tuple(map(tuple, stacks)), (), 1, len(cells), cells)
     flow = _Panels(width, height)
     if joined:
-        flow.add(section(words.JOIN_HEADING, listing((*words.JOIN_STEPS[1:], words.JOINED[bool(pens)]), width)))
+        steps = (*words.JOIN_STEPS[1:], *cutting_steps(layout.pieces, nested=bool(pens)))
+        flow.add(section(words.JOIN_HEADING, listing(steps, width)))
     if pens:
         flow.add(section(words.SIZES_HEADING, listing(said.SIZE_STEPS, width), *size_key(pens, width)[1:]))
     notes = [] if joined else [paragraph(said.PAPER_NOTE, width)]

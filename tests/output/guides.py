@@ -24,7 +24,7 @@ def designs() -> dict[str, Design]:
     return {
         "plain": heron,
         "band": replace(heron, trim=TrimDesign(kind="band")),
-        "raw band": replace(heron, trim=TrimDesign(kind="band", hem=0)),
+        "raw band": replace(heron, trim=TrimDesign(kind="band", hem=0, top=4)),
         "bought": replace(heron, trim=TrimDesign(kind="bought")),
         "bare": replace(heron, casings=()),
         "leg only": replace(heron, casings=low),

@@ -28,6 +28,7 @@ from drafting.piece import Notch, NotchKind, Piece
 from drafting.point import Point, Vector
 from output import dxf
 from output.dxf import pattern_dxf
+from output.notches import STYLE
 from sample_pieces import leg_like, strip
 from sampled import heron, heron_body, heron_design
 
@@ -144,7 +145,7 @@ def test_notches_lie_on_the_cut_line_point_inward_and_stop_short_of_the_seam():
         assert shapely.Polygon(cut).contains(tip)
         assert not shapely.Polygon(seam).contains(tip)
         assert seam.distance(tip) >= 0.49 * seam.distance(at)
-        assert 0 < point.dxf.thickness <= dxf.SNIP
+        assert 0 < point.dxf.thickness <= STYLE.snip
 
 
 def test_a_notch_on_an_edge_without_allowance_has_no_depth():

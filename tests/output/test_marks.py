@@ -5,38 +5,12 @@ import math
 import pytest
 
 from drafting.errors import DesignError
-from drafting.piece import Grainline, Notch, NotchKind
+from drafting.piece import Grainline
 from drafting.point import Point
-from output.marks import MarkStyle, circle, grain_strokes, notch_ticks, piece_strokes, register_mark
+from output.drawing import piece_strokes
+from output.marks import MarkStyle, circle, grain_strokes, register_mark
 from output.sheet import CUT, FOLD, GRAIN, SEAM, STITCH
 from sample_pieces import leg_like
-
-
-def notch(kind: NotchKind) -> Notch:
-    return Notch("n", kind, "edge", 0.0, Point(20, 5), Point(30, 5))
-
-
-def spans(kind: NotchKind) -> list[tuple[float, float]]:
-    """The reach of each tick from the cut line inward, seam line at 10 mm."""
-    return [(30 - path.start.x, 30 - path.end.x) for path in notch_ticks(notch(kind))]
-
-
-def test_every_kind_of_notch_can_be_told_from_the_others():
-    assert spans(NotchKind.SINGLE) == [(0, 10)]
-    assert spans(NotchKind.DOUBLE) == [(0, 10), (0, 10)]
-    assert spans(NotchKind.FOLD) == [(0, 18)]
-    assert spans(NotchKind.STITCH) == [(0, pytest.approx(4.5))]
-    assert spans(NotchKind.CENTRE) == spans(NotchKind.SIDE) == [(0, 15)]
-
-
-def test_the_ticks_of_a_double_notch_stand_on_both_sides_of_its_place():
-    ys = sorted(path.start.y for path in notch_ticks(notch(NotchKind.DOUBLE)))
-    assert ys == [3, 7]
-
-
-def test_an_edge_without_allowance_has_no_tick():
-    flat = Notch("n", NotchKind.SINGLE, "edge", 0.0, Point(20, 5), Point(20, 5))
-    assert notch_ticks(flat) == ()
 
 
 def test_a_piece_is_drawn_with_a_pen_for_each_kind_of_line():

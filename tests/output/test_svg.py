@@ -29,9 +29,8 @@ from drafting.path import Path
 from drafting.piece import Piece
 from drafting.point import Motion, Point, Vector
 from output import svg
-from output.drawing import draw_sheet
+from output.drawing import draw_sheet, piece_strokes
 from output.lettering import overlap, text_box
-from output.marks import piece_strokes
 from output.pdf import one_page_pdf
 from output.sheet import Pen, Sheet, Stroke, Text
 from output.svg import laid_svg, nest_svg, piece_roles, piece_svg, sheet_svg

@@ -18,8 +18,8 @@ from scipy import ndimage
 from drafting.errors import OutputError
 from drafting.point import Motion, Vector
 from nests import PENS, SMALL, shorts
+from output.drawing import piece_strokes
 from output.lettering import overlap, text_box
-from output.marks import piece_strokes
 from output.paper import WIDE_SHEETS, paper_named, roll
 from output.pdf import one_page_pdf
 from output.range import stacks_of
