@@ -205,10 +205,10 @@ def _notches(piece: Piece) -> Picture:
         if pen:
             strokes.append(line(pen, to(at + inward * deep), to(at + inward * (deep + 4))))
     snip = deepest_snip([piece])
-    strokes += measure(to(Point(-1.5, 0)), to(Point(-1.5, snip)))
+    strokes += measure(to(Point(reach + 1.5, 0)), to(Point(reach + 1.5, snip)))
     captions = (
         Caption(to(Point(reach, deep)), say("draw.cut.seam")),
-        Caption(to(Point(-1.5, snip)), say("draw.cut.snip", snip=show_at_most(snip))),
+        Caption(to(Point(reach + 1.5, snip)), say("draw.cut.snip", snip=show_at_most(snip))),
         Caption(to(Point(reach, 0)), say("draw.cut.edge")),
     )
     return Picture(tuple(strokes), (), captions)
