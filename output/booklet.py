@@ -33,6 +33,7 @@ from drafting.units import POINT
 from output import text as words
 from output.paper import Paper
 from output.pdf import BOLD, REGULAR, check_text, outline_on, text_width
+from output.record import TO_READ, Record, sealed
 from output.sheet import Sheet, Stroke
 
 if TYPE_CHECKING:
@@ -356,4 +357,4 @@ def printed(story: Sequence[Flowable], paper: Paper, *, title: str, author: str,
         raise OutputError(f"page: something is taller than a page of {paper.name}: {said}; shorten it") from None
     finally:
         rl_config.useA85 = text_streams
-    return file.getvalue()
+    return sealed(file.getvalue(), Record(TO_READ))

@@ -1,37 +1,49 @@
 """The inspect command: what a PDF of ours holds, read back from the file alone, and whether to send it to a print shop.
 
+It is called safe when it is proved: every page draws what it drew when it was written, in its order, at true scale, and
+nothing keeps a printer from printing all of it. The proof is twofold. Each page comes to the digest that the file's own
+record has of it (`output.record`), and what its content draws, followed operator by operator (`output.pdf_content`), is
+what the record tells of it: sizes, drawings and where they are shown, numbers of lines, calibration squares, layers.
+What the record cannot vouch for is held against what every file of ours is: upright, unclipped, unmasked, without
+images, notes or scripts. Whatever is not known here cannot be proved and is not safe.
+
 Read are page boxes (ISO 32000-1, 14.11.2), UserUnit, print scaling (12.2), fonts and whether they are embedded (9.9),
-optional content (8.11), transparency (11.6) and the content streams, in which the calibration squares are measured in
+optional content (8.11), transparency (11.6), and the content streams, in which the calibration squares are measured in
 true units. A square is known by the size that is written in it. Lengths in mm.
 """
 
 from __future__ import annotations
 
 import json
-import re
 from argparse import Namespace
+from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
-from contextlib import contextmanager
-from dataclasses import asdict, dataclass
-from io import BytesIO
-from logging import WARNING, Handler, LogRecord, getLogger
+from dataclasses import asdict, dataclass, replace
 from pathlib import Path as FilePath
 from textwrap import wrap
-from typing import TYPE_CHECKING, Any, Final
+from typing import Any, Final
 
 from drafting.errors import OutputError
-from drafting.units import INCH, POINT
+from drafting.units import POINT
 from output import text as words
 from output.paper import PAPERS
-from output.wide_text import PROJECTION_SUBJECT, WIDE_SUBJECT
-
-if TYPE_CHECKING:
-    from pypdf import PageObject, PdfReader
+from output.pdf_content import HEAVY, Content, Drawn, Linear, box_of
+from output.pdf_objects import LARGEST, Budget, PdfError, PdfFile, PdfPage, Ref, Stream, TooMuchError, spelled
+from output.record import (
+    TO_PRINT,
+    TO_PROJECT,
+    TO_READ,
+    Box,
+    PageRecord,
+    Record,
+    info_of,
+    kind_of,
+    record_of,
+    whole_digest,
+)
+from output.wide_text import WIDE_SUBJECT
 
 CREATOR: Final = "shirrline"
-
-LARGEST: Final = 500_000_000
-"""Bytes; a pattern has a few hundred thousand."""
 
 WIDTH: Final = 100
 
@@ -41,13 +53,16 @@ TRUE: Final = 0.02
 SAME: Final = 0.1
 """mm; how far a page may be from the paper that it is named after, and boxes from one another."""
 
+PLACED: Final = 0.02
+"""mm; how far a thing may be from where the record has it: rounding of the numbers in the file."""
+
 SCALE_TRUE: Final = 1e-4
 """Share by which the scale of a page may differ from 1: rounding of the numbers in the file."""
 
-_SIZE: Final = re.compile(r"(\d+(?:\.\d+)?) (mm|in) × \1 \2")
-
-_Matrix = tuple[float, float, float, float, float, float]
-_ONE: Final[_Matrix] = (1.0, 0.0, 0.0, 1.0, 0.0, 0.0)
+FOR_PROJECTOR: Final = "it is made for a projector, not for print"
+UNDESCRIBED: Final = (
+    "it cannot be proved: it has no description of itself, as files of older versions have none; write it again"
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +81,10 @@ class Square:
 
 @dataclass(frozen=True, slots=True)
 class Page:
-    """One page: its media box, the paper of that size if it has a name, how it is scaled, whether its boxes agree."""
+    """One page: its media box, the paper of that size if it has a name, how it is scaled, whether its boxes agree.
+
+    `label` is what the file's record calls it.
+    """
 
     width: float
     height: float
@@ -75,6 +93,7 @@ class Page:
     user_unit: float
     rotated: int
     boxes_agree: bool
+    label: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,7 +116,8 @@ class Layer:
 class Inspection:
     """All that was found. `problems` are reasons not to send the file to a print shop, one sentence each.
 
-    `real_size` says whether the file has pieces to cut by, as a guide has not: only then must its scale be true.
+    `real_size` says whether the file has pieces to cut by, as a guide has not: only then must its scale be true. `kind`
+    is what the file is for, one of those of `output.record`.
     """
 
     file: str
@@ -105,6 +125,7 @@ class Inspection:
     subject: str
     creator: str
     producer: str
+    kind: str
     real_size: bool
     print_scaling: str
     pages: tuple[Page, ...]
@@ -121,6 +142,11 @@ class Inspection:
         return not self.problems
 
     @property
+    def proved(self) -> bool:
+        """Whether every page is what was written: a file for a projector can be proved and is yet not for print."""
+        return not set(self.problems) - {FOR_PROJECTOR}
+
+    @property
     def complaint(self) -> str:
         """The first problem on one line; empty when there is none."""
         if self.safe:
@@ -130,7 +156,7 @@ class Inspection:
 
     def json(self) -> str:
         """The findings as one JSON object."""
-        return json.dumps({**asdict(self), "safe": self.safe}, indent=2, ensure_ascii=False)
+        return json.dumps({**asdict(self), "proved": self.proved, "safe": self.safe}, indent=2, ensure_ascii=False)
 
     def text(self) -> str:
         """The findings, for a reader."""
@@ -158,6 +184,7 @@ class Inspection:
             f"Colours: {', '.join(self.colours) or 'none'}",
             f"Transparency: {', '.join(self.transparent) or 'none'}",
             *(f"Problem: {problem}" for problem in self.problems),
+            *(["Proved: all pages are as they were written, complete and in order"] if self.proved else []),
             "Safe to send to a print shop" if self.safe else "Not safe to send to a print shop",
         ]
         return "\n".join(part for line in lines for part in wrap(line, WIDTH, subsequent_indent="  "))
@@ -191,8 +218,6 @@ def inspect(arguments: Namespace) -> Inspection:
     except (OSError, ValueError) as error:  # ValueError: a NUL in the path
         reason = getattr(error, "strerror", None) or error
         raise OutputError(f"{path}: cannot be read: {reason}; give a PDF that exists") from None
-    if len(data) > LARGEST:
-        raise OutputError(f"{path}: it is longer than {LARGEST} bytes; give a PDF that this program wrote")
     return inspect_pdf(data, str(path))
 
 
@@ -200,88 +225,80 @@ def inspect_pdf(data: bytes, name: str) -> Inspection:
     """Inspect the bytes of a PDF.
 
     Raises:
-        OutputError: it is damaged, encrypted, or not a PDF of ours.
+        OutputError: it is damaged, encrypted, not a PDF of ours, or longer, deeper or slower to read than any of ours.
     """
-    with _readable(name):
-        from pypdf import PdfReader  # noqa: PLC0415 - slow to import, and only this command reads PDF
-
-        reader = PdfReader(BytesIO(data), strict=True)
-        if reader.is_encrypted:
+    if len(data) > LARGEST:
+        raise OutputError(f"{name}: it is longer than {LARGEST} bytes; give a PDF that this program wrote")
+    try:
+        file = PdfFile(data, Budget())
+        if "Encrypt" in file.trailer:
             raise OutputError(f"{name}: it is encrypted; give the file as this program wrote it")
-        about: Mapping[str, Any] = reader.metadata or {}
-        creator = str(about.get("/Creator", ""))
+        about = info_of(file)
+        creator = about.get("Creator", "")
         if creator != CREATOR:
             made = f"made by {creator}" if creator else "silent about what made it"
             raise OutputError(f"{name}: it is {made}, not by {CREATOR}; give a PDF that {CREATOR} wrote")
-        return _inspected(reader, name, {key: str(value) for key, value in about.items()})
-
-
-@contextmanager
-def _readable(name: str) -> Iterator[None]:
-    """Tell what a damaged file does to its reader: pypdf fails in many ways, or mends it and only warns."""
-    heard: list[str] = []
-    handler = _Hears(heard)
-    logger = getLogger("pypdf")
-    before, logger.propagate = logger.propagate, False
-    logger.addHandler(handler)
-    try:
-        yield
-    except OutputError:
-        raise
-    except Exception as error:
-        raise _damaged(name, str(error) or type(error).__name__) from None
-    finally:
-        logger.removeHandler(handler)
-        logger.propagate = before
-    if heard:
-        raise _damaged(name, heard[0])
-
-
-class _Hears(Handler):
-    """Keeps what is logged."""
-
-    def __init__(self, heard: list[str]) -> None:
-        super().__init__(WARNING)
-        self._heard = heard
-
-    def emit(self, record: LogRecord) -> None:
-        self._heard.append(record.getMessage())
+        return _inspected(file, name, about)
+    except PdfError as error:
+        raise _damaged(name, str(error)) from None
+    except (RecursionError, MemoryError) as error:
+        raise _damaged(name, type(error).__name__) from None
 
 
 def _damaged(name: str, reason: str) -> OutputError:
     return OutputError(f"{name}: not a PDF that can be read: {reason}; give one that is whole")
 
 
-def _inspected(reader: PdfReader, name: str, about: Mapping[str, str]) -> Inspection:
-    found = [_Found(reader, page, number) for number, page in enumerate(reader.pages, 1)]
-    if not found:
+def _inspected(file: PdfFile, name: str, about: Mapping[str, str]) -> Inspection:
+    pages = file.pages()
+    if not pages:
         raise OutputError(f"{name}: it has no page; give a PDF that {CREATOR} wrote")
-    pages = tuple(one.page for one in found)
+    digests = file.page_digests()
+    record = record_of(file)
+    kind = kind_of(about.get("Keywords", ""), about.get("Subject", ""))
+    content = Content(file)
+    found = [_Found(file, content, page, kind) for page in pages]
     squares = tuple(square for one in found for square in one.squares)
     fonts = {font.name: font for one in found for font in one.fonts}
     transparent = tuple(dict.fromkeys(said for one in found for said in one.transparent))
-    catalog = reader.root_object
-    scaling = str(_get(_get(catalog, "/ViewerPreferences"), "/PrintScaling") or "/AppDefault").lstrip("/")
-    group, layers, layer_problems = _layers(catalog, {mark for one in found for mark in one.layers})
+    preferences = file.get(file.catalog.get("ViewerPreferences"))
+    scaling = str(preferences.get("PrintScaling", "AppDefault") if isinstance(preferences, dict) else "AppDefault")
+    group, layers, layer_problems = _layers(file, {mark for one in found for mark in one.layers})
     problems = [problem for one in found for problem in one.problems]
     problems += layer_problems
     problems += [f"the font {font.name} is not embedded" for font in fonts.values() if not font.embedded]
-    real_size = words.REAL_SIZE in about.get("/Keywords", "")
-    if real_size:
-        problems += _scale_problems(pages, squares, scaling, about.get("/Subject", ""))
+    problems += _catalog_problems(file)
+    shown = [one.page for one in found]
+    if kind != TO_READ:
+        problems += _scale_problems(shown, squares, scaling, about.get("Subject", ""))
     if transparent:
         problems.append(f"it has transparency: {', '.join(transparent)}")
-    if about.get("/Subject") == PROJECTION_SUBJECT:
-        problems.append("it is made for a projector, not for print")
+    if record is None:
+        problems.append(UNDESCRIBED)
+    else:
+        for page, told in zip(found, record.pages, strict=False):
+            page.page = replace(page.page, label=told.label)
+        problems += _order_problems(digests, record.pages)
+        if len(digests) == len(record.pages):
+            for page, told in zip(found, record.pages, strict=True):
+                problems += page.unlike(told)
+        problems += _drawing_problems(content, found, record)
+        if [layer.name for layer in layers] != record.layers or group != record.heading:
+            problems.append("its layers are not those that it was written with")
+        if record.kind != kind or whole_digest(file, record) != record.sha256:
+            problems.append("what it says of itself, of its layers or to the printer is not what was written")
+    if kind == TO_PROJECT:
+        problems.append(FOR_PROJECTOR)
     return Inspection(
         file=name,
-        title=about.get("/Title", ""),
-        subject=about.get("/Subject", ""),
-        creator=about.get("/Creator", ""),
-        producer=about.get("/Producer", "unknown"),
-        real_size=real_size,
+        title=about.get("Title", ""),
+        subject=about.get("Subject", ""),
+        creator=about.get("Creator", ""),
+        producer=about.get("Producer", "unknown"),
+        kind=kind,
+        real_size=kind != TO_READ,
         print_scaling=scaling,
-        pages=pages,
+        pages=tuple(one.page for one in found),
         squares=squares,
         fonts=tuple(fonts[key] for key in sorted(fonts)),
         layer_group=group,
@@ -293,9 +310,6 @@ def _inspected(reader: PdfReader, name: str, about: Mapping[str, str]) -> Inspec
 
 
 def _scale_problems(pages: Sequence[Page], squares: Sequence[Square], scaling: str, subject: str) -> Iterator[str]:
-    for number, page in enumerate(pages, 1):
-        if abs(page.scale - 1) > SCALE_TRUE:
-            yield f"page {number} is drawn at {page.scale * 100:.6g} %, not at 100 %"
     for square in squares:
         if not square.true:
             measured = f"{square.width:.2f} × {square.height:.2f} mm"
@@ -309,365 +323,383 @@ def _scale_problems(pages: Sequence[Page], squares: Sequence[Square], scaling: s
         yield f"the reader is not told to print at 100 % (print scaling: {scaling})"
 
 
-def _get(holder: Any, key: str) -> Any:
-    """An entry of a dictionary with what it refers to, None where there is none."""
-    found = holder.get(key) if holder is not None else None
-    return found.get_object() if found is not None else None
+def _order_problems(digests: Sequence[str], told: Sequence[PageRecord]) -> Iterator[str]:
+    """Pages that are missing, there twice, out of order, strange or changed."""
+    meant = [page.sha256 for page in told]
+    if list(digests) == meant:
+        return
+    if len(digests) != len(meant):
+        yield f"it has {words.count(len(digests), 'page')}, and was written with {len(meant)}"
+        spare = Counter(meant) - Counter(digests)
+        for number, page in enumerate(told, 1):
+            if spare[page.sha256]:
+                named = f" ({page.label})" if page.label else ""
+                yield f"page {number}{named} of those written is missing or changed"
+    here = Counter(digests)
+    for number, digest in enumerate(digests, 1):
+        if digest not in meant:
+            yield f"page {number} is not as it was written"
+        elif here[digest] > meant.count(digest):
+            yield f"page {meant.index(digest) + 1} of those written is there {here[digest]} times"
+        elif number > len(meant) or meant[number - 1] != digest:
+            yield f"page {number} was written as page {meant.index(digest) + 1}"
 
 
-def _layers(catalog: Any, used: set[tuple[str, int]]) -> tuple[str, tuple[Layer, ...], list[str]]:
+def _drawing_problems(content: Content, found: Sequence[_Found], record: Record) -> Iterator[str]:
+    """Stored drawings that are not what the record tells, or that the pages together do not show whole."""
+    shown: dict[str, set[int]] = {}
+    windows: dict[int, list[Box]] = {}
+    for page in found:
+        for show in page.drawn.shows:
+            shown.setdefault(_plain(show.name), set()).add(show.number)
+            left, bottom, right, top = show.clip or (0.0, 0.0, page.page.width, page.page.height)
+            x, y = show.matrix[4:]
+            windows.setdefault(show.number, []).append((left - x, bottom - y, right - x, top - y))
+    for name, told in record.drawings.items():
+        numbers = shown.get(name, set())
+        if len(numbers) != 1:
+            yield f"the drawing {name} is shown as {len(numbers)} drawings"
+            continue
+        drawn = content.form(*numbers)
+        same = (drawn.paths, drawn.fills) == (told.paths, told.fills)
+        if not same or (drawn.box and not _near_box(drawn.box, told.box, bent=True)):
+            yield f"the drawing {name} has other lines than were written"
+    for number, some in windows.items():
+        if not _covered(content.form(number), some):
+            yield "its pages do not show the whole of a drawing: lines of it are on none of them"
+
+
+def _covered(drawn: Drawn, windows: Sequence[Box]) -> bool:
+    """Whether each line of a drawing is in one of the windows through which pages show it."""
+    from shapely import MultiLineString, box, union_all  # noqa: PLC0415 - slow to import
+
+    lines = MultiLineString([part for part in drawn.ink if len(part) > 1])
+    return bool(union_all([box(*one) for one in windows]).buffer(PLACED).covers(lines))
+
+
+def _catalog_problems(file: PdfFile) -> Iterator[str]:
+    """What acts, hides or is kept in a file beside its pages."""
+    for key in sorted(file.catalog.keys() - _CATALOG):
+        yield _CATALOG_FAULTS.get(key, f"its catalogue has the entry {key}, which cannot be proved harmless")
+    preferences = file.get(file.catalog.get("ViewerPreferences"))
+    for key in sorted(preferences.keys() - {"PrintScaling", "DisplayDocTitle"} if preferences else ()):
+        yield f"it tells the printer or the reader what files of ours do not: {key}"
+    outline = file.get(file.catalog.get("Outlines"))
+    waiting = [outline.get("First")] if isinstance(outline, dict) else []
+    seen: set[int] = set()
+    while waiting:
+        ref = waiting.pop()
+        entry = file.get(ref)
+        if not isinstance(ref, Ref) or not isinstance(entry, dict) or ref.number in seen:
+            yield "its list of bookmarks is damaged"
+            return
+        seen.add(ref.number)
+        if entry.keys() & {"A", "AA", "SE"}:
+            yield "a bookmark of it starts something"
+        waiting += [entry[key] for key in ("First", "Next") if key in entry]
+
+
+_CATALOG: Final = frozenset(
+    ("Type", "Pages", "Outlines", "PageMode", "ViewerPreferences", "Lang", "OCProperties", "PieceInfo", "Version")
+)
+_CATALOG_FAULTS: Final = {
+    "OpenAction": "it does something when it is opened",
+    "AA": "it does something when it is opened, printed or closed",
+    "Names": "it has scripts, attachments or other named things",
+    "AF": "it has attachments",
+    "Collection": "it has attachments",
+    "AcroForm": "it has a form to fill in",
+}
+
+_PAGE: Final = frozenset(
+    ("Type", "MediaBox", "CropBox", "BleedBox", "TrimBox", "ArtBox", "Contents", "Resources", "Rotate", "Trans")
+)
+_PAGE_FAULTS: Final = {
+    "Annots": "has notes, fields or attachments laid on it",
+    "AA": "does something when it is opened or closed",
+    "UserUnit": "has a unit of its own",
+    "Group": "is drawn as a group that shows through",
+    "Thumb": "has a picture of itself that may show another page",
+}
+
+
+def _layers(file: PdfFile, used: set[tuple[str, int]]) -> tuple[str, tuple[Layer, ...], list[str]]:
     """The heading of the layers, the layers as a reader shows them at first, and what is wrong with them."""
-    properties = _get(catalog, "/OCProperties")
-    groups = list(_get(properties, "/OCGs") or ())
-    default = _get(properties, "/D")
+    properties = _dict(file, file.catalog.get("OCProperties"))
+    groups = [ref for ref in _list(file, properties.get("OCGs")) if isinstance(ref, Ref)]
     if not groups:
         lost = (
             [f"it has {words.count(len(used), 'layer')} that it does not list, so none can be switched"] if used else []
         )
         return "", (), lost
-    if default is None:
+    if "D" not in properties:
         return "", (), ["its layers have no default state"]
-    base = str(default.get("/BaseState", "/ON")) != "/OFF"
-    on, off = ({ref.idnum for ref in _get(default, key) or ()} for key in ("/ON", "/OFF"))
-    layers = tuple(
-        Layer(str(ref.get_object()["/Name"]), ref.idnum in on or (base and ref.idnum not in off)) for ref in groups
-    )
-    order = _get(default, "/Order") or ()
-    listed = list(_flat(order))
-    heading = next((str(item) for item in listed if isinstance(item, str)), "")
-    shown = {ref.idnum for ref in listed if hasattr(ref, "idnum")}
-    known = {ref.idnum for ref in groups}
+    default = _dict(file, properties["D"])
+    base = default.get("BaseState", "ON") == "ON"
+    on, off = ({ref.number for ref in _list(file, default.get(key)) if isinstance(ref, Ref)} for key in ("ON", "OFF"))
+    layers = tuple(Layer(_named(file, ref), (base or ref.number in on) and ref.number not in off) for ref in groups)
+    listed = list(_flat(file, default.get("Order")))
+    heading = next((spelled(item) for item in listed if isinstance(item, bytes)), "")
+    shown = {ref.number for ref in listed if isinstance(ref, Ref)}
+    known = {ref.number for ref in groups}
     problems = []
-    if lost := [name for name, idnum in sorted(used) if idnum not in known]:
+    if lost := [name for name, number in sorted(used) if number not in known]:
         problems.append(f"its pages draw on layers that it does not list: {', '.join(lost)}")
     if known - shown:
         problems.append("some of its layers are not in the reader's list, so they cannot be switched")
     if hidden := [layer.name for layer in layers if not layer.on]:
         problems.append(f"layers are switched off and would not be printed: {', '.join(hidden)}")
+    ruled = sorted(default.keys() - {"Name", "BaseState", "ON", "OFF", "Order", "ListMode", "Intent"})
+    if ruled or _list(file, properties.get("Configs")) or properties.keys() - {"OCGs", "D", "Configs"}:
+        problems.append(f"its layers are switched by rules: {', '.join(ruled) or 'other states'}")
+    if default.get("Intent", "View") != "View" or default.get("BaseState", "ON") not in ("ON", "OFF"):
+        problems.append("its layers are switched by rules: Intent or BaseState")
+    for ref in groups:
+        entry = _dict(file, ref)
+        if entry.keys() - {"Type", "Name", "Intent"} or entry.get("Intent", "View") != "View":
+            problems.append(f"the layer {_named(file, ref)} may be shown and not printed")
     return heading, layers, problems
 
 
-def _flat(order: Any) -> Iterator[Any]:
-    for item in order:
-        if isinstance(item, list):
-            yield from _flat(item)
+def _named(file: PdfFile, ref: Ref) -> str:
+    name = file.get(_dict(file, ref).get("Name"))
+    return spelled(name) if isinstance(name, bytes) else ""
+
+
+def _flat(file: PdfFile, value: Any, depth: int = 0) -> Iterator[Any]:
+    """The items of an array and of those within it."""
+    if depth > 8:
+        raise PdfError("its list of layers is too deep")
+    for item in _list(file, value):
+        if isinstance(file.get(item), list):
+            yield from _flat(file, item, depth + 1)
         else:
             yield item
 
 
-_PAINTS: Final = frozenset(("S", "s", "B", "b", "B*", "b*", "f", "F", "f*"))
-_STROKES: Final = frozenset(("S", "s", "B", "b", "B*", "b*"))
-_COLOURS: Final = {
-    **dict.fromkeys(("G", "g"), "black and grey"),
-    **dict.fromkeys(("RG", "rg"), "red, green, blue"),
-    **dict.fromkeys(("K", "k"), "four inks"),
-    **dict.fromkeys(("SC", "sc", "SCN", "scn"), "others"),
-}
-"""Operators of ISO 32000-1, annex A."""
+def _dict(file: PdfFile, value: Any) -> dict[str, Any]:
+    found = file.get(value)
+    return found if isinstance(found, dict) else {}
 
 
-class _Walk:
-    """Where a content stream has got to: its matrix, its path in units of the page, its font and its text matrix."""
-
-    def __init__(self, fonts: Any, matrix: _Matrix) -> None:
-        self._fonts = fonts
-        self._stack = [matrix]
-        self._line = _ONE
-        self._known: dict[str, dict[str, str]] = {}
-        self.text = _ONE
-        self.path: list[tuple[float, float]] = []
-        self.straight = True
-        self.letters: dict[str, str] = {}
-        self.lacking: dict[str, None] = {}
-
-    @property
-    def matrix(self) -> _Matrix:
-        return self._stack[-1]
-
-    def go(self, name: str, operands: Any) -> None:
-        """Take one operator; those that move nothing are passed over."""
-        if step := self._STEPS.get(name):
-            step(self, operands)
-
-    def _save(self, _: Any) -> None:
-        self._stack.append(self.matrix)
-
-    def _restore(self, _: Any) -> None:
-        if len(self._stack) > 1:
-            self._stack.pop()
-
-    def _transform(self, operands: Any) -> None:
-        self._stack[-1] = _times(_matrix(operands), self.matrix)
-
-    def _move(self, operands: Any) -> None:
-        self.path, self.straight = [_at(self.matrix, *map(float, operands))], True
-
-    def _go_on(self, operands: Any) -> None:
-        self.path.append(_at(self.matrix, *map(float, operands)))
-
-    def _curve(self, _: Any) -> None:
-        self.straight = False
-
-    def _box(self, operands: Any) -> None:
-        x, y, w, h = map(float, operands)
-        corners = ((x, y), (x + w, y), (x + w, y + h), (x, y + h))
-        self.path, self.straight = [_at(self.matrix, *corner) for corner in corners], True
-
-    def _begin_text(self, _: Any) -> None:
-        self.text = self._line = _ONE
-
-    def _set_text(self, operands: Any) -> None:
-        self.text = self._line = _matrix(operands)
-
-    def _move_text(self, operands: Any) -> None:
-        x, y = map(float, operands)
-        self.text = self._line = _times((1.0, 0.0, 0.0, 1.0, x, y), self._line)
-
-    def _set_font(self, operands: Any) -> None:
-        name = str(operands[0])
-        font = _get(self._fonts, name)
-        if font is None:
-            self.lacking[name[1:]] = None
-        if name not in self._known:
-            self._known[name] = _letters(font)
-        self.letters = self._known[name]
-
-    _STEPS: Final = {
-        "q": _save,
-        "Q": _restore,
-        "cm": _transform,
-        "m": _move,
-        "l": _go_on,
-        "c": _curve,
-        "v": _curve,
-        "y": _curve,
-        "re": _box,
-        "BT": _begin_text,
-        "Tm": _set_text,
-        "Td": _move_text,
-        "TD": _move_text,
-        "Tf": _set_font,
-    }
+def _list(file: PdfFile, value: Any) -> list[Any]:
+    found = file.get(value)
+    return found if isinstance(found, list) else []
 
 
 class _Found:
-    """What one page holds: its own stream and the forms that it shows."""
+    """What one page holds: its own content and the forms that it shows."""
 
-    def __init__(self, reader: PdfReader, page: PageObject, number: int) -> None:
-        self._reader = reader
-        self._number = number
-        self._unit = float(page.get("/UserUnit", 1.0)) * POINT
-        self.squares: list[Square] = []
+    def __init__(self, file: PdfFile, content: Content, page: PdfPage, kind: str) -> None:
+        self._file = file
+        self._entries = page.entries
+        self._number = page.number
         self.fonts: list[Font] = []
-        self.layers: set[tuple[str, int]] = set()
         self.transparent: list[str] = []
-        self.colours: set[str] = set()
         self.problems: list[str] = []
-        self._boxes: list[tuple[float, float, float, float]] = []
-        self._said: list[tuple[float, float, float]] = []
-        self._scales: set[float] = set()
-        self._seen: set[int] = set()
-        if _get(_get(page, "/Group"), "/S") == "/Transparency":
+        unit = file.get(page.entries.get("UserUnit", 1))
+        self._user = float(unit) if isinstance(unit, (int, float)) and 0 < unit < 1e6 else 1.0
+        self._unit = self._user * POINT
+        if _dict(file, page.entries.get("Group")).get("S") == "Transparency":
             self.transparent.append("a page group")
-        self._resources(page.get("/Resources"), top=True)
-        contents = page.get_contents()
-        if contents is not None:
-            self._walk(contents.operations, page.get("/Resources"), (1, 0, 0, 1, 0, 0))
-        self._measure()
-        self.page = self._page(page)
+        self._resources(page.entries.get("Resources"), top=True)
+        self.drawn = Drawn()
+        try:
+            self.drawn = content.page(file.content(page), page.entries.get("Resources"), self._unit)
+        except TooMuchError:
+            raise
+        except PdfError as error:
+            self.problems.append(f"page {self._number} cannot be proved: {error}")
+        self.page = self._page()
+        self._judge(kind)
 
-    def _page(self, page: PageObject) -> Page:
-        boxes = {name: getattr(page, f"{name}box") for name in ("media", "crop", "bleed", "trim")}
-        sides = {name: [float(side) * self._unit for side in box] for name, box in boxes.items()}
-        media = sides["media"]
-        agree = all(abs(a - b) <= SAME for box in sides.values() for a, b in zip(box, media, strict=True))
+    @property
+    def squares(self) -> list[Square]:
+        return [
+            Square(self._number, one.box[2] - one.box[0], one.box[3] - one.box[1], one.said)
+            for one in self.drawn.squares
+        ]
+
+    @property
+    def layers(self) -> set[tuple[str, int]]:
+        return set(self.drawn.layers)
+
+    @property
+    def colours(self) -> set[str]:
+        return set(self.drawn.colours)
+
+    def _page(self) -> Page:
+        boxes = [self._entries[key] for key in ("MediaBox", "CropBox", "BleedBox", "TrimBox") if key in self._entries]
+        sides = [[side * self._unit for side in box_of(self._file.get(box))] for box in boxes]
+        if "MediaBox" not in self._entries:
+            raise PdfError(f"page {self._number} has no media box")
+        media = sides[0]
+        agree = all(abs(a - b) <= SAME for box in sides for a, b in zip(box, media, strict=True))
         width, height = media[2] - media[0], media[3] - media[1]
         if not agree:
             self.problems.append(
                 f"page {self._number} has boxes that differ: part of it would be cut off or left blank"
             )
-        scale = self._scale()
+        elif max(map(abs, media[:2])) > PLACED:
+            self.problems.append(f"page {self._number} begins elsewhere than in its corner")
         named = (
             paper.name
             for paper in PAPERS.values()
             for sheet in (paper, paper.turned())
             if abs(sheet.width - width) <= SAME and abs(sheet.height - height) <= SAME
         )
-        return Page(width, height, next(named, ""), scale, self._unit / POINT, int(page.get("/Rotate", 0)), agree)
+        turned = self._file.get(self._entries.get("Rotate", 0))
+        rotated = turned if isinstance(turned, int) else 1
+        if rotated:
+            self.problems.append(f"page {self._number} is turned by {rotated} degrees")
+        scale = max((size_of(one) for one in self.drawn.linears), key=lambda scale: abs(scale - 1), default=1.0)
+        return Page(width, height, next(named, ""), scale, self._user, rotated, agree)
 
-    def _scale(self) -> float:
-        """The scale furthest from true at which something is drawn."""
-        return max(self._scales, key=lambda scale: abs(scale - 1), default=1.0)
+    def _judge(self, kind: str) -> None:
+        """What would keep a printer from printing all of the page at true scale."""
+        number, drawn = self._number, self.drawn
+        self.problems += [f"page {number} {said}" for said in drawn.missing]
+        links = kind == TO_READ and self._only_links()
+        for key in sorted(self._entries.keys() - _PAGE - ({"Annots"} if links else set())):
+            said = _PAGE_FAULTS.get(key, f"has the entry {key}, which cannot be proved harmless")
+            self.problems.append(f"page {number} {said}")
+        known = {said for said in drawn.faults if kind == TO_READ and not said.startswith("it uses the operator")}
+        self.problems += [f"page {number} cannot be proved: {said}" for said in drawn.faults if said not in known]
+        if kind == TO_READ:
+            return
+        if abs(self.page.scale - 1) > SCALE_TRUE:
+            self.problems.append(f"page {number} is drawn at {self.page.scale * 100:.6g} %, not at 100 %")
+        self.problems += [f"page {number} {said}" for one in drawn.linears if (said := _skewed(one))]
+        if any(_tilted(one) for one in drawn.letters):
+            self.problems.append(f"page {number} has words that are stretched, mirrored or not in their size")
+        if drawn.box and not _within(drawn.box, self.page):
+            self.problems.append(f"page {number} draws beyond its edge")
+        if kind == TO_PRINT:
+            self.problems += [f"page {number} is not as it should be: {said}" for said in drawn.hides]
+            if drawn.widest > HEAVY:
+                self.problems.append(f"page {number} has a line of {drawn.widest:.0f} mm, which hides others")
+
+    def _only_links(self) -> bool:
+        """Whether all notes on the page are links within the file."""
+        notes = [_dict(self._file, one) for one in _list(self._file, self._entries.get("Annots"))]
+        return all(
+            one.get("Subtype") == "Link" and one.keys() <= _LINK and "Dest" in one and not one.get("Contents")
+            for one in notes
+        )
+
+    def unlike(self, told: PageRecord) -> Iterator[str]:
+        """How the page differs from what the record tells of it."""
+        page, drawn = self.page, self.drawn
+        if max(abs(page.width - told.width), abs(page.height - told.height)) > PLACED:
+            yield (
+                f"page {self._number} measures {page.width:.1f} × {page.height:.1f} mm, and was written as "
+                f"{told.width:.1f} × {told.height:.1f} mm"
+            )
+        if told.box is None and not told.shows and not told.paths:
+            return
+        if (drawn.paths, drawn.fills, len(drawn.shows)) != (told.paths, told.fills, len(told.shows)):
+            yield f"page {self._number} has more or fewer lines than it was written with"
+        elif any(
+            _plain(one.name) != other.drawing
+            or max(abs(one.matrix[4] - other.x), abs(one.matrix[5] - other.y)) > PLACED
+            or not _near_box(one.clip, other.clip)
+            for one, other in zip(drawn.shows, told.shows, strict=True)
+        ):
+            yield f"page {self._number} shows its part of the drawing elsewhere than it was written"
+        if not _near_box(drawn.box, told.box, bent=True):
+            yield f"page {self._number} has its lines elsewhere than they were written"
+        places = [(one.box[0], one.box[1], one.said) for one in drawn.squares]
+        near = len(places) == len(told.squares) and all(
+            max(abs(a - b) for a, b in zip(one, other, strict=True)) <= PLACED
+            for one, other in zip(places, told.squares, strict=True)
+        )
+        if not near:
+            yield f"page {self._number} has its calibration squares elsewhere than they were written"
 
     def _resources(self, resources: Any, *, top: bool = False) -> None:
-        resources = resources.get_object() if resources is not None else {}
-        for entry in (_get(resources, "/Font") or {}).values():
-            self.fonts.append(_font(entry.get_object()))
-        for entry in (_get(resources, "/ExtGState") or {}).values():
-            self._state(entry.get_object())
-        for entry in (_get(resources, "/Properties") or {}).values():
-            self._layer(entry)
-        for entry in (_get(resources, "/XObject") or {}).values():
-            thing = entry.get_object()
-            if thing.get("/Subtype") == "/Image" and "/SMask" in thing:
+        file = self._file
+        named = _dict(file, resources)
+        for entry in _dict(file, named.get("Font")).values():
+            self.fonts.append(_font(file, entry))
+            if _dict(file, entry).get("Subtype") not in ("TrueType", "Type0", "Type1"):
+                self.problems.append(f"page {self._number} has a font whose letters may draw anything")
+        for entry in _dict(file, named.get("ExtGState")).values():
+            self._state(_dict(file, entry))
+        for entry in _dict(file, named.get("XObject")).values():
+            thing = file.get(entry)
+            if not isinstance(thing, Stream):
+                continue
+            kind = thing.entries.get("Subtype")
+            if kind == "Image" and "SMask" in thing.entries:
                 self.transparent.append("an image with a mask")
-            if _get(_get(thing, "/Group"), "/S") == "/Transparency":
+            if kind != "Form":
+                self.problems.append(f"page {self._number} has an image, as no file of ours has")
+            if _dict(file, thing.entries.get("Group")).get("S") == "Transparency":
                 self.transparent.append("a transparency group")
-            thing.get_data()  # damage is found in reading
-            if thing.get("/Subtype") == "/Form" and top:
-                self._resources(thing.get("/Resources"))
+            if kind == "Form" and top:
+                self._resources(thing.entries.get("Resources"))
 
-    def _state(self, state: Any) -> None:
-        if any(float(state.get(key, 1)) < 1 for key in ("/ca", "/CA")):
+    def _state(self, state: Mapping[str, Any]) -> None:
+        if any(isinstance(state.get(key), (int, float)) and state[key] < 1 for key in ("ca", "CA")):
             self.transparent.append("see-through ink")
-        if state.get("/SMask", "/None") != "/None":
+        if state.get("SMask", "None") != "None":
             self.transparent.append("a soft mask")
-        blend = state.get("/BM", "/Normal")
-        if any(mode not in ("/Normal", "/Compatible") for mode in (blend if isinstance(blend, list) else [blend])):
+        blend = self._file.get(state.get("BM", "Normal"))
+        if any(mode not in ("Normal", "Compatible") for mode in (blend if isinstance(blend, list) else [blend])):
             self.transparent.append("blended ink")
 
-    def _layer(self, entry: Any) -> None:
-        thing = entry.get_object()
-        if thing.get("/Type") == "/OCG":
-            self.layers.add((str(thing.get("/Name", "")), getattr(entry, "idnum", 0)))
-        elif thing.get("/Type") == "/OCMD":
-            groups = _get(thing, "/OCGs")
-            for group in groups if isinstance(groups, list) else [thing.raw_get("/OCGs")]:
-                self._layer(group)
 
-    def _walk(self, operations: Any, resources: Any, matrix: _Matrix) -> None:
-        resources = resources.get_object() if resources is not None else {}
-        walk = _Walk(_get(resources, "/Font") or {}, matrix)
-        for operands, operator in operations:
-            name = operator.decode("latin-1")
-            if name in _PAINTS:
-                self._scales.add(self._size_of(walk.matrix))
-                if name in _STROKES and walk.straight:
-                    self._path(walk.path)
-            elif name in _COLOURS:
-                self.colours.add(_COLOURS[name])
-            elif name in ("Tj", "TJ"):
-                self._text(operands[0], walk)
-            elif name == "Do":
-                self._form(_get(_get(resources, "/XObject"), str(operands[0])), str(operands[0]), walk.matrix)
-            else:
-                walk.go(name, operands)
-        self.problems += [f"page {self._number} names a font that it does not have: {font}" for font in walk.lacking]
-
-    def _size_of(self, matrix: _Matrix) -> float:
-        """Mm on paper for one unit drawn: 1 in our files, whose units are mm."""
-        a, b, c, d, _, _ = matrix
-        return float(abs(a * d - b * c) ** 0.5 * self._unit)
-
-    def _form(self, form: Any, name: str, matrix: _Matrix) -> None:
-        if form is None:
-            self.problems.append(f"page {self._number} shows a drawing that is missing: {name[1:]}")
-            return
-        if form.get("/Subtype") != "/Form":
-            return
-        own = _matrix(form.get("/Matrix", (1, 0, 0, 1, 0, 0)))
-        if not _may_hold_squares(form):
-            self._scales.add(self._size_of(_times(own, matrix)))
-            return
-        if form.indirect_reference.idnum in self._seen:
-            return
-        from pypdf.generic import ContentStream  # noqa: PLC0415
-
-        self._seen.add(form.indirect_reference.idnum)
-        self._walk(ContentStream(form, self._reader).operations, form.get("/Resources"), _times(own, matrix))
-
-    def _path(self, path: list[tuple[float, float]]) -> None:
-        """Keep a path that is an upright rectangle, as its box in units of the page."""
-        corners = path[:-1] if len(path) == 5 and _near(path[0], path[-1]) else path
-        if len(corners) != 4:
-            return
-        xs, ys = [x for x, _ in corners], [y for _, y in corners]
-        box = (min(xs), min(ys), max(xs), max(ys))
-        if all(
-            min(abs(x - box[0]), abs(x - box[2])) < 1e-3 and min(abs(y - box[1]), abs(y - box[3])) < 1e-3
-            for x, y in corners
-        ):
-            self._boxes.append(box)
-
-    def _text(self, raw: Any, walk: _Walk) -> None:
-        parts = raw if isinstance(raw, list) else [raw]
-        text = "".join(_spelled(part, walk.letters) for part in parts if isinstance(part, (str, bytes)))
-        if match := _SIZE.search(text):
-            side = float(match[1]) * (INCH if match[2] == "in" else 1.0)
-            self._said.append((*_at(_times(walk.text, walk.matrix), 0, 0), side))
-
-    def _measure(self) -> None:
-        """Each text that says a size, with the smallest rectangle round it."""
-        for x, y, side in self._said:
-            around = [box for box in self._boxes if box[0] < x < box[2] and box[1] < y < box[3]]
-            if around:
-                left, bottom, right, top = min(around, key=lambda box: (box[2] - box[0]) * (box[3] - box[1]))
-                self.squares.append(
-                    Square(self._number, (right - left) * self._unit, (top - bottom) * self._unit, side)
-                )
+_LINK: Final = frozenset(("Type", "Subtype", "Rect", "Border", "Dest", "Contents"))
 
 
-def _may_hold_squares(form: Any) -> bool:
-    """Our own forms hold strokes alone; one with fonts is a page that somebody has placed in another."""
-    return _get(_get(form, "/Resources"), "/Font") is not None
+def _within(box: Box, page: Page) -> bool:
+    return box[0] > -1 and box[1] > -1 and box[2] < page.width + 1 and box[3] < page.height + 1
 
 
-def _font(font: Any) -> Font:
-    descendants = _get(font, "/DescendantFonts")
-    described = descendants[0].get_object() if descendants else font
-    about = _get(described, "/FontDescriptor")
-    files = [_get(about, key) for key in ("/FontFile", "/FontFile2", "/FontFile3")]
-    embedded = any(file is not None and file.get_data() for file in files)
-    name = str(font.get("/BaseFont", "/unnamed"))[1:]
+def _plain(name: str) -> str:
+    """A drawing's name without what the library that writes it puts before."""
+    return name.removeprefix("FormXob.")
+
+
+def _near_box(one: Box | None, other: Box | None, *, bent: bool = False) -> bool:
+    """Whether two boxes are one; `bent` if the other is round the points that bend curves, too, and may be larger."""
+    if one is None or other is None:
+        return one is other
+    if not bent:
+        return max(abs(a - b) for a, b in zip(one, other, strict=True)) <= PLACED
+    left, bottom, right, top = (a - b for a, b in zip(one, other, strict=True))
+    return min(left, bottom) >= -PLACED and max(right, top) <= PLACED
+
+
+def size_of(linear: Linear) -> float:
+    """Mm on paper for one mm drawn."""
+    a, b, c, d = linear
+    return float(abs(a * d - b * c) ** 0.5)
+
+
+def _skewed(linear: Linear) -> str:
+    """How drawing under a matrix differs from drawing upright; a scale alike in all directions is told elsewhere."""
+    a, b, c, d = linear
+    if max(abs(b), abs(c)) > SCALE_TRUE:
+        return "is turned or sheared"
+    if a < 0 or d < 0:
+        return "is mirrored"
+    if abs(a - d) > SCALE_TRUE:
+        return f"is stretched: {a * 100:.6g} % across and {d * 100:.6g} % up"
+    return ""
+
+
+def _tilted(linear: Linear) -> bool:
+    """Whether words are not just turned: turned matrices are rounded to six places."""
+    a, b, c, d = linear
+    return max(abs(a - d), abs(b + c), abs(a * a + b * b - 1)) > 10 * SCALE_TRUE
+
+
+def _font(file: PdfFile, entry: Any) -> Font:
+    font = _dict(file, entry)
+    descendants = _list(file, font.get("DescendantFonts"))
+    about = _dict(file, (_dict(file, descendants[0]) if descendants else font).get("FontDescriptor"))
+    files = [file.get(about.get(key)) for key in ("FontFile", "FontFile2", "FontFile3")]
+    embedded = any(isinstance(one, Stream) and file.unpacked(one) for one in files)
+    name = str(font.get("BaseFont", "unnamed"))
     return Font(name.partition("+")[2] or name, embedded)  # a subset's name begins with six letters and a plus
-
-
-def _letters(font: Any) -> dict[str, str]:
-    """What each code of a font stands for, by its table for readers (9.10.3): codes of one byte, as ours are."""
-    table = _get(font, "/ToUnicode")
-    if table is None:
-        return {}
-    letters: dict[str, str] = {}
-    said = table.get_data().decode("latin-1")
-    for block in re.findall(r"beginbfchar(.*?)endbfchar", said, re.DOTALL):
-        for code, letter in re.findall(r"<(\w+)>\s*<(\w+)>", block):
-            letters[chr(int(code, 16))] = _utf16(letter)
-    for block in re.findall(r"beginbfrange(.*?)endbfrange", said, re.DOTALL):
-        for low, _, some in re.findall(r"<(\w+)>\s*<(\w+)>\s*\[(.*?)\]", block, re.DOTALL):
-            for number, letter in enumerate(re.findall(r"<(\w+)>", some), int(low, 16)):
-                letters[chr(number)] = _utf16(letter)
-        for low, high, first in re.findall(r"<(\w+)>\s*<(\w+)>\s*<(\w+)>", block):
-            for number in range(int(low, 16), int(high, 16) + 1):
-                letters[chr(number)] = chr(int(first, 16) + number - int(low, 16))
-    return letters
-
-
-def _utf16(digits: str) -> str:
-    return bytes.fromhex(digits).decode("utf-16-be")
-
-
-def _spelled(raw: str | bytes, letters: Mapping[str, str]) -> str:
-    codes = getattr(raw, "original_bytes", raw) if isinstance(raw, str) else raw
-    text = codes.decode("latin-1") if isinstance(codes, bytes) else codes
-    return "".join(letters.get(code, code) for code in text)
-
-
-def _matrix(operands: Any) -> _Matrix:
-    a, b, c, d, e, f = map(float, operands)
-    return a, b, c, d, e, f
-
-
-def _times(first: _Matrix, second: _Matrix) -> _Matrix:
-    """The matrix that does the first and then the second."""
-    a, b, c, d, e, f = first
-    g, h, i, j, k, m = second
-    return a * g + b * i, a * h + b * j, c * g + d * i, c * h + d * j, e * g + f * i + k, e * h + f * j + m
-
-
-def _at(matrix: _Matrix, x: float, y: float) -> tuple[float, float]:
-    a, b, c, d, e, f = matrix
-    return a * x + c * y + e, b * x + d * y + f
-
-
-def _near(one: tuple[float, float], other: tuple[float, float]) -> bool:
-    return abs(one[0] - other[0]) < 1e-3 and abs(one[1] - other[1]) < 1e-3

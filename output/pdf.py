@@ -20,6 +20,7 @@ from drafting.curve import Line
 from drafting.errors import OutputError
 from drafting.units import INCH, POINT
 from output import text as words
+from output.record import DrawingRecord, Notes, PageRecord, Record, kind_of, sealed
 from output.sheet import Pen, Sheet, Stroke, Text
 
 if TYPE_CHECKING:
@@ -143,6 +144,8 @@ class Document:
         self._open = False
         self._forms: dict[str, dict[tuple[str, ...], str]] = {}
         self._layers = _Layers(self._canvas, layers, group) if layers else None
+        self._record = Record(kind_of(keywords, subject), heading=group if layers else "", layers=list(layers))
+        self._notes = Notes()
 
     def page(self, width: float, height: float, *, bookmark: str = "") -> None:
         """Begin a page whose media, crop, bleed and trim boxes are all `width` by `height` mm.
@@ -168,10 +171,19 @@ class Document:
             self._canvas.bookmarkPage(key)
             self._canvas.addOutlineEntry(bookmark, key)
         self._canvas.scale(1 / POINT, 1 / POINT)
+        self._record.pages.append(PageRecord(width, height, bookmark))
+        self._notes = Notes()
         self._open = True
+
+    def lift(self, up: float) -> None:
+        """Draw all that follows on the page `up` mm higher."""
+        self._canvas.translate(0, up)
+        self._notes.lift += up
 
     def _close_page(self) -> None:
         if self._open:
+            page, notes = self._record.pages[-1], self._notes
+            page.paths, page.fills, page.box, page.squares = notes.paths, notes.fills, notes.box, notes.squares
             self._canvas.showPage()
             if self._layers:
                 self._layers.name_in_page()
@@ -190,7 +202,9 @@ class Document:
         for layers, some in by_layers.items():
             self._forms[name][layers] = form = f"{name}{len(self._forms[name]) or ''}"
             self._canvas.beginForm(form, *map(floor, box[:2]), *map(ceil, box[2:]))
+            self._notes = notes = Notes()
             self._draw(some)
+            self._record.drawings[form] = DrawingRecord(notes.paths, notes.fills, notes.box or (0.0, 0.0, 0.0, 0.0))
             self._canvas.endForm()
 
     def show(
@@ -204,6 +218,7 @@ class Document:
         for layers, form in self._forms[name].items():
             with self._on(layers):
                 self._canvas.doForm(form)
+                self._record.pages[-1].shows.append(self._notes.show(form, shift, clip))
         self._canvas.restoreState()
 
     def _clip(self, left: float, bottom: float, right: float, top: float) -> None:
@@ -228,6 +243,8 @@ class Document:
                 self._draw(some)
 
     def _draw(self, strokes: Iterable[Stroke]) -> None:
+        strokes = list(strokes)
+        self._notes.draw(strokes)
         canvas = self._canvas
         canvas.setLineJoin(1)
         pen: Pen | None = None
@@ -282,6 +299,7 @@ class Document:
     def _write(self, text: Text, right: float, up: float) -> None:
         canvas = self._canvas
         x, y = text.at.x + right, text.at.y + up
+        self._notes.write(text, x, y)
         if text.angle:
             canvas.saveState()
             canvas.translate(x, y)
@@ -292,7 +310,7 @@ class Document:
             canvas.drawString(x, y, text.text)
 
     def data(self) -> bytes:
-        """The finished file."""
+        """The finished file, with a record of what is in it."""
         from reportlab import rl_config  # noqa: PLC0415
 
         self._close_page()
@@ -301,7 +319,7 @@ class Document:
             self._canvas.save()
         finally:
             rl_config.useA85 = text_streams
-        return self._file.getvalue()
+        return sealed(self._file.getvalue(), self._record)
 
 
 class _Layers:

@@ -384,7 +384,7 @@ class _Framed(Document):
         self.strokes(drawing.strokes)
         self.texts(drawing.texts)
         if not turned:
-            self._canvas.translate(0, paper.height - height)
+            self.lift(paper.height - height)
 
 
 def _joined(
