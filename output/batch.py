@@ -30,6 +30,7 @@ from drafting.units import MILLIMETRES
 from output.csv_text import csv_of
 from output.draft import pattern_pdf
 from output.files import settle_within, write_all, writing
+from output.letters import check_names
 from output.names import stems
 from output.paper import paper_named
 from output.pattern_json import pattern_json
@@ -130,6 +131,7 @@ def batch(arguments: Namespace) -> Batch:
     """
     workers = _workers(arguments)
     design, orders = design_from(read_toml(arguments.design)), orders_from(read_orders(arguments.orders))
+    check_names(design)
     jobs = [Job(design, order, version()) for order in orders]
     with writing(arguments.out) as place:
         settle_within(place.goal, [order.stem for order in orders])

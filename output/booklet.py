@@ -10,7 +10,7 @@ import re
 from collections.abc import Sequence
 from io import BytesIO
 from typing import TYPE_CHECKING, Any, Final, Literal
-from xml.sax.saxutils import escape
+from xml.sax.saxutils import escape, unescape
 
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.platypus import (
@@ -31,8 +31,10 @@ from reportlab.platypus.tableofcontents import TableOfContents
 from drafting.errors import OutputError
 from drafting.units import POINT
 from output import text as words
+from output.lettering import cut, wrap
+from output.letters import BOLD, REGULAR, check_text, drawn
 from output.paper import Paper
-from output.pdf import BOLD, REGULAR, check_text, outline_on, text_width
+from output.pdf import outline_on
 from output.record import TO_READ, Record, sealed
 from output.sheet import Sheet, Stroke
 
@@ -55,6 +57,9 @@ THINNEST: Final = 0.12
 """mm; a line of a drawing that was scaled down stays at least so wide."""
 
 _MEASURE: Final = re.compile(r"(?<=\d) (?=(?:mm|cm|in|m|yd|%)\b|%|\d+/\d)")
+
+_BREAK: Final = "<br/>"
+"""A new line, in the markup that reportlab reads."""
 
 INK: Final = (0.13, 0.15, 0.17)
 GREY: Final = (0.42, 0.44, 0.47)
@@ -101,9 +106,37 @@ def paragraph(text: str, style: ParagraphStyle = BODY, *, bullet: str = "") -> P
     Raises:
         OutputError: the fonts lack a character.
     """
-    for one in (text, bullet):
-        check_text(one)
-    return Paragraph(escape(_kept(text)), style, bulletText=bullet or None)
+    check_text(bullet)
+    return _set([text], style, bullet)
+
+
+def _set(lines: Sequence[str], style: ParagraphStyle, bullet: str = "") -> Paragraph:
+    """Lines of text, each of which is broken where it is too long.
+
+    Raises:
+        OutputError: one of its letters cannot be printed.
+    """
+    kind = Paragraph if all(drawn(line) == line for line in lines) else _Ordered
+    return kind(_BREAK.join(escape(_kept(line)) for line in lines), style, bulletText=bullet or None)
+
+
+class _Ordered(Paragraph):
+    """A paragraph whose letters are not drawn as they are read: broken into lines first, then put in order."""
+
+    def __init__(self, text: str, *more: Any, **named: Any) -> None:
+        super().__init__(text, *more, **named)
+        self._said: str | None = text  # None of the parts when reportlab divides a paragraph
+
+    def wrap(self, width: float, height: float) -> tuple[float, float]:
+        """The room that it takes, in points, as reportlab asks for it."""
+        style, bullet = self.style, self.bulletText
+        if self._said is not None:
+            limit, bold = (width - style.leftIndent - style.rightIndent) * POINT - 0.01, style.fontName == BOLD
+            said = [unescape(line) for line in self._said.split(_BREAK)]
+            lines = [part for line in said for part in wrap(line, limit, style.fontSize * POINT, bold=bold)]
+            super().__init__(_BREAK.join(escape(drawn(line)) for line in lines), style, bulletText=bullet)
+        size: tuple[float, float] = super().wrap(width, height)
+        return size
 
 
 def numbered(items: Sequence[str]) -> list[Flowable]:
@@ -171,12 +204,11 @@ class Figure(Flowable):
             _draw(canvas, stroke, self._scale)
         canvas.setFillColorRGB(*INK)
         for text in self._sheet.texts:
-            check_text(text.text)
             canvas.saveState()
             canvas.translate(text.at.x, text.at.y)
             canvas.rotate(text.angle)
             canvas.setFont(BOLD if text.bold else REGULAR, text.size)
-            canvas.drawString(0, 0, text.text)
+            canvas.drawString(0, 0, drawn(text.text))
             canvas.restoreState()
         canvas.restoreState()
 
@@ -243,24 +275,12 @@ def _cell(content: str | Flowable) -> Flowable:
 
 def paragraph_lines(text: str) -> Paragraph:
     """A cell's text; its line breaks are kept."""
-    lines = text.split("\n")
-    for part in lines:
-        check_text(part)
-    return Paragraph("<br/>".join(escape(_kept(part)) for part in lines), CELL)
+    return _set(text.split("\n"), CELL)
 
 
 def _kept(text: str) -> str:
     """The text with no line break inside a measure: `20 mm`, `1 3/8 in`."""
     return _MEASURE.sub("\u00a0", text)
-
-
-def _shortened(text: str, width: float) -> str:
-    """The text, without its last words where it is wider than `width` mm."""
-    words_left = text.split(" ")
-    while len(words_left) > 1 and text_width(text, FOOTER_SIZE * POINT) > width:
-        words_left.pop()
-        text = f"{' '.join(words_left)} …"
-    return text
 
 
 def contents() -> Flowable:
@@ -302,7 +322,7 @@ class Booklet(BaseDocTemplate):
             cropBox=(0, 0, *size),
             trimBox=(0, 0, *size),
         )
-        self._footer = _shortened(footer, paper.width - 2 * MARGIN - FOLIO)
+        self._footer = cut(footer, paper.width - 2 * MARGIN - FOLIO, FOOTER_SIZE * POINT)
         width, height = size
         frame = Frame(
             MARGIN / POINT - PAD,
@@ -324,7 +344,7 @@ class Booklet(BaseDocTemplate):
         canvas.line(left, y + 10, right, y + 10)
         canvas.setFillColorRGB(*GREY)
         canvas.setFont(REGULAR, FOOTER_SIZE)
-        canvas.drawString(left, y, self._footer)
+        canvas.drawString(left, y, drawn(self._footer))
         canvas.drawRightString(right, y, str(page))
         canvas.restoreState()
 

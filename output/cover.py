@@ -31,10 +31,10 @@ from output.flow import Table as Table  # noqa: PLC0414 - part of what cover_pag
 from output.ink import Ink
 from output.layout import Layout
 from output.lettering import LEADING, Line
+from output.letters import text_width
 from output.marks import JOIN, MarkStyle, grain_strokes, rectangle, register_mark
 from output.notches import deepest_snip, mark, ringed
 from output.paper import Paper
-from output.pdf import text_width
 from output.sheet import CUT, FOLD, PATCH, SEAM, STITCH, Pen, Stroke, Text
 
 MARGIN: Final = 14.0

@@ -14,6 +14,7 @@ from blocks.short import Short
 from blocks.size_range import draft_to_fit
 from drafting.errors import MeasurementError
 from output.files import write_all
+from output.letters import check_names
 from output.names import stem, stems, together
 from output.options import cloth_of, media_of
 from output.paper import Paper
@@ -40,6 +41,7 @@ def draft(arguments: Namespace) -> str:
     papers = media_of(arguments)
     design = design_from(read_toml(arguments.design))
     size, body = _measured(arguments)
+    check_names(design, (size,))
     cloth = None if arguments.cloth is None else cloth_of(arguments.cloth, arguments.selvedge, arguments.lay)
     short = draft_to_fit(design, body, rise=arguments.rise, size=size, cloth=cloth, fit=arguments.fit)
 

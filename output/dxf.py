@@ -40,9 +40,9 @@ from drafting.point import Point, Vector
 from output import text as words
 from output.labels import STYLE as LETTERS
 from output.lettering import LEADING
+from output.letters import check_text, text_width
 from output.notches import snips
 from output.pattern_json import DIGITS, FLATNESS
-from output.pdf import check_text, text_width
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing

@@ -14,7 +14,7 @@ from drafting.path import Path
 from drafting.point import Motion, Point, Vector
 from output import text as words
 from output.lettering import ASCENT, Block, Line, wrap
-from output.pdf import text_width
+from output.letters import text_width
 from output.sheet import Pen, Stroke, Text
 
 HEADING_SIZE: Final = 4.6

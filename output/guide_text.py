@@ -8,6 +8,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Final
 
+from output.text import isolated, sizes_span
+
 WORDS: Final[dict[str, str]] = {
     # the document
     "guide": "Sewing guide",
@@ -419,7 +421,8 @@ def say(key: str, **filled: object) -> str:
     >>> say("cover.sizes", first="H84", last="H152")
     'Sizes H84 to H152'
     """
-    return WORDS[key].format(**filled) if filled else WORDS[key]
+    told = {name: isolated(value) if isinstance(value, str) else value for name, value in filled.items()}
+    return WORDS[key].format(**told) if told else WORDS[key]
 
 
 def listed(key: str, **filled: object) -> tuple[str, ...]:
@@ -457,7 +460,7 @@ def runs(labels: Sequence[str], chosen: Sequence[str]) -> str:
             found[-1].append(label)
         else:
             found.append([label])
-    return ", ".join(run[0] if len(run) == 1 else f"{run[0]} to {run[-1]}" for run in found)
+    return ", ".join(isolated(run[0]) if len(run) == 1 else sizes_span(run[0], run[-1]) for run in found)
 
 
 def group(prefix: str) -> Mapping[str, str]:

@@ -19,7 +19,7 @@ from drafting.point import Motion, Point, Vector
 from output import text as words
 from output.ink import Ink, boxes_seen
 from output.lettering import Block, Box, Line, text_box, wrap
-from output.pdf import text_width
+from output.letters import text_width
 from output.sheet import Stroke, Text
 
 

@@ -30,6 +30,7 @@ from output.csv_text import csv_of
 from output.files import write_all
 from output.lay_file import LayFile, lay_file_of
 from output.lay_plan import LayPage, lay_plans_pdf
+from output.letters import check_names
 from output.names import stem, together
 from output.options import cloth_of, only, papers_of, rises_of
 from output.paper import Paper
@@ -144,6 +145,7 @@ def lay(arguments: Namespace) -> Lays:
     search = Search(seconds=seconds_of(arguments.seconds))
     design = design_from(read_toml(arguments.design))
     table = only(size_table_from(read_sizes(arguments.sizes)), arguments.only)
+    check_names(design, (size.label for size in table.sizes))
     lays = LayFile(arguments.lays or lay_file_of(arguments.design))
     rises = rises_of(arguments.rise)
     wanted = wanted_lays([draft_range(design, table, rises=rises, cloth=cloth, fit=arguments.fit) for cloth in cloths])

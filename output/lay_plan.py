@@ -36,9 +36,10 @@ from output.flow import (
     stack,
 )
 from output.lettering import Block, Box, Line
+from output.letters import text_width
 from output.marks import rectangle
 from output.paper import Paper, Tiling
-from output.pdf import Document, text_width
+from output.pdf import Document
 from output.picture import LEADER, Picture, Scale
 from output.sheet import FOLD, Pen, Sheet, Stroke, Text
 

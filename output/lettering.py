@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
+from unicodedata import normalize
 
 from drafting.point import Point, Vector
-from output.pdf import text_width
+from output.letters import text_width
 from output.sheet import Text
 
 ASCENT: Final = 0.93
@@ -16,6 +17,8 @@ DESCENT: Final = 0.24
 
 LEADING: Final = 1.3
 """Baseline to baseline over the size of the lower line."""
+
+ELLIPSIS: Final = "…"
 
 Box = tuple[float, float, float, float]
 """Left, bottom, right, top."""
@@ -46,7 +49,7 @@ def wrap(text: str, limit: float, size: float, *, bold: bool = False) -> list[st
     Raises:
         OutputError: the fonts lack a character.
     """
-    spoken = text.split()
+    spoken = text.split() if text.isascii() else normalize("NFC", text).split()
     whole = " ".join(spoken)
     if whole and text_width(whole, size, bold=bold) <= limit:
         return [whole]
@@ -70,6 +73,23 @@ def _parts(word: str, limit: float, size: float, *, bold: bool) -> list[tuple[st
         return [(word, width)]
     count = max(1, *(n for n in range(len(word)) if text_width(word[:n], size, bold=bold) <= limit))
     return [part for half in (word[:count], word[count:]) for part in _parts(half, limit, size, bold=bold)]
+
+
+def cut(text: str, limit: float, size: float, *, bold: bool = False) -> str:
+    """A text no wider than `limit` mm: its end gives way to an ellipsis where it must, down to the ellipsis alone.
+
+    >>> cut("Heron shorts", 12.0, 2.5)
+    'Heron s…'
+    """
+    if text_width(text, size, bold=bold) <= limit:
+        return text
+    text = normalize("NFC", text)
+    kept = next((n for n in range(len(text) - 1, 0, -1) if text_width(_cut(text, n), size, bold=bold) <= limit), 0)
+    return _cut(text, kept)
+
+
+def _cut(text: str, kept: int) -> str:
+    return f"{text[:kept].rstrip(' ·')}{ELLIPSIS}"
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,93 +9,26 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
-from functools import lru_cache
 from io import BytesIO
 from itertools import groupby
 from math import ceil, floor
-from pathlib import Path as FilePath
 from typing import TYPE_CHECKING, Any, Final
 
 from drafting.curve import Line
 from drafting.errors import OutputError
 from drafting.units import INCH, POINT
 from output import text as words
+from output.letters import BOLD, REGULAR, check_text, drawn, font
 from output.record import DrawingRecord, Notes, PageRecord, Record, kind_of, sealed
 from output.sheet import Pen, Sheet, Stroke, Text
 
 if TYPE_CHECKING:
-    from reportlab.pdfbase.ttfonts import TTFont
     from reportlab.pdfgen.canvas import Canvas
 
     from drafting.path import Path
 
-REGULAR: Final = "DejaVuSans"
-BOLD: Final = "DejaVuSans-Bold"
-
 PAGE_LIMIT: Final = 200 * INCH
 """mm; the longest side of a page: 14 400 units (ISO 32000-1, annex C.2)."""
-
-
-@lru_cache(maxsize=2)
-def _font(name: str) -> TTFont:
-    from reportlab.pdfbase import pdfmetrics  # noqa: PLC0415 - slow to import, and only printing needs it
-    from reportlab.pdfbase.ttfonts import TTFont  # noqa: PLC0415
-
-    font = TTFont(name, str(FilePath(__file__).parent / "fonts" / f"{name}.ttf"))
-    pdfmetrics.registerFont(font)
-    return font
-
-
-class _Advances(dict[str, float]):
-    """Advance widths by character, in thousandths of the size; only of what all fonts have, as it is first met."""
-
-    def __init__(self, name: str) -> None:
-        self._own: dict[int, float] = _font(name).face.charWidths
-
-    def __missing__(self, character: str) -> float:
-        code = ord(character)
-        if code < 32 or any(code not in _font(name).face.charWidths for name in (REGULAR, BOLD)):
-            raise KeyError(character)
-        self[character] = width = self._own[code]
-        return width
-
-
-@lru_cache(maxsize=2)
-def _advances(name: str) -> _Advances:
-    return _Advances(name)
-
-
-def check_text(text: str) -> None:
-    """See that every character of a text can be printed.
-
-    Raises:
-        OutputError: the fonts lack one.
-    """
-    _thousandths(text, False)
-
-
-def _refused(text: str, character: str) -> OutputError:
-    return OutputError(
-        f"text {text!r}: the character {character!r} (U+{ord(character):04X}) is not in the fonts that are "
-        "embedded; leave it out or spell it differently"
-    )
-
-
-def text_width(text: str, size: float, *, bold: bool = False) -> float:
-    """How far a line of text runs, in mm.
-
-    Raises:
-        OutputError: the fonts lack one of its characters.
-    """
-    return _thousandths(text, bold) * size / 1000
-
-
-@lru_cache(maxsize=4096)
-def _thousandths(text: str, bold: bool) -> float:
-    try:
-        return sum(map(_advances(BOLD if bold else REGULAR).__getitem__, text))
-    except KeyError as lacking:
-        raise _refused(text, lacking.args[0]) from None
 
 
 class Document:
@@ -131,7 +64,7 @@ class Document:
             pdfVersion=(1, 7),
             lang=words.LANGUAGE,
             # else every page would name a font that is not embedded; the published types take a name for a number
-            initialFontName=_font(REGULAR).fontName,  # type: ignore[arg-type]
+            initialFontName=font(REGULAR).fontName,  # type: ignore[arg-type]
         )
         self._canvas.setTitle(title)
         self._canvas.setAuthor(author)
@@ -285,13 +218,12 @@ class Document:
         if clip:
             self._clip(*clip)
         self._colour(self.ink)
-        font: tuple[bool, float] | None = None
+        look: tuple[bool, float] | None = None
         for layers, some in groupby(texts, lambda text: text.layers):
             with self._on(layers):
                 for text in some:
-                    check_text(text.text)
-                    if font != (text.bold, text.size):
-                        font = (text.bold, text.size)
+                    if look != (text.bold, text.size):
+                        look = (text.bold, text.size)
                         canvas.setFont(BOLD if text.bold else REGULAR, text.size)
                     self._write(text, *shift)
         canvas.restoreState()
@@ -304,10 +236,10 @@ class Document:
             canvas.saveState()
             canvas.translate(x, y)
             canvas.rotate(text.angle)
-            canvas.drawString(0, 0, text.text)
+            canvas.drawString(0, 0, drawn(text.text))
             canvas.restoreState()
         else:
-            canvas.drawString(x, y, text.text)
+            canvas.drawString(x, y, drawn(text.text))
 
     def data(self) -> bytes:
         """The finished file, with a record of what is in it."""

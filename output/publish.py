@@ -28,6 +28,7 @@ from output.guide import ClothNeed, guide_pdf, lay_room
 from output.lay import Wanted, laid, lay_files, laying, seconds_of, share_of, wanted_lays
 from output.lay_file import LayFile, lay_file_of
 from output.lay_plan import lay_drawing
+from output.letters import check_names
 from output.names import stem, together
 from output.options import cloth_of, media_of, rises_of
 from output.paper import A4, LETTER, PROJECTIONS, Paper, paper_named, roll_named
@@ -100,6 +101,7 @@ def publish(arguments: Namespace, work: Work) -> Release:
     rules, buying = LayRules(one_way=arguments.one_way), Buying(shrinkage=share_of("shrinkage", arguments.shrinkage))
     search = Search(seconds=seconds_of(arguments.seconds))
     design, table = design_from(read_toml(arguments.design)), size_table_from(read_sizes(arguments.sizes))
+    check_names(design, (size.label for size in table.sizes))
     rises = rises_of(arguments.rise)
 
     made = draft_range(design, table, rises=rises, cloth=cloths[0])

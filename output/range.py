@@ -20,6 +20,7 @@ from drafting.piece import Piece
 from output import text as words
 from output.draft import file_stem, large_pdf, pattern_pdf
 from output.files import write_all
+from output.letters import check_names
 from output.names import stem, stems, together
 from output.nested import nested_pdf
 from output.options import cloth_of, media_of, only, rises_of
@@ -159,6 +160,7 @@ def write_range(arguments: Namespace, work: Work) -> Published:
     """
     papers = media_of(arguments)
     design, table = design_from(read_toml(arguments.design)), size_table_from(read_sizes(arguments.sizes))
+    check_names(design, (size.label for size in table.sizes))
     cloth = cloth_of(arguments.cloth, arguments.selvedge, arguments.lay)
     chosen = None if arguments.only is None else tuple(size.label for size in only(table, arguments.only).sizes)
     rises = rises_of(arguments.rise)

@@ -20,7 +20,7 @@ from drafting.path import Path
 from drafting.point import Point, Vector
 from output.ink import FLAT, Floats
 from output.labels import NO_JOINS, Joins
-from output.pdf import text_width
+from output.letters import text_width
 from output.sheet import PATCH, Stroke, Text
 
 Ints = NDArray[np.int64]

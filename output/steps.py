@@ -14,6 +14,7 @@ from drafting.units import show_at_most, show_small
 from output.diagrams import Model, from_fold
 from output.guide_text import runs, say, together
 from output.notches import deepest_snip, ringed
+from output.text import isolated
 
 OPENING: Final = 60.0
 """mm; the gap for the waist elastic: common practice, no source."""
@@ -114,7 +115,7 @@ def _numbers(model: Model, labels: Sequence[str], split: Sequence[str]) -> dict[
         "sizes": runs(labels, split),
     }
     if casings:
-        found["casings"] = together([casing.name for casing in casings])
+        found["casings"] = together([isolated(casing.name) for casing in casings])
         found["depths"] = _each(model, [casing.depth for casing in casings])
         found["close"] = _each(model, [from_fold(casing) for casing in casings])
     if trim.kind is not TrimKind.NONE:
@@ -129,4 +130,4 @@ def _each(model: Model, lengths: Sequence[float]) -> str:
     if len(set(lengths)) == 1:
         return show_small(lengths[0])
     named = zip(model.casings, lengths, strict=True)
-    return together([f"{casing.name} {show_small(length)}" for casing, length in named])
+    return together([f"{isolated(casing.name)} {show_small(length)}" for casing, length in named])

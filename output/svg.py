@@ -25,8 +25,8 @@ from output import text as words
 from output.drawing import piece_roles
 from output.labels import STYLE as LETTERS
 from output.labels import label_piece
+from output.letters import check_text
 from output.pattern_json import DIGITS
-from output.pdf import check_text
 from output.sheet import CUT, Pen, Sheet, Stroke, Text
 
 if TYPE_CHECKING:
@@ -255,7 +255,7 @@ class _Drawing:
                 look["font_weight"] = "bold"
             if text.angle:
                 look["transform"] = f"rotate({_number(-text.angle)},{x},{y})"
-            group.add(self.root.text(text.text, x=[x], y=[y], **look))
+            group.add(self.root.text(_said(text.text), x=[x], y=[y], **look))
 
     def data(self) -> bytes:
         """The finished file, an element a line."""
@@ -266,6 +266,11 @@ class _Drawing:
             + ElementTree.tostring(tree, encoding="unicode").encode()
             + b"\n"
         )
+
+
+def _said(text: str) -> str:
+    """A text as it is read, for its readers put letters in order themselves; each part has a direction of its own."""
+    return words.SEPARATOR.join(map(words.isolated, words.parts(text)))
 
 
 def _by_size(drawing: _Drawing, pieces: Sequence[Piece]) -> Iterator[tuple[Any, list[Piece]]]:

@@ -4,12 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from typing import Final
+from unicodedata import bidirectional
 
 from blocks.design import casing_title
 from drafting.piece import CasingLine, Piece
 from drafting.units import INCH
 
 LANGUAGE: Final = "en-GB"
+
+SEPARATOR: Final = " · "
+"""Between the parts of a line."""
 
 REAL_SIZE: Final = "real size"
 """Keyword of files whose pieces are drawn in real size."""
@@ -83,6 +87,41 @@ ONE_SIZE: Final = "Cut along the line of one size"
 
 GRAIN: Final = ("straight grain", "grain")
 
+LEFTWARD: Final = frozenset(("R", "AL", "AN"))
+"""Bidirectional classes of what runs from right to left, or in an order of its own (UAX #9, table 4)."""
+
+
+def leftward(text: str) -> bool:
+    """True when some of a text runs from right to left."""
+    return not text.isascii() and any(bidirectional(letter) in LEFTWARD for letter in text)
+
+
+def parts(text: str) -> list[str]:
+    """The parts of a line, each with a direction of its own; neighbours that run to the left run on as one.
+
+    >>> parts("Heron · Size H102")
+    ['Heron', 'Size H102']
+    """
+    found: list[str] = []
+    for part in text.split(SEPARATOR):
+        if found and _first_class(found[-1]) in LEFTWARD and _first_class(part) in LEFTWARD:
+            found[-1] += SEPARATOR + part
+        else:
+            found.append(part)
+    return found
+
+
+def _first_class(text: str) -> str:
+    return next((kind for kind in map(bidirectional, text) if kind in ("L", "R", "AL")), "")
+
+
+def isolated(name: str) -> str:
+    """A name as it stands in a sentence of ours: one that runs from right to left leaves the words round it in order.
+
+    It is put between FSI and PDI (UAX #9, 2.4), which are not seen.
+    """
+    return f"\u2068{name}\u2069" if leftward(name) else name
+
 
 def size_line(size: str, rise: str) -> str:
     """How a size and its rise are named.
@@ -91,8 +130,8 @@ def size_line(size: str, rise: str) -> str:
     'Size H102 · high rise'
     """
     if not rise:
-        return f"Size {size}"
-    return f"Size {size} · {rise if 'rise' in rise.lower() else f'{rise} rise'}"
+        return f"Size {isolated(size)}"
+    return f"Size {isolated(size)} · {rise if 'rise' in rise.lower() else f'{rise} rise'}"
 
 
 def sizes_span(first: str, last: str) -> str:
@@ -101,7 +140,7 @@ def sizes_span(first: str, last: str) -> str:
     >>> sizes_span("H84", "H134"), sizes_span("H84", "H84")
     ('H84 to H134', 'H84')
     """
-    return first if first == last else f"{first} to {last}"
+    return first if first == last else f"{isolated(first)} to {isolated(last)}"
 
 
 def layer_group(rise: str, *, split: bool) -> str:
@@ -128,11 +167,11 @@ def piece_heading(piece: Piece, design: str) -> tuple[str, ...]:
 
 
 def fold_label(line: CasingLine) -> str:
-    return f"fold · {casing_title(line.casing)}"
+    return f"fold · {casing_title(isolated(line.casing))}"
 
 
 def stitch_label(line: CasingLine) -> str:
-    return f"stitch · {casing_title(line.casing)}"
+    return f"stitch · {casing_title(isolated(line.casing))}"
 
 
 def page_name(row: int, column: int) -> str:

@@ -12,6 +12,7 @@ from blocks.size_table import size_table_from
 from drafting.errors import DraftError
 from output.files import write_all
 from output.guide import guide_pdf
+from output.letters import check_names
 from output.names import stem
 from output.options import cloth_of, papers_of, rises_of
 from output.reading import read_sizes, read_toml
@@ -29,6 +30,7 @@ def write_guide(arguments: Namespace) -> str:
     """
     papers = papers_of(arguments.page)
     design, table = design_from(read_toml(arguments.design)), size_table_from(read_sizes(arguments.sizes))
+    check_names(design, (size.label for size in table.sizes))
     width = cloth_of(arguments.cloth, None, Lay.OPEN).width
     made = draft_range(design, table, rises=rises_of(arguments.rise), cloth=Cloth(width))
     if not made.shorts:

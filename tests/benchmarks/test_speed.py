@@ -23,7 +23,7 @@ from blocks.read_design import design_from
 from blocks.short import draft_short
 from drafting import curve
 from floor import PlainDocument, Tape
-from output import lettering, marks, pdf, size_labels
+from output import lettering, letters, marks, pdf, size_labels
 from output.command import main
 from output.draft import pattern_pdf
 from output.paper import paper_named
@@ -40,11 +40,11 @@ def sample():
 
 def forget():
     """Empty every cache that a fresh process would have to fill."""
-    for module in (curve, leg, lettering, marks, pdf, size_labels):
+    for module in (curve, leg, lettering, letters, marks, pdf, size_labels):
         for thing in vars(module).values():
             if hasattr(thing, "cache_clear"):
                 thing.cache_clear()
-    for name in (pdf.REGULAR, pdf.BOLD):
+    for name in (letters.REGULAR, letters.BOLD):
         pdfmetrics._fonts.pop(name, None)
 
 
@@ -88,8 +88,8 @@ def taped(patch, make, *, plain):
 
 
 def play(tapes):
-    pdf._font(pdf.REGULAR)
-    pdf._font(pdf.BOLD)
+    letters.font(letters.REGULAR)
+    letters.font(letters.BOLD)
     files = []
     for tape in tapes:
         file = BytesIO()

@@ -15,7 +15,7 @@ from drafting.point import Motion, Point
 from output.drawing import piece_strokes
 from output.labels import STYLE, Joins, label_piece
 from output.lettering import Block, Line, text_box, wrap
-from output.pdf import text_width
+from output.letters import text_width
 from output.sheet import Text
 from sample_pieces import built, leg_like, strip
 

@@ -14,8 +14,8 @@ from drafting.point import Motion, Vector
 from nests import nest_of, shorts, table
 from output.labels import Joins
 from output.lettering import DESCENT
+from output.letters import text_width
 from output.nested import draw_nested
-from output.pdf import text_width
 from output.range import stacks_of
 from output.sheet import SEAM, Sheet, Text
 from output.size_labels import CAP, LABELS

@@ -11,7 +11,8 @@ from drafting.errors import OutputError
 from drafting.path import Path
 from drafting.point import Point
 from output.drawing import draw_sheet
-from output.pdf import Document, check_text, one_page_pdf
+from output.letters import check_text
+from output.pdf import Document, one_page_pdf
 from output.sheet import CUT, Pen, Sheet, Stroke, Text
 from sample_pieces import strip
 

@@ -1,0 +1,164 @@
+"""The order and the forms of letters, against a program that shares no code with ours: resvg (rustybuzz, unicode-bidi)
+draws the SVG, which holds the text as it is read, and pdfium the PDF, which holds it as it is drawn.
+"""
+
+from __future__ import annotations
+
+import io
+from dataclasses import replace
+from pathlib import Path
+from unicodedata import normalize
+
+import numpy as np
+import pypdfium2
+import pytest
+import resvg_py
+from PIL import Image
+from pypdf import PdfReader
+from scipy import ndimage
+
+from blocks.design import CasingDesign, Design
+from drafting.errors import OutputError
+from drafting.point import Point
+from output import svg
+from output.lettering import cut, wrap
+from output.letters import check_names, check_text, drawn, text_width
+from output.pdf import one_page_pdf
+from output.sheet import Sheet, Text
+from output.svg import sheet_svg
+from output.text import isolated, parts, size_line
+from raster import rendered
+
+DPI = 150
+FONTS = [str(Path(svg.__file__).parent / "fonts" / f"{name}.ttf") for name in ("DejaVuSans", "DejaVuSans-Bold")]
+
+RIGHT_TO_LEFT = (
+    "שלום",
+    "שורט חסידה (קיץ) 36/38!",
+    "Heron שלום 36/38",
+    "(abc) שלום [36]",
+    "Size אדום · high rise",
+    "שורט · Size 36 · רידבנק",
+    "שלום Heron",
+    "12/34 שלום",
+    "سروال قصير",
+    "السلام أحمر لا إله",
+    "Size أحمر · high rise",
+    "Size ١٢/٣٤ أحمر",
+    "می\u200cشود چای پلنگ",
+    "fold · " + isolated("ساق 2") + " casing",
+    "سروال قصير · صيف",
+)
+
+
+def page(text: str, **look) -> Sheet:
+    return Sheet(150, 20, (), (Text(Point(10, 8), text, 6, **look),), ())
+
+
+def svg_ink(sheet: Sheet) -> np.ndarray:
+    drawing = sheet_svg(sheet, title="letters").decode()
+    png = resvg_py.svg_to_bytes(
+        svg_string=drawing, dpi=DPI, background="#ffffff", skip_system_fonts=True, font_files=FONTS
+    )
+    return np.asarray(Image.open(io.BytesIO(bytes(png))).convert("L")) < 128
+
+
+def astray(sheet: Sheet) -> float:
+    """The share of inked pixels of either picture far from all of the other's."""
+    a, b = svg_ink(sheet), rendered(one_page_pdf(sheet, title="letters"), 0, DPI) < 128
+    height, width = (min(sides) for sides in zip(a.shape, b.shape, strict=True))
+    a, b = a[:height, :width], b[:height, :width]
+    near = np.ones((5, 5), dtype=bool)
+    lost = (a & ~ndimage.binary_dilation(b, near)).sum() + (b & ~ndimage.binary_dilation(a, near)).sum()
+    return float(lost / (a.sum() + b.sum()))
+
+
+@pytest.mark.parametrize("bold", [False, True])
+@pytest.mark.parametrize("text", RIGHT_TO_LEFT)
+def test_letters_that_run_to_the_left_stand_where_another_program_puts_them(text, bold):
+    assert astray(page(text, bold=bold)) < 0.02
+
+
+def test_that_comparison_sees_letters_out_of_order(monkeypatch):
+    monkeypatch.setattr("output.pdf.drawn", lambda text: text)
+    assert astray(page("שלום")) > 0.1
+    assert astray(page("سروال قصير")) > 0.1
+
+
+def test_what_is_read_as_it_is_drawn_stays_as_it_is():
+    for text in ("Heron · 36/38 (summer)", "Шорты Цапля", "Σορτς", "Շորտեր", "შორტები", "Quần đùi", "☂ 😀"):
+        assert drawn(text) == text
+        check_text(text)
+
+
+def test_a_letter_with_its_mark_is_one_letter_where_unicode_has_one():
+    for text in ("Été", "Quần đùi", "ё", "أحمر"):
+        apart = normalize("NFD", text)
+        assert drawn(apart) == drawn(text)
+        assert text_width(apart, 5) == pytest.approx(text_width(text, 5))
+
+
+@pytest.mark.parametrize(
+    ("text", "named"),
+    [
+        ("Heron 短裤", "U+77ED"),
+        ("निकर", "U+0928"),
+        ("กางเกง", "U+0E01"),
+        ("שָׁלוֹם", "U+05B8 hebrew point qamats"),
+        ("سَلام", "U+064E arabic fatha"),
+        ("x\u0304", "U+0304 combining macron"),
+        ("ߒߞߏ", "U+07D2 nko letter n joins its neighbours in forms that the fonts lack"),
+        ("ڕەش", "U+0695"),
+        ("❤\ufe0f", "U+FE0F variation selector-16"),
+        ("a\tb", "U+0009"),
+        ("a\ue000b", "U+E000"),
+    ],
+)
+def test_a_letter_that_cannot_be_set_is_refused_with_its_number(text, named):
+    with pytest.raises(OutputError, match=r"U\+") as refused:
+        check_text(text)
+    assert named.split()[0] in str(refused.value)
+    assert "leave it out or spell it differently" in str(refused.value)
+
+
+def test_a_name_that_cannot_be_printed_is_refused_by_its_field():
+    plain = Design("Heron", workroom="Reedbank", casings=(CasingDesign("leg", height=-80),))
+    check_names(plain, ["H102", "אדום"])
+    for spoilt, sizes, field in (
+        (replace(plain, name="短裤"), [], "name"),
+        (replace(plain, workroom="กาง"), [], "workroom"),
+        (replace(plain, casings=(CasingDesign("腿", height=-80),)), [], "casing 1: name"),
+        (plain, ["H102", "小"], "size"),
+    ):
+        with pytest.raises(OutputError, match=rf"^{field}: .*U\+[0-9A-F]{{4}}"):
+            check_names(spoilt, sizes)
+
+
+def test_a_file_says_what_was_written_in_the_order_in_which_it_is_read():
+    # pdfium reads the letters from right to left and takes joined forms for their letters
+    for text in ("שורט חסידה (קיץ)", "שורט 36/38", "سروال قصير"):
+        data = one_page_pdf(page(text), title=text)
+        assert PdfReader(io.BytesIO(data)).metadata.title == text
+        assert text in pypdfium2.PdfDocument(data)[0].get_textpage().get_text_range()
+
+
+def test_parts_and_names_keep_a_direction_of_their_own():
+    assert parts("שלום · Size 36 · high") == ["שלום", "Size 36", "high"]
+    assert parts("שלום · חסידה · high") == ["שלום · חסידה", "high"]
+    assert isolated("Heron") == "Heron"
+    assert drawn(size_line("אדום 36", "high")) == "Size 36 םודא · high rise"
+    assert drawn(f"{isolated('ساق')} casing").endswith(" casing")
+
+
+def test_lines_are_broken_and_cut_before_they_are_put_in_order():
+    text = "שורט חסידה קיץ " * 4
+    lines = wrap(text, 40, 4)
+    assert " ".join(lines) == text.strip()
+    assert all(text_width(line, 4) <= 40 for line in lines)
+    for name in (text, "W" * 60, "سروال قصير " * 5):
+        short = cut(name, 30, 3)
+        assert short.endswith("…")
+        assert text_width(short, 3) <= 30
+        assert name.startswith(short[:-1])
+    assert cut("Heron", 30, 3) == "Heron"
+    assert cut("W" * 9, 0.1, 3) == "…"
