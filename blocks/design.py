@@ -5,7 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from enum import StrEnum
 
+from blocks.label import CASING_LENGTH, NAME_LENGTH, label_from, same, spelled_otherwise
 from blocks.parameters import CHOICE, MEMORY, PRACTICE, check_parameters, parameter
+from blocks.quantity import shown
+from drafting.errors import DesignError
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,6 +84,8 @@ class CasingDesign:
 
     def __post_init__(self) -> None:
         check_parameters(self, f"casing {self.name!r}" if isinstance(self.name, str) else "casing")
+        name = label_from("casing: name", self.name, CASING_LENGTH, plain=False)
+        object.__setattr__(self, "name", name)
 
 
 def casing_title(name: str) -> str:
@@ -174,7 +179,7 @@ class Design:
     """One design, drafted for any body.
 
     Raises:
-        DesignError: a field is not of its kind.
+        DesignError: a field is not of its kind, a name cannot be printed, or two casings have one name.
     """
 
     name: str
@@ -189,3 +194,11 @@ class Design:
 
     def __post_init__(self) -> None:
         check_parameters(self, "")
+        object.__setattr__(self, "name", label_from("name", self.name, NAME_LENGTH))
+        if self.workroom:
+            workroom = label_from("workroom", self.workroom, NAME_LENGTH, plain=False)
+            object.__setattr__(self, "workroom", workroom)
+        if twice := same((casing.name for casing in self.casings), casing_title):
+            raise DesignError(
+                f"casing: name: {shown(twice[1])} names two casings{spelled_otherwise(*twice)}; give each its own name"
+            )

@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Final
 
+from blocks.label import LABEL_LENGTH, label_from
 from blocks.parameters import MEMORY, PRACTICE, check_parameters, parameter
 from blocks.quantity import length, length_within, shown, span, suggestion
 from drafting.errors import MeasurementError
@@ -15,9 +16,6 @@ WOMEN_260: Final = (
     "least squares over 260 women of Heinz, Peterson, Johnson, Kerk 2003, "
     "Journal of Statistics Education 11(2); residual s.d. 20 mm"
 )
-
-LABEL_LENGTH: Final = 20
-"""Characters of a size label that fit the title of a page."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -197,14 +195,9 @@ def check_label(raw: object) -> str:
     """A size label that fits the title of a page and the name of a file.
 
     Raises:
-        MeasurementError: it is not text, too long, or has no letter or digit.
+        MeasurementError: see `blocks.label.label_from`.
     """
-    label = raw.strip() if isinstance(raw, str) else ""
-    if not (0 < len(label) <= LABEL_LENGTH and label.isprintable() and any(map(str.isalnum, label))):
-        raise MeasurementError(
-            f'size: {shown(raw)} is not a label; write 1 to {LABEL_LENGTH} characters in quotes, as in "H102"'
-        )
-    return label
+    return label_from("size", raw, LABEL_LENGTH, kind="label", error=MeasurementError)
 
 
 _ESTIMATES: Final[Mapping[str, Callable[[Mapping[str, float], Proportions], float]]] = {

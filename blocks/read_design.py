@@ -8,16 +8,11 @@ from enum import Enum
 from typing import Any, Final, get_type_hints
 
 from blocks.design import CasingDesign, Design, casing_title
+from blocks.label import CASING_LENGTH, NAME_LENGTH, label_from, same, spelled_otherwise
 from blocks.parameters import Parameter, parameters_of
 from blocks.quantity import finite, in_millimetres, length, not_a_number, other_unit, shown, span, suggestion
 from drafting.errors import DesignError
 from drafting.units import MILLIMETRES
-
-NAME_LENGTH: Final = 60
-"""Characters that fit the title of a page."""
-
-CASING_NAME_LENGTH: Final = 24
-"""Characters that fit beside a casing's fold line."""
 
 _TABLES: Final[dict[str, Any]] = {
     name: kind for name, kind in get_type_hints(Design).items() if dataclasses.is_dataclass(kind)
@@ -39,11 +34,9 @@ def design_from(data: Mapping[str, object]) -> Design:
     """
     _only_known("design", data, _TOP)
     unit = _unit(data)
-    name = _text("name", data.get("name"), NAME_LENGTH)
-    if not any(character.isalnum() for character in name):
-        raise DesignError(f"name: {shown(name)} has no letter or digit; files are named after it: give one")
+    name = label_from("name", data.get("name"), NAME_LENGTH)
     tables = {key: _record(kind, key, data.get(key, {}), unit) for key, kind in _TABLES.items()}
-    workroom = _text("workroom", data["workroom"], NAME_LENGTH) if "workroom" in data else ""
+    workroom = label_from("workroom", data["workroom"], NAME_LENGTH, plain=False) if "workroom" in data else ""
     return Design(name=name, workroom=workroom, casings=_casings(data.get("casing", []), unit), **tables)
 
 
@@ -66,9 +59,12 @@ def _casings(raw: object, unit: str) -> tuple[CasingDesign, ...]:
             raise DesignError(
                 f"casing {number}: {shown(table)} is not a table; write each casing under a line [[casing]]"
             )
-        name = _text(f"casing {number}: name", table.get("name"), CASING_NAME_LENGTH)
-        if any(casing_title(name).casefold() == casing_title(casing.name).casefold() for casing in casings):
-            raise DesignError(f"casing {number}: name: {shown(name)} names two casings; give each casing its own name")
+        name = label_from(f"casing {number}: name", table.get("name"), CASING_LENGTH, plain=False)
+        if twice := same([*(casing.name for casing in casings), name], casing_title):
+            raise DesignError(
+                f"casing {number}: name: {shown(name)} names two casings{spelled_otherwise(*twice)}; "
+                "give each casing its own name"
+            )
         casings.append(_record(CasingDesign, f"casing {name!r}", table, unit))
     return tuple(casings)
 
@@ -90,7 +86,7 @@ def _record(kind: Any, where: str, table: object, unit: str) -> Any:
         elif issubclass(hints[field.name], Enum):
             values[field.name] = _choice(place, raw, hints[field.name])
         else:
-            values[field.name] = _text(place, raw, CASING_NAME_LENGTH)
+            values[field.name] = label_from(place, raw, CASING_LENGTH, plain=False)
     return kind(**values)
 
 
@@ -125,18 +121,6 @@ def _range(about: Parameter, unit: str) -> str:
     if about.unit == "mm":
         return span(about.low, about.high, unit)
     return f"{about.low:.3g} to {about.high:.3g} {about.unit}".rstrip()
-
-
-def _text(where: str, raw: object, longest: int) -> str:
-    """A text that fits on one line of a page."""
-    if raw is None:
-        raise DesignError(f"{where}: missing; give it as text in quotes, up to {longest} characters")
-    if not isinstance(raw, str):
-        raise DesignError(f"{where}: {shown(raw)} is not text; write it in quotes")
-    text = raw.strip()
-    if not text or len(text) > longest or not text.isprintable():
-        raise DesignError(f"{where}: {shown(text)} has {len(text)} characters; give 1 to {longest} printable ones")
-    return text
 
 
 def _only_known(where: str, table: Mapping[str, object], known: Sequence[str]) -> None:

@@ -10,7 +10,7 @@ from blocks.facing import facing_pieces
 from blocks.girth import Elastic, elastic_warnings, elastics_of
 from blocks.leg import LegBlock, Rise, check_high_rise, draft_leg, left_out, tucks_of
 from blocks.leg_piece import leg_pieces
-from blocks.measurements import Body, hip_label
+from blocks.measurements import Body, check_label, hip_label
 from blocks.parameters import of_kind
 from blocks.proof import Proofs, prove
 from blocks.quantity import shown
@@ -69,6 +69,7 @@ def draft_short(
     Raises:
         DesignError: a design that this body cannot wear, an unknown rise, a size that is no text; the message says
             what to change.
+        MeasurementError: a size label that cannot be printed.
         GeometryError: a piece that cannot be built, or that fails one of its proofs.
     """
     of_kind("design", design, Design)
@@ -81,7 +82,7 @@ def draft_short(
     if level is Rise.HIGH:
         check_high_rise(block, design)
     tucks, vanished = tucks_of(block, design)
-    label = size or hip_label(body)
+    label = check_label(size) if size else hip_label(body)
     legs = leg_pieces(block, design, tucks, size=label, rise=level, split=split is True)
     if callable(split):
         split = split(legs[0])

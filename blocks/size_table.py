@@ -8,6 +8,7 @@ from itertools import pairwise
 from typing import Final
 
 from blocks.bump import LEAST, bumps
+from blocks.label import known_as, spelled_otherwise, tidy
 from blocks.measurements import RANGES, Body, body_from, check_label, hip_label, labelled_body, measurement
 from blocks.parameters import PRACTICE, check_parameters, parameter
 from blocks.quantity import length, read_cell, shown, span, suggestion
@@ -37,10 +38,17 @@ class TableLimits:
 
 @dataclass(frozen=True, slots=True)
 class Size:
-    """One row: the size's label, as it is printed, and its body."""
+    """One row: the size's label, as it is printed, and its body.
+
+    Raises:
+        MeasurementError: the label cannot be printed.
+    """
 
     label: str
     body: Body
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "label", check_label(self.label))
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,12 +68,13 @@ class SizeTable:
         Raises:
             MeasurementError: the table has none; the nearest label is offered.
         """
+        label = tidy(label)
         for size in self.sizes:
             if size.label == label:
                 return size
-        labels = {size.label.lower(): size.label for size in self.sizes}
-        if label.lower() in labels:
-            raise MeasurementError(f"size: {shown(label)} is not in the table; did you mean {labels[label.lower()]}?")
+        labels = {known_as(size.label): size.label for size in self.sizes}
+        if known_as(label) in labels:
+            raise MeasurementError(f"size: {shown(label)} is not in the table; did you mean {labels[known_as(label)]}?")
         raise MeasurementError(
             f"size: {shown(label)} is not in the table; {suggestion(label, [size.label for size in self.sizes])}"
         )
@@ -163,7 +172,7 @@ def _several(names: Sequence[str]) -> str:
 def _name(number: int, row: Mapping[str, object]) -> str:
     """How a row is told to the user: by its label, or by its number where it has none."""
     label = row.get("size")
-    return label.strip() if isinstance(label, str) and label.strip() else f"row {number}"
+    return (tidy(label) if isinstance(label, str) else "") or f"row {number}"
 
 
 def _size(number: int, row: Mapping[str, object], names: Sequence[str], unit: str) -> tuple[Size | None, Sequence[str]]:
@@ -199,12 +208,13 @@ def _plain(raw: object) -> object:
 
 
 def _order(sizes: Sequence[Size], unit: str) -> list[str]:
-    problems, seen = [], {}
+    problems: list[str] = []
+    seen: dict[str, str] = {}
     for size in sizes:
-        key = size.label.casefold()
-        if key in seen:
-            problems.append(f"{size.label}: two sizes have this label; give each its own")
-        seen[key] = size
+        if (twin := seen.get(known_as(size.label))) is not None:
+            how = spelled_otherwise(twin, size.label)
+            problems.append(f"{size.label}: two sizes have this label{how}; give each its own")
+        seen[known_as(size.label)] = size.label
     for before, size in pairwise(sizes):
         hip, other = size.body.hip_girth, before.body.hip_girth
         if hip == other:

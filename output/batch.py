@@ -19,8 +19,9 @@ from typing import Any, Final
 
 from blocks.cloth import Cloth, Lay, cloth_length
 from blocks.design import Design
+from blocks.label import LABEL_LENGTH, label_from
 from blocks.leg import Rise
-from blocks.measurements import LABEL_LENGTH, RANGES, body_from
+from blocks.measurements import RANGES, body_from
 from blocks.quantity import read_cell, shown, suggestion
 from blocks.read_design import design_from
 from blocks.short import Short
@@ -189,20 +190,15 @@ def orders_from(rows: Sequence[Mapping[str, str]]) -> tuple[Order, ...]:
     missing = [name for name in REQUIRED if name not in rows[0]]
     if missing:
         raise DraftError(f"orders: column {', '.join(missing)} is missing; every order needs {', '.join(REQUIRED)}")
-    names: list[str] = []
+    names: dict[str, int] = {}
     for number, row in enumerate(rows, start=1):
-        name = row["order"]
-        if not any(map(str.isalnum, name)) or len(name) > LABEL_LENGTH or not name.isprintable():
-            raise DraftError(
-                f"orders: row {number}: order: {shown(name)} is not a name; give 1 to {LABEL_LENGTH} characters, "
-                "a letter or digit among them"
-            )
+        name = label_from(f"orders: row {number}: order", row["order"], LABEL_LENGTH, error=DraftError)
         if name in names:
             raise DraftError(
                 f"orders: row {number}: order: {shown(name)} would be written over that of row "
-                f"{names.index(name) + 1}; give each order a name of its own"
+                f"{names[name]}; give each order a name of its own"
             )
-        names.append(name)
+        names[name] = number
     folders = stems(names)
     return tuple(
         Order(name, {column: cell for column, cell in row.items() if cell}, folders[name])

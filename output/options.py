@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from blocks.cloth import Cloth, Lay, cloth_length
+from blocks.label import LABEL_LENGTH, tidy
 from blocks.leg import Rise
 from blocks.quantity import read_number
 from blocks.size_table import SizeTable
@@ -67,5 +68,12 @@ def only(table: SizeTable, labels: str | None) -> SizeTable:
     """
     if labels is None:
         return table
-    kept = {table.size(label.strip()).label for label in labels.split(",")}
+    known = {size.label for size in table.sizes}
+    parts = labels.split(",")
+    kept: set[str] = set()
+    while parts:
+        ends = (end for end in range(min(len(parts), LABEL_LENGTH), 1, -1) if tidy(",".join(parts[:end])) in known)
+        end = next(ends, 1)  # a label may hold commas itself: the longest that the table has is meant
+        kept.add(table.size(",".join(parts[:end])).label)
+        parts = parts[end:]
     return replace(table, sizes=tuple(size for size in table.sizes if size.label in kept))

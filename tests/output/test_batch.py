@@ -369,7 +369,7 @@ LINE = ",".join(GOOD.values()) + "\n"
         (HEADER.replace("hip_girth", "hip_girt") + LINE, ['column "hip_girt" is unknown; did you mean hip_girth?']),
         (HEADER.replace("rise,page,", "") + "A,cm,76,102,27,20.5,140\n", ["column rise, page is missing", "rise"]),
         (HEADER + LINE + LINE, ['row 2: order: "A-1" would be written over that of row 1']),
-        (HEADER + LINE.replace("A-1", ""), ["row 1: order:", "is not a name; give 1 to 20 characters"]),
+        (HEADER + LINE.replace("A-1", ""), ["row 1: order:", "is not a name: it is empty; give 1 to 20 characters"]),
         (HEADER + LINE.replace("A-1", "../.."), ['row 1: order: "../.." is not a name']),
         (HEADER + LINE.replace("A-1", "x" * 21), ["is not a name"]),
         (HEADER.replace(",", "|") + LINE.replace(",", "|"), ["parted by '|'"]),
