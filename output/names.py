@@ -87,12 +87,13 @@ def stems(labels: Iterable[str]) -> dict[str, str]:
             take(label, label)
     for label in left:
         take(label, _cut(_spelled(label) or slug(label), LONGEST))
+    numbers: dict[str, int] = {}
     for label in left:
-        number = 2
+        base = slug(label)
         while label not in found:
+            number = numbers[base] = numbers.get(base, 1) + 1
             ending = f"-{number}"
-            take(label, _cut(slug(label), LONGEST - len(ending)) + ending)
-            number += 1
+            take(label, _cut(base, LONGEST - len(ending)) + ending)
     return {label: found[label] for label in given}
 
 

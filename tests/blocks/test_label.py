@@ -117,7 +117,7 @@ def test_names_given_in_python_pass_the_same_door() -> None:
     assert draft_short(Design(name="Plain"), body, size="S\u00a0tall").size == "S tall"
     with pytest.raises(DesignError, match=r"name: .* U\+001B"):
         Design(name="a\x1b")
-    with pytest.raises(DesignError, match=r"names two casings, "low" and "Low""):
+    with pytest.raises(DesignError, match='names two casings, "low" and "Low"'):
         Design(name="a", casings=(CasingDesign("low", height=50), CasingDesign("Low", height=90)))
     with pytest.raises(MeasurementError, match=r"size: .* U\+202E"):
         draft_short(Design(name="Plain"), body, size="M\u202e")
@@ -128,11 +128,9 @@ def test_labels_of_a_table_that_look_alike_are_refused_naming_both() -> None:
     rows[2]["size"] = "S\u00a0tall"
     with pytest.raises(TableError) as found:
         size_table_from({"unit": "cm", "body": rows})
-    assert found.value.problems == (
-        'XL: two sizes have this label, "xl" and "XL"; give each its own',
-    )
+    assert found.value.problems == ('XL: two sizes have this label, "xl" and "XL"; give each its own',)
     rows[0]["size"] = "s tall"
-    with pytest.raises(TableError, match=r"S tall: two sizes have this label, "s tall" and "S tall""):
+    with pytest.raises(TableError, match='S tall: two sizes have this label, "s tall" and "S tall"'):
         size_table_from({"unit": "cm", "body": rows})
 
 
