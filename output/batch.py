@@ -28,6 +28,7 @@ from blocks.short import Short
 from blocks.size_range import draft_to_fit, too_wide
 from drafting.errors import DesignError, DraftError, OutputError
 from drafting.units import MILLIMETRES
+from output.cluster import on_cluster
 from output.csv_text import csv_of
 from output.draft import pattern_pdf
 from output.files import settle_within, write_all, writing
@@ -35,7 +36,7 @@ from output.letters import check_names
 from output.names import stems
 from output.paper import paper_named
 from output.pattern_json import pattern_json
-from output.pool import in_processes, on_cluster, workers_named
+from output.pool import in_processes, workers_named
 from output.reading import LARGEST_JSON, read_bytes, read_json, read_orders, read_toml
 from output.version import version
 

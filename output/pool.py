@@ -1,53 +1,47 @@
-"""Many independent jobs at once, on processes of this machine or on a Dask cluster, without losing one when one dies.
+"""Many independent jobs at once, on processes of this machine, without losing one when one of them dies.
 
-Both ways yield the number of an item with its result, in whatever order they finish; `None` for an item whose process
-died each time it was tried. Few results wait at any moment, however many items there are. The function and its items
-must be picklable, and the function must return its failures: an exception ends the run.
+Each process has a line of its own to this one, and is handed one job after another by it: nothing is common to them
+that could be left locked by one that dies. A machine that gives us no process at all has the jobs done in this one.
 """
 
 from __future__ import annotations
 
 import gc
-import logging
 import os
-import re
-import signal
+import pickle
 import sys
 from collections import deque
-from collections.abc import Callable, Collection, Generator, Iterable, Iterator, Sequence
-from concurrent.futures import FIRST_COMPLETED, CancelledError, Future, ProcessPoolExecutor, wait
-from concurrent.futures.process import BrokenProcessPool
-from contextlib import closing, contextmanager
-from dataclasses import dataclass
-from importlib import import_module
-from itertools import islice
+from collections.abc import Callable, Generator, Iterator, Sequence
+from contextlib import closing, contextmanager, suppress
+from dataclasses import dataclass, field
+from functools import partial
 from multiprocessing import get_context, parent_process
-from pkgutil import resolve_name
+from multiprocessing.connection import wait
+from multiprocessing.process import BaseProcess
 from threading import Thread
 from typing import Any, Final, TypeVar
 
 from blocks.quantity import shown
 from drafting.errors import DraftError, OutputError
+from output.interrupts import Uninterrupted, ignore
 
 Item = TypeVar("Item")
 Result = TypeVar("Result")
 
 AHEAD: Final = 2
-"""Jobs handed to each process of this machine: one to do and one to go on with."""
-
-ON_CLUSTER: Final = 128
-"""Jobs handed to a cluster at a time, which is as many results as may wait for us in its memory and in ours."""
+"""Jobs handed to each process while this one writes: one to do and one to go on with."""
 
 MOST_WORKERS: Final = 61
-"""As many processes as one pool can wait for on every system."""
+"""As many processes as can be waited for at once on every system."""
 
 QUICKEST: Final = "fork" if sys.platform == "linux" else "spawn"
 """How processes are started for a run of seconds: where they can be copies of this one, there is nothing to send."""
 
-ADDRESS: Final = re.compile(r"(tcp|tls)://[^/\s]+:\d+")
+SMALL: Final = 8_000
+"""Bytes that a line holds on every system: with more, this process would wait for one that waits for it."""
 
-PATIENCE: Final = 10.0
-"""Seconds for a scheduler to answer, and again for its first worker to come."""
+PARTING: Final = 1.0
+"""Seconds that a process without work is given to end by itself."""
 
 
 def processors() -> int:
@@ -73,130 +67,229 @@ def workers_named(raw: str | None) -> int:
 def in_processes(
     function: Callable[[Item], Result], items: Sequence[Item], *, workers: int
 ) -> Generator[tuple[int, Result | None], None, None]:
-    """Run on processes of this machine.
+    """The number of each item with what the function returns for it, in whatever order they finish.
 
-    When one dies, it takes its pool along. The items that were under way are tried once more, one at a time, which
-    tells the one that kills from those beside it; then the rest goes on in a fresh pool.
+    It is `None` for an item whose process died each time: what was under way when a process died is tried once more
+    after all others, alone, so that the one that kills is told from one that was killed beside it. Few results wait at
+    any moment, however many items there are. The function and its items must be picklable, and the function must return
+    its failures: an exception ends the run.
 
     >>> sorted(in_processes(abs, [-3, 4], workers=1))
     [(0, 3), (1, 4)]
     """
-    waiting = deque(enumerate(items))
-    while waiting:
-        suspects = deque((yield from _until_one_dies(function, waiting, workers, ahead=AHEAD * workers)))
-        while suspects:
-            for number, _ in (yield from _until_one_dies(function, suspects, 1, ahead=1)):
-                yield number, None
-
-
-def _until_one_dies(
-    function: Callable[[Item], Result], waiting: deque[tuple[int, Item]], workers: int, *, ahead: int
-) -> Generator[tuple[int, Result], None, list[tuple[int, Item]]]:
-    """Take items off the queue until it is empty or a process dies; return those that were under way then."""
-    pool = ProcessPoolExecutor(
-        min(workers, len(waiting), MOST_WORKERS),
-        mp_context=get_context("spawn"),  # the same on every system, and safe beside threads
-        initializer=_start_worker,
-        initargs=gc.get_threshold(),
-    )
-    running: dict[Future[Result], tuple[int, Item]] = {}
-    try:
-        while waiting or running:
-            while waiting and len(running) < ahead:
-                running[pool.submit(function, waiting[0][1])] = waiting[0]
-                waiting.popleft()
-            for future in wait(running, return_when=FIRST_COMPLETED).done:
-                result = future.result()
-                yield running.pop(future)[0], result
-    except BrokenProcessPool:
-        return list(running.values())
-    finally:
-        pool.shutdown(cancel_futures=True)
-    return []
+    crew = _Crew("spawn", function, items, ahead=AHEAD)  # the same on every system, and safe beside threads
+    with closing(crew.work(workers)) as answers:
+        for number, answer in answers:
+            yield number, answer[0] if answer else None
 
 
 def shared(
     tasks: Sequence[Callable[[], Result]], *, workers: int, progress: Callable[[int, int], object] | None = None
 ) -> list[Result]:
-    """What tasks of a run of seconds return: this process and `workers` - 1 more each take the next when they are free.
+    """What tasks of a run of seconds return, each done by the next process that is free; with one worker, by this one.
 
-    `progress` is told how many more are taken or done, and how many more there are. Tasks must be picklable.
+    `progress` is told how many more are done, and how many more there are. Tasks must be picklable.
 
     >>> shared([int, str], workers=1)
     [0, '']
 
     Raises:
-        OutputError: a process died, killed or out of memory.
+        OutputError: a process died over a task, killed or out of memory, and so did the one that tried again.
     """
     tell = progress or _say_nothing
     tell(0, len(tasks))
-    helpers = min(workers, MOST_WORKERS, len(tasks)) - 1
-    context = get_context(QUICKEST)
-    queue = _Queue(context.Value("L", 0), len(tasks), tell)
-    if helpers < 1:
-        return [result for _, result in _taken(tasks, queue)]
-    pool = ProcessPoolExecutor(
-        helpers, mp_context=context, initializer=_join, initargs=(tasks, queue.next, gc.get_threshold())
-    )
-    helped = True
+    crew = _Crew(QUICKEST, partial(_numbered, tasks), range(len(tasks)), ahead=1)
+    results: dict[int, Result] = {}
+    with closing(crew.work(workers) if min(workers, len(tasks)) > 1 else crew.work_here()) as answers:
+        for number, answer in answers:
+            if answer is None:
+                raise OutputError("a worker process died; is there memory enough? Try again with --workers 1")
+            results[number] = answer[0]
+            tell(1, 0)
+    return [results[number] for number in range(len(tasks))]
+
+
+def _numbered(tasks: Sequence[Callable[[], Result]], number: int) -> Result:
+    return tasks[number]()
+
+
+@dataclass(frozen=True)
+class _Answer:
+    """What a helper says: that it has begun, or what came of its first job."""
+
+    result: tuple[Any] | None = None
+    fault: Exception | None = None
+
+
+@dataclass(eq=False)
+class _Helper:
+    """A process, the line to it, and the numbers of the jobs it was handed, in the order in which it does them."""
+
+    process: BaseProcess
+    line: Any
+    jobs: deque[int] = field(default_factory=deque)
+    begun: bool = False
+    dismissed: bool = False
+
+    def hand(self, packed: bytes) -> None:
+        """Send it a job, or none any more. If it has died, that is heard when it is listened to."""
+        with suppress(OSError):
+            self.line.send_bytes(packed)
+
+    def answer(self) -> _Answer | None:
+        """What it says next; nothing when it has died."""
+        try:
+            answer: _Answer = self.line.recv()
+        except (EOFError, OSError):
+            return None
+        self.begun = True
+        return answer
+
+    def end(self) -> None:
+        """End the process: at once, unless it has been told to go and needs but a moment."""
+        if self.dismissed and self.begun:
+            self.process.join(PARTING)
+        if self.process.is_alive():
+            self.process.kill()
+        self.process.join()
+        self.line.close()
+
+
+@dataclass(eq=False)
+class _Crew:
+    """What is to be done: items by a function, on processes that are started in one way and handed so many `ahead`."""
+
+    way: str
+    function: Callable[[Any], Any]
+    items: Sequence[Any]
+    ahead: int
+    waiting: deque[int] = field(default_factory=deque)
+    places: int = 0
+    helpers: list[_Helper] = field(default_factory=list)
+    killers: list[int] = field(default_factory=list)
+
+    def work(self, workers: int) -> Generator[tuple[int, tuple[Any] | None], None, None]:
+        """The number of each item, with its result or with nothing if its process died twice."""
+        yield from self._work_off(range(len(self.items)), workers)
+        suspects, self.killers = self.killers, []
+        for suspect in suspects:
+            yield from self._work_off([suspect], 1)
+        for killer in self.killers:
+            yield killer, None
+
+    def work_here(self) -> Generator[tuple[int, tuple[Any]], None, None]:
+        """The same in this process."""
+        for number, item in enumerate(self.items):
+            yield number, (self.function(item),)
+
+    def _work_off(self, numbers: Sequence[int], workers: int) -> Generator[tuple[int, tuple[Any]], None, None]:
+        """Do the items of these numbers, but for those over which a process dies: they are kept as `killers`."""
+        self.waiting.extend(numbers)
+        self.places = min(workers, len(numbers), MOST_WORKERS)
+        try:
+            while self.waiting or any(helper.jobs for helper in self.helpers):
+                self._hire()
+                if not self.helpers:
+                    number = self.waiting.popleft()
+                    yield number, (self.function(self.items[number]),)
+                    continue
+                self._hand_out()
+                busy = {helper.line: helper for helper in self.helpers if helper.jobs}
+                for line in wait(list(busy)):
+                    helper = busy[line]
+                    answer = helper.answer()
+                    if answer is None:
+                        self._bury(helper)
+                    elif answer.fault:
+                        raise answer.fault
+                    elif answer.result:
+                        yield helper.jobs.popleft(), answer.result
+        finally:
+            self._dismiss()
+
+    def _hire(self) -> None:
+        """Start processes where there is work for them, as many as the system has for us."""
+        while self.waiting and len(self.helpers) < self.places:
+            if helper := _hired(self.way, self.function):
+                self.helpers.append(helper)
+            else:
+                self.places = len(self.helpers)
+
+    def _hand_out(self) -> None:
+        """Hand the helpers their next jobs: the first to all of them before a second to one."""
+        for held in range(self.ahead):
+            for helper in self.helpers:
+                if self.waiting and len(helper.jobs) == held:
+                    packed = pickle.dumps(self.items[self.waiting[0]])
+                    if held == 0 or len(packed) <= SMALL:
+                        helper.hand(packed)
+                        helper.jobs.append(self.waiting.popleft())
+
+    def _bury(self, helper: _Helper) -> None:
+        """Take back what a helper that has died was not yet at."""
+        self.helpers.remove(helper)
+        if helper.begun:
+            self.killers.append(helper.jobs.popleft())
+        else:
+            self.places -= 1  # where one cannot even begin, the next could not either
+        self.waiting.extendleft(reversed(helper.jobs))
+        helper.end()
+
+    def _dismiss(self) -> None:
+        """End all helpers."""
+        for helper in self.helpers:
+            if not helper.jobs:
+                helper.hand(b"")
+                helper.dismissed = True
+        for helper in self.helpers:
+            helper.end()
+        self.helpers.clear()
+
+
+def _hired(way: str, function: Callable[[Any], Any]) -> _Helper | None:
+    """A new process, if the system has one for us."""
+    context: Any = get_context(way)
     try:
-        others = [pool.submit(_take_part) for _ in range(helpers)]
-        results = dict(_taken(tasks, queue))
-        helped = len(results) < len(tasks)
-        for other in others if helped else ():
-            results.update(other.result())
-        return [results[number] for number in range(len(tasks))]
-    except BrokenProcessPool:
-        raise OutputError("a worker process died; is there memory enough? Try again with --workers 1") from None
+        ours, theirs = context.Pipe()
+    except OSError:
+        return None
+    process = context.Process(target=_help, args=(theirs, function, gc.get_threshold()), daemon=True)
+    try:
+        with Uninterrupted():  # until it looks after itself, it must not be stopped as if it were this process
+            process.start()
+    except (OSError, ImportError):
+        ours.close()
+        return None
     finally:
-        queue.close()
-        # A helper that is still loading what it needs when all is done is not waited for.
-        pool.shutdown(wait=helped or QUICKEST == "fork", cancel_futures=True)
+        theirs.close()
+    return _Helper(process, ours)
 
 
-@dataclass
-class _Queue:
-    """The numbers of the tasks, each handed out once; `next` is common to all processes."""
-
-    next: Any
-    count: int
-    tell: Callable[[int, int], object]
-    told: int = 0
-
-    def __iter__(self) -> Iterator[int]:
-        while True:
-            with self.next.get_lock():
-                number = self.next.value
-                self.next.value += 1
-            handed_out = min(number, self.count)
-            self.tell(handed_out - self.told, 0)
-            self.told = handed_out
-            if number >= self.count:
-                return
-            yield number
-
-    def close(self) -> None:
-        """Have all processes stop after the task that they are at."""
-        with self.next.get_lock():
-            self.next.value = self.count
-
-
-def _taken(tasks: Sequence[Callable[[], Result]], queue: Iterable[int]) -> list[tuple[int, Result]]:
-    return [(number, tasks[number]()) for number in queue]
-
-
-_part: Any = None
-"""In a helping process: the tasks, and the queue of their numbers."""
-
-
-def _join(tasks: Sequence[Callable[[], Any]], following: Any, thresholds: tuple[int, ...]) -> None:
-    global _part  # noqa: PLW0603 - a process is begun with it and has no other place to keep it
-    _part = tasks, _Queue(following, len(tasks), _say_nothing)
+def _help(line: Any, function: Callable[[Any], Any], thresholds: tuple[int, ...]) -> None:
+    """In a helping process: say that it has begun, then answer each job that comes along the line, until none does."""
     _start_worker(*thresholds)
+    answer = _Answer()
+    with suppress(EOFError, OSError):  # the other end is gone
+        while True:
+            line.send_bytes(_packed(answer))
+            if not (packed := line.recv_bytes()):
+                return
+            try:
+                answer = _Answer((function(pickle.loads(packed)),))
+            except Exception as fault:
+                answer = _Answer(fault=fault)
 
 
-def _take_part() -> list[tuple[int, Any]]:
-    return _taken(*_part)
+def _packed(answer: _Answer) -> bytes:
+    """An answer as it is sent; one that cannot be is told as a fault of ours."""
+    try:
+        packed = pickle.dumps(answer)
+        if answer.fault:
+            pickle.loads(packed)
+    except Exception as error:
+        fault = answer.fault or error
+        return pickle.dumps(_Answer(fault=RuntimeError(f"{type(fault).__name__}: {fault}")))
+    return packed
 
 
 @contextmanager
@@ -222,10 +315,11 @@ def _say_nothing(done: int, more: int) -> None:
 
 
 def _start_worker(*thresholds: int) -> None:
-    """Collect garbage as the parent does, leave interrupts to it, which ends its workers, and do not outlive it."""
+    """Collect garbage as the parent does, leave it to the parent to stop, and do not outlive it."""
     gc.set_threshold(*thresholds)
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
-    Thread(target=_follow_parent, daemon=True).start()
+    ignore()
+    with suppress(RuntimeError):  # without a thread to be had, the end of the line is heard after the job
+        Thread(target=_follow_parent, daemon=True).start()
 
 
 def _follow_parent() -> None:
@@ -233,118 +327,3 @@ def _follow_parent() -> None:
     assert parent is not None
     parent.join()
     os._exit(1)
-
-
-def on_cluster(
-    function: Callable[[Item], Result], items: Sequence[Item], *, scheduler: str
-) -> Generator[tuple[int, Result | None], None, None]:
-    """Run on the workers of a Dask scheduler that is already there, as at `tcp://127.0.0.1:8786`.
-
-    The cluster runs the jobs of a dead worker again on another, as often as its settings allow. It cannot tell the one
-    that kills from those that waited beside it; so each of them is tried once more, alone.
-
-    Raises:
-        DraftError: not an address, or Dask is not installed here.
-        OutputError: the scheduler does not answer or is lost, has no workers, or lacks the function's module.
-    """
-    if not ADDRESS.fullmatch(scheduler):
-        raise DraftError(f"scheduler: {shown(scheduler)} is not an address; write it as tcp://127.0.0.1:8786")
-    dask = _dask()
-    with closing(_connected(dask, scheduler)) as client:
-        try:
-            _check_module(client, function.__module__, scheduler)
-            cluster = _Cluster(dask, client, scheduler)
-            suspects = yield from cluster.run(function, enumerate(items), ahead=ON_CLUSTER)
-            for number, _ in (yield from cluster.run(function, iter(suspects), ahead=1)):
-                yield number, None
-        except (CancelledError, OSError):
-            raise OutputError(
-                f"scheduler: {scheduler} was lost; what is done is kept: start it and run the same again"
-            ) from None
-
-
-@dataclass(frozen=True, slots=True)
-class _Cluster:
-    """A Dask scheduler that we are connected to."""
-
-    dask: Any
-    client: Any
-    address: str
-
-    def run(
-        self, function: Callable[[Item], Result], waiting: Iterator[tuple[int, Item]], *, ahead: int
-    ) -> Generator[tuple[int, Result], None, list[tuple[int, Item]]]:
-        """Run every item and return those whose workers died too often."""
-        running: dict[Any, tuple[int, Item]] = {}  # holds the futures, so that the cluster keeps their results
-        killed: list[tuple[int, Item]] = []
-        while True:
-            for number, item in islice(waiting, ahead - len(running)):
-                running[self.client.submit(function, item, pure=False)] = number, item
-            if not running:
-                return killed
-            for future in self._finished(list(running)):
-                try:
-                    result = future.result(timeout=PATIENCE)
-                except TimeoutError:
-                    continue  # its worker died with the result; it is being made again
-                except self.dask.KilledWorker:
-                    killed.append(running.pop(future))
-                else:
-                    yield running.pop(future)[0], result
-
-    def _finished(self, futures: Sequence[Any]) -> Collection[Any]:
-        """Those that have finished, at least one."""
-        while True:
-            try:
-                with self.client.as_current():
-                    done: Collection[Any] = self.dask.wait(
-                        futures, timeout=PATIENCE, return_when="FIRST_COMPLETED"
-                    ).done
-                return done
-            except TimeoutError:
-                if not self.client.nthreads():
-                    raise OutputError(
-                        f"scheduler: {self.address} has lost its workers; what is done is kept: start some and run "
-                        "the same again"
-                    ) from None
-
-
-def _check_module(client: Any, module: str, scheduler: str) -> None:
-    """Have the scheduler and every worker load the module: without it they would break down or wait for ever."""
-    try:
-        for run in (client.run_on_scheduler, client.run):
-            run(resolve_name, f"{module}:__name__")
-    except ImportError as error:
-        raise OutputError(
-            f"scheduler: {scheduler}: the program cannot be loaded there: {error}; install the same version of "
-            "shirrline for the scheduler and for every worker"
-        ) from None
-
-
-def _dask() -> Any:
-    """Dask's library, an extra that most do without."""
-    try:
-        library = import_module("distributed")
-    except ImportError:
-        raise DraftError("scheduler: Dask is not installed; run: pip install 'shirrline[cluster]'") from None
-    for name in ("distributed", "distributed.client"):
-        logging.getLogger(name).setLevel(logging.CRITICAL)  # what goes wrong is an error of ours, told on one line
-    return library
-
-
-def _connected(dask: Any, scheduler: str) -> Any:
-    """A client of the scheduler that has at least one worker."""
-    try:
-        client = dask.Client(scheduler, timeout=PATIENCE, set_as_default=False)
-    except (OSError, ValueError) as error:
-        raise OutputError(
-            f"scheduler: {scheduler} does not answer: {error}; start it, or leave --scheduler out to use this machine"
-        ) from None
-    try:
-        client.wait_for_workers(1, timeout=PATIENCE)
-    except TimeoutError:
-        client.close()
-        raise OutputError(
-            f"scheduler: {scheduler} has no workers; start some, or leave --scheduler out to use this machine"
-        ) from None
-    return client

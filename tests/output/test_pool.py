@@ -5,7 +5,10 @@ from __future__ import annotations
 import os
 import signal
 import time
+from collections.abc import Callable
+from contextlib import suppress
 from functools import partial
+from multiprocessing import active_children
 from pathlib import Path
 
 import pytest
@@ -146,6 +149,84 @@ def test_work_is_shared_with_other_processes() -> None:
 def test_a_helper_that_dies_is_told() -> None:
     with pytest.raises(OutputError, match="--workers 1"):
         shared([partial(die_unless_here, os.getpid())] * 30, workers=2)
+
+
+def nothing_to_be_had(*given: object, **more: object) -> None:
+    raise BlockingIOError(11, "Resource temporarily unavailable")
+
+
+def test_a_machine_without_processes_has_the_work_done_here(monkeypatch: pytest.MonkeyPatch) -> None:
+    """As under a limit on processes; semaphores and shared memory, which some machines lack, are not asked for."""
+    monkeypatch.setattr("multiprocessing.popen_fork.Popen._launch", nothing_to_be_had)
+    monkeypatch.setattr("multiprocessing.popen_spawn_posix.Popen._launch", nothing_to_be_had)
+    monkeypatch.setattr("multiprocessing.synchronize.SemLock.__init__", nothing_to_be_had)
+    assert set(shared([os.getpid] * 5, workers=3)) == {os.getpid()}
+    assert sorted(in_processes(square, range(5), workers=3)) == [(n, n * n) for n in range(5)]
+
+
+def test_a_machine_with_too_few_processes_has_the_work_done_by_those(monkeypatch: pytest.MonkeyPatch) -> None:
+    from multiprocessing.popen_fork import Popen  # noqa: PLC0415 - not on every system
+
+    plain, launched = Popen._launch, []
+
+    def one(self: Popen, process: object) -> None:
+        if launched:
+            nothing_to_be_had()
+        launched.append(process)
+        plain(self, process)
+
+    monkeypatch.setattr("output.pool.QUICKEST", "fork")
+    monkeypatch.setattr(Popen, "_launch", one)
+    (pid,) = set(shared([who_does_it] * 5, workers=3))
+    assert pid != os.getpid()
+
+
+def test_processes_that_cannot_even_begin_cost_no_job(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("output.pool.QUICKEST", "fork")
+    monkeypatch.setattr("output.pool._start_worker", lambda *thresholds: os.kill(os.getpid(), signal.SIGKILL))
+    assert set(shared([os.getpid] * 5, workers=3)) == {os.getpid()}
+
+
+def test_no_moment_of_death_makes_the_others_wait() -> None:
+    """One helper is killed again and again, whatever it is at: the work is done by the others, or by its successors."""
+    deaths = []
+
+    def kill_one(done: int, more: int) -> None:
+        for child in active_children()[:1] if done and len(deaths) < 40 else ():
+            child.kill()
+            deaths.append(done)
+
+    tasks = [partial(square, number) for number in range(400)]
+    with suppress(OutputError):  # the one that tried again was killed, too
+        assert shared(tasks, workers=3, progress=kill_one) == [number * number for number in range(400)]
+    assert deaths
+
+
+def cannot_be_sent() -> object:
+    return lambda: None
+
+
+class OddError(Exception):
+    """An error that no other process can make again."""
+
+    def __init__(self, one: object, two: object) -> None:
+        super().__init__(f"{one} and {two}")
+
+
+def fail_oddly() -> None:
+    raise OddError("one", "two")
+
+
+@pytest.mark.parametrize(("task", "told"), [(cannot_be_sent, "lambda"), (fail_oddly, "OddError: one and two")])
+def test_what_cannot_be_sent_back_is_told(task: Callable[[], object], told: str) -> None:
+    with pytest.raises(RuntimeError, match=told):
+        shared([task] * 5, workers=2)
+
+
+def test_large_jobs_and_large_results_do_not_wait_for_one_another() -> None:
+    large = b"x" * 3_000_000
+    done = dict(in_processes(bytes.upper, [large] * 7, workers=2))
+    assert done == dict.fromkeys(range(7), large.upper())
 
 
 def test_an_exception_ends_shared_work() -> None:

