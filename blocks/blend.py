@@ -78,7 +78,7 @@ def blend(waist_short: Short, hip_short: Short, *, above: float | None = None) -
             for first, second in zip(casings, hip_short.elastics[1:], strict=True)
         ),
     )
-    gone = tuple(left_out(casing, design, hip_short.rise) for casing in hip_short.left_out)
+    gone = tuple(f"{hip_short.size}: {left_out(casing, design, hip_short.rise)}" for casing in hip_short.left_out)
     return Blend(hip_short, waist_short.size, level, elastics, (*gone, *elastic_warnings(elastics, design)))
 
 

@@ -119,7 +119,7 @@ class SizeRange:
     @property
     def warnings(self) -> tuple[str, ...]:
         """What to look at: in the table, in each size, and pieces that were forced to be wider than the cloth."""
-        found = [*self.table.warnings, *self.left_out]
+        found = [*self.table.warnings, *casings_left_out(self.shorts)]
         for short in self.shorts:
             where = f"{short.size}, {short.rise} rise"
             elsewhere = {
@@ -128,20 +128,6 @@ class SizeRange:
             }
             found += [f"{where}: {warning}" for warning in short.warnings if warning not in elsewhere]
         return tuple(found)
-
-    @property
-    def left_out(self) -> tuple[str, ...]:
-        """Which casings a rise lacks, in which sizes and why: a sentence for each casing and rise."""
-        told = []
-        for rise in self.rises:
-            shorts = self.of(rise)
-            for casing in self.design.casings:
-                lacking = [casing in short.left_out for short in shorts]
-                if any(lacking):
-                    runs = _listed(_runs([short.size for short in shorts], lacking))
-                    where = "every size" if all(lacking) else f"{runs} alone"
-                    told.append(f"{where}, {rise} rise: {left_out(casing, self.design, rise)}")
-        return tuple(told)
 
 
 def draft_range(
@@ -225,6 +211,22 @@ def too_wide(short: Short, cloth: Cloth) -> str:
     remedy = "wider cloth" if short.split else "wider cloth or a split leg"
     opened = " or a single layer" if cloth.lay is Lay.FOLDED else ""
     return f"too wide for {cloth_words(cloth)}, usable {show_cm(cloth.usable)}: {each}; use {remedy}{opened}"
+
+
+def casings_left_out(shorts: Sequence[Short]) -> tuple[str, ...]:
+    """Which casings a rise lacks, in which of these sizes of a design and why: a sentence for each casing and rise."""
+    told = []
+    for rise in dict.fromkeys(short.rise for short in shorts):
+        sizes = [short for short in shorts if short.rise is rise]
+        for casing in sizes[0].design.casings:
+            lacking = [casing in short.left_out for short in sizes]
+            if any(lacking):
+                where = _listed(_runs([short.size for short in sizes], lacking))
+                every = (
+                    "every size" if all(lacking) and len(sizes) > 1 else f"{where} alone" if len(sizes) > 1 else where
+                )
+                told.append(f"{every}, {rise} rise: {left_out(casing, sizes[0].design, rise)}")
+    return tuple(told)
 
 
 def cloth_words(cloth: Cloth) -> str:

@@ -76,8 +76,18 @@ def _between(found: Blend) -> tuple[str, ...]:
     return (
         f"{short.design.name}: waist of {found.waist_size} on the hips of {short.size}, {short.rise} rise",
         f"Cut the pattern of size {short.size}",
-        f"Elastics from {show_cm(found.level)} above the crotch line up are for {found.waist_size}",
+        *_sources(found),
     )
+
+
+def _sources(found: Blend) -> tuple[str, ...]:
+    """Which elastics are cut for which size: names, because a rounded level would put some on its wrong side."""
+    named: dict[str, list[str]] = {}
+    for elastic, size in zip(found.elastics, found.taken_from, strict=True):
+        named.setdefault(size, []).append(elastic.label)
+    if len(named) == 1:
+        return (f"All elastics are for {found.waist_size}",)
+    return tuple(f"For {size}: {', '.join(names)}" for size, names in named.items())
 
 
 def _on_own(found: Blend, body: Body, size: Size) -> tuple[str, ...]:
@@ -104,6 +114,7 @@ def _json(found: Blend) -> str:
         "waist_size": found.waist_size,
         "hip_size": short.size,
         "level": found.level if isfinite(found.level) else None,
+        "taken_from": found.taken_from,
         **dataclasses.asdict(takes),
         "warnings": found.warnings,
     }

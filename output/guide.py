@@ -16,13 +16,15 @@ from reportlab.platypus import Flowable
 
 from blocks.blend import blend, high_hip_level, of_waist_size
 from blocks.cloth import Cloth, width_across
-from blocks.design import Design
+from blocks.design import Design, TrimKind
 from blocks.girth import Use
 from blocks.haberdashery import Haberdashery, Purchase, column_of, columns_of, haberdashery, strips_by_column
+from blocks.lay import LayRules
 from blocks.leg import Rise
 from blocks.measurements import RANGES
-from blocks.requirement import Requirement
+from blocks.requirement import Buying, Requirement
 from blocks.short import Measures, Short
+from blocks.size_range import casings_left_out
 from blocks.size_table import SizeTable
 from drafting.errors import OutputError
 from drafting.piece import Piece
@@ -44,6 +46,7 @@ from output.steps import steps
 OFF_SCALE: Final = 0.03
 """What a print dialog that fits a page to its margins takes off: an example, no source."""
 
+HALF: Final = 0.5
 COLUMNS: Final = 9
 """Numbers beside a size that a table has room for."""
 
@@ -80,6 +83,8 @@ class _Guide:
     table: SizeTable
     cloths: tuple[Cloth, ...]
     needs: tuple[ClothNeed, ...]
+    buying: Buying
+    rules: LayRules
     lays: tuple[tuple[str, Sheet], ...]
     files: tuple[tuple[str, str], ...]
     paper: Paper
@@ -104,14 +109,21 @@ class _Guide:
         return sorted((short for short in self.shorts if short.rise is rise), key=lambda s: self.labels.index(s.size))
 
     @cached_property
+    def between(self) -> list[Short]:
+        """Sizes of one rise that a wearer may stand between; none where no rise has two."""
+        return next((sizes for sizes in map(self.of, self.rises) if sizes[1:]), [])
+
+    @cached_property
     def split(self) -> list[str]:
         """The sizes whose leg is split in any rise."""
         return [label for label in self.labels if any(s.split for s in self.shorts if s.size == label)]
 
     @cached_property
     def model(self) -> Model:
-        """The size that is drawn: the middle one of those left whole, or of all where every leg is split."""
-        first = self.of(self.rises[0])
+        """The size that is drawn: of those with every casing the middle one left whole, or of all if all are split."""
+        most = max(len(short.elastics) for short in self.shorts)
+        full = [[short for short in self.of(rise) if len(short.elastics) == most] for rise in self.rises]
+        first = next(shorts for shorts in full if shorts)
         whole = [short for short in first if not short.split] or first
         return Model(whole[len(whole) // 2])
 
@@ -134,14 +146,16 @@ def guide_pdf(
     paper: Paper,
     cloths: Sequence[Cloth] = (),
     needs: Sequence[ClothNeed] = (),
+    buying: Buying | None = None,
+    rules: LayRules | None = None,
     lays: Sequence[tuple[str, Sheet]] = (),
     files: Sequence[tuple[str, str]] = (),
 ) -> bytes:
     """The guide to a whole range, all its rises in one file.
 
     `shorts` are drafted from `design` in sizes of `table`. `cloths` are those for which it tells which sizes fit whole;
-    `needs` and `lays` (a caption and a drawing each) are printed when given, as are `files`: each file's name and what
-    it is for. The same values give the same bytes.
+    `needs`, which `buying` and lays by `rules` led to, and `lays` (a caption and a drawing each) are printed when
+    given, as are `files`: each file's name and what it is for. The same values give the same bytes.
 
     Raises:
         OutputError: no size, sizes of another design or not in the table, or the fonts lack a character.
@@ -155,7 +169,18 @@ def guide_pdf(
                 f"guide: {short.design.name}, size {short.size!r}, is not of this design and size table; "
                 "give sizes that were drafted from both"
             )
-    made = _Guide(tuple(shorts), design, table, tuple(cloths), tuple(needs), tuple(lays), tuple(files), paper)
+    made = _Guide(
+        tuple(shorts),
+        design,
+        table,
+        tuple(cloths),
+        tuple(needs),
+        buying or Buying(),
+        rules or LayRules(),
+        tuple(lays),
+        tuple(files),
+        paper,
+    )
     story: list[Flowable] = []
     for section in SECTIONS:
         story += section(made)
@@ -227,7 +252,10 @@ def _printing(made: _Guide) -> Iterator[Flowable]:
 
 def _files(made: _Guide) -> Iterator[Flowable]:
     yield from pages.heading(say("files"))
-    yield pages.paragraph(say("files.lead"))
+    pick = [say("files.pick.size")] if made.labels[1:] else []
+    pick += [say("files.pick.both" if pick else "files.pick.rise")] if made.rises[1:] else []
+    chosen = f"{' '.join(pick)}. " if pick else ""
+    yield pages.paragraph(f"{chosen}{say('files.lead')}")
     yield pages.subheading(say("files.release"))
     rows = []
     for rise in made.rises:
@@ -277,7 +305,8 @@ def leg_widths(short: Short) -> tuple[float, float]:
 
 def _bodies(made: _Guide) -> Iterator[Flowable]:
     yield from pages.heading(say("body"), room=made.table_room)
-    yield pages.paragraph(say("body.lead"))
+    lead = [say("body.lead"), say("body.choose" if made.labels[1:] else "body.one")]
+    yield pages.paragraph(" ".join((*lead, *([say("body.blend")] if made.between else []))))
     sizes = [size for size in made.table.sizes if size.label in made.labels]
     rows = [(size.label, [_stacked(getattr(size.body, name)) for name in RANGES]) for size in sizes]
     yield from _size_tables(made, [say(f"measure.{name}") for name in RANGES], rows)
@@ -316,7 +345,12 @@ def _size_tables(
 def _measuring(made: _Guide) -> Iterator[Flowable]:
     body = made.model.short.body
     figure = pages.Figure(captioned(measuring_picture(body, tall=FIGURE_HEIGHT), made.width), align="CENTER")
-    rows = [(f"{number}", say(f"measure.{name}"), say(f"measure.{name}.how")) for number, name in enumerate(ORDER, 1)]
+    share = made.design.leg.high_hip_share
+    down = say("measure.half") if share == HALF else say("measure.share", percent=f"{100 * share:.3g}")
+    rows = [
+        (f"{number}", say(f"measure.{name}"), say(f"measure.{name}.how", down=down))
+        for number, name in enumerate(ORDER, 1)
+    ]
     yield pages.new_page()
     yield from pages.heading(say("measure"))
     yield pages.paragraph(say("measure.lead"))
@@ -327,7 +361,9 @@ def _measuring(made: _Guide) -> Iterator[Flowable]:
 
 def _finished(made: _Guide) -> Iterator[Flowable]:
     yield from pages.heading(say("finished"), room=made.table_room)
-    yield pages.paragraph(say("finished.lead" if made.model.casings else "finished.lead.plain"))
+    below = any(casing.height <= 0 for casing in made.model.casings)
+    lead = "finished.lead" if below else "finished.lead.above" if made.model.casings else "finished.lead.plain"
+    yield pages.paragraph(say(lead))
     names = [field.name for field in dataclasses.fields(Measures)]
     for rise in made.rises:
         yield from _rise(made, rise)
@@ -337,8 +373,7 @@ def _finished(made: _Guide) -> Iterator[Flowable]:
 
 
 def _blended(made: _Guide) -> Iterator[Flowable]:
-    sizes = made.of(made.rises[0])
-    if len(sizes) < 2:
+    if not made.between:
         return
     casings = any(len(short.elastics) > 1 for short in made.shorts)
     yield from pages.heading(say("blend"))
@@ -356,7 +391,7 @@ def _blended(made: _Guide) -> Iterator[Flowable]:
         ]
         yield from _size_tables(made, names, cells, say("blend.size"))
         yield from _lacking(made, rise, names)
-    yield from _example(made, sizes)
+    yield from _example(made, made.between)
 
 
 def _sources(hips: Short) -> dict[str, str]:
@@ -430,7 +465,9 @@ def _stack(cells: tuple[str, str]) -> str:
 def _cloth(made: _Guide) -> Iterator[Flowable]:
     if made.needs:
         yield from pages.heading(say("cloth"), room=made.table_room)
-        yield pages.paragraph(say("cloth.lead"))
+        shrinkage, ends = f"{100 * made.buying.shrinkage:g}", show_both(made.buying.ends)
+        way = say("cloth.one_way" if made.rules.one_way else "cloth.two_way")
+        yield pages.paragraph(f"{say('cloth.lead', shrinkage=shrinkage, ends=ends)} {way}")
         for rise in made.rises:
             needs = {(need.size, need.cloth): need.need for need in made.needs if need.rise is rise}
             cloths = list(dict.fromkeys(need.cloth for need in made.needs if need.rise is rise))
@@ -473,6 +510,8 @@ def _elastics(made: _Guide) -> Iterator[Flowable]:
         yield from _rise(made, rise)
         yield from _size_tables(made, names, rows)
     yield pages.paragraph(say("unit"), pages.SMALL)
+    for sentence in casings_left_out(made.shorts):
+        yield pages.paragraph(say("elastics.mind", sentence=sentence))
 
 
 def _elastic_rows(takes: Mapping[str, Haberdashery]) -> tuple[list[str], list[tuple[str, list[str]]]]:
@@ -505,16 +544,20 @@ def _pieces(made: _Guide) -> Iterator[Flowable]:
     allow = made.design.allowances
     short = made.model.short
     yield from pages.heading(say("pieces"))
-    yield pages.paragraph(
-        say(
-            "pieces.lead",
-            size=short.size,
-            rise=short.rise.value,
-            seam=show_small(allow.seam),
-            waist=show_small(allow.waist),
-            hem=show_small(allow.hem),
-        )
+    trim, split = made.design.trim, bool(made.split)
+    told = say(
+        "pieces.lead.split" if split else "pieces.lead",
+        size=short.size,
+        rise=short.rise.value,
+        seam=show_small(allow.seam),
+        waist=show_small(allow.waist),
+        hem=show_small(allow.hem),
+        under=show_small(made.design.facing.turn_under),
     )
+    if trim.kind is TrimKind.BAND:
+        low = say("pieces.band.hem", hem=show_small(trim.hem)) if trim.hem else say("pieces.band.cut")
+        told = f"{told} {say('pieces.band', top=show_small(trim.top), low=low)}"
+    yield pages.paragraph(told)
     scale = 62 / width_across(made.model.leg)
     if len(made.split) < len(made.labels):
         yield _inventory(made, made.model.whole, scale)
@@ -552,9 +595,12 @@ def _extent(piece: Piece) -> str:
     return f"{show_both(right - left)} ×\n{show_both(top - bottom)}"
 
 
-def _needed(_: _Guide) -> Iterator[Flowable]:
+def _needed(made: _Guide) -> Iterator[Flowable]:
+    trim = made.design.trim
+    which = "need.casings" if made.model.casings else "need.plain"
+    bought_trim = [say("need.trim", width=show_small(trim.width))] if trim.kind is TrimKind.BOUGHT else []
     yield from pages.heading(say("need"))
-    yield from pages.bulleted(listed("need"))
+    yield from pages.bulleted((*listed("need"), *listed(which), *bought_trim))
 
 
 # Sewing -----------------------------------------------------------------------------------------------------------
@@ -563,7 +609,8 @@ def _needed(_: _Guide) -> Iterator[Flowable]:
 def _sewing(made: _Guide) -> Iterator[Flowable]:
     yield pages.new_page()
     yield from pages.heading(say("steps"))
-    yield pages.paragraph(say("steps.lead"))
+    lacking = say("steps.lacking") if any(short.left_out for short in made.shorts) else ""
+    yield pages.paragraph(f"{say('steps.lead')} {lacking}".rstrip())
     short = made.model.short
     key = [
         pages.subheading(say("key")),
@@ -606,15 +653,17 @@ def _key(width: float) -> Sheet:
     return Sheet(width, 13.0, tuple(strokes), tuple(texts), ())
 
 
-def _safety(_: _Guide) -> Iterator[Flowable]:
+def _safety(made: _Guide) -> Iterator[Flowable]:
+    thigh = any(casing.height <= 0 for casing in made.model.casings)
     yield from pages.heading(say("safe"))
-    for name in ("iron", "needle", "blade", "elastic", "child", "law"):
+    for name in ("iron", "needle", "blade", "elastic.thigh" if thigh else "elastic", "child", "law"):
         yield pages.together(pages.subheading(say(f"safe.{name}")), pages.paragraph(say(f"safe.{name}.text")))
 
 
 def _glossary(made: _Guide) -> Iterator[Flowable]:
     yield from pages.heading(say("glossary"))
-    words = [entry.partition(": ") for entry in group("word").values()]
+    left_out = {"rise" if made.rises[1:] else "rise.both"} | (set() if made.model.casings else {"casing", "tuck"})
+    words = [entry.partition(": ") for name, entry in group("word").items() if name not in left_out]
     rows = [(word, meaning[0].upper() + meaning[1:]) for word, _, meaning in words]
     yield pages.grid(rows, (42, made.width - 42))
 

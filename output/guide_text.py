@@ -43,8 +43,11 @@ WORDS: Final[dict[str, str]] = {
     "print.why": "A scale that is wrong by 3 % makes the hip of size {size} wrong by {off}.",
     # which file
     "files": "Which pattern for which size and cloth",
-    "files.lead": "Pick your size by the body sizes on the next pages, then the pattern for your rise. A leg that is "
-    "wider than the cloth is split at the side into a front and a back; everything else stays the same.",
+    "files.pick.size": "Pick your size by the body sizes on the next pages",
+    "files.pick.rise": "Pick the pattern for your rise",
+    "files.pick.both": "and then the pattern for your rise",
+    "files.lead": "A leg that is wider than the cloth is split at the side into a front and a back; everything else "
+    "stays the same.",
     "files.release": "In this set of patterns",
     "files.pattern": "pattern",
     "files.sizes": "sizes",
@@ -66,8 +69,10 @@ WORDS: Final[dict[str, str]] = {
     "none": "none",
     # bodies
     "body": "Body sizes",
-    "body.lead": "Compare these with your own body, not with a garment. The hip girth decides; the size is named "
-    "after it. Between two sizes, take the larger. Where waist and hips point to two sizes, see “Between two sizes”.",
+    "body.lead": "Compare these with your own body, not with a garment.",
+    "body.choose": "The hip girth decides; between two sizes, take the larger.",
+    "body.one": "The pattern is drafted for this one.",
+    "body.blend": "Where waist and hips point to two sizes, see “Between two sizes”.",
     "body.estimated": "Estimated from the others, not measured: {names}.",
     "unit": "Upper figures are centimetres, lower ones inches.",
     "size": "size",
@@ -75,6 +80,8 @@ WORDS: Final[dict[str, str]] = {
     "measure": "How to measure",
     "measure.lead": "Measure over close underwear, standing easily, with someone to help. Keep the tape level and snug "
     "without pressing; one finger should fit under it. The names are those of ISO 8559-1.",
+    "measure.half": "half way",
+    "measure.share": "{percent} % of the way",
     "measure.waist_girth": "Waist girth",
     "measure.waist_girth.how": "Bend to one side: the crease is the natural waist. Tie a tape there and measure round "
     "it, breathing out.",
@@ -85,7 +92,7 @@ WORDS: Final[dict[str, str]] = {
     "measure.waist_to_hip": "Waist to hip",
     "measure.waist_to_hip.how": "At the side, from the waist tape down over the curve to the level of the hip girth.",
     "measure.high_hip_girth": "High-hip girth",
-    "measure.high_hip_girth.how": "Round the body over the hip bones, half way from waist to hip.",
+    "measure.high_hip_girth.how": "Round the body over the hip bones, {down} from waist to hip.",
     "measure.thigh_girth": "Thigh girth",
     "measure.thigh_girth.how": "Round one thigh at its fullest, just below the crotch, weight on both feet.",
     "measure.crotch_length": "Crotch length",
@@ -97,6 +104,7 @@ WORDS: Final[dict[str, str]] = {
     "finished": "Finished measures",
     "finished.lead": "Of the sewn garment, laid flat and pulled out, before the elastics draw it in; only the leg "
     "opening is with its elastic.",
+    "finished.lead.above": "Of the sewn garment, laid flat and pulled out, before the elastics draw it in.",
     "finished.lead.plain": "Of the sewn garment, laid flat and pulled out, before the waist elastic draws it in.",
     "finished.waist_seam": "waist seam",
     "finished.hip": "hip",
@@ -146,8 +154,10 @@ WORDS: Final[dict[str, str]] = {
     "blend.warned": "Mind: {warning}.",
     # cloth
     "cloth": "Cloth to buy",
-    "cloth.lead": "Lengths include what the first wash shrinks and what squaring the ends costs. Wash and press the "
-    "cloth before you cut; cloth with nap or a print that has a direction may need more.",
+    "cloth.lead": "Lengths include {shrinkage} % that the first wash may shrink and {ends} for squaring the ends. Wash "
+    "and press the cloth before you cut.",
+    "cloth.two_way": "Cloth with nap or a print that has a direction may need more.",
+    "cloth.one_way": "All pieces point one way, as cloth with nap or a print that has a direction needs it.",
     "cloth.on": "{width} cloth, {lay}",
     "lays": "Lay plans",
     "lays.lead": "One way to lay the pieces. Grainlines run along the cloth. Check that every piece is there before "
@@ -159,13 +169,20 @@ WORDS: Final[dict[str, str]] = {
     "then cut the rest.",
     "elastics.lead.plain": "The cut length includes a lap of {lap}. Elastics differ in stretch: try it round the body, "
     "seated and moving, before you sew it in.",
+    "elastics.mind": "Mind: {sentence}.",
     "elastics.column": "{name} {width} × {quantity}",
     "elastics.buy.elastic": "buy elastic {width}",
     "elastics.buy.trim": "buy trim {width}",
     # pieces
     "pieces": "The pieces",
-    "pieces.lead": "All drawn to one scale in size {size}, {rise} rise. Seam allowances are included: {seam} at crotch "
-    "seam and inseam, {waist} at the waist, {hem} at the hem.",
+    "pieces.lead": "All drawn to one scale in size {size}, {rise} rise. Allowances are included: {seam} at crotch seam "
+    "and inseam, {waist} at the waist, {hem} at the hem, {under} to turn under along the facing.",
+    "pieces.lead.split": "All drawn to one scale in size {size}, {rise} rise. Allowances are included: {seam} at "
+    "crotch seam, inseam and side seam, {waist} at the waist, {hem} at the hem, {under} to turn under along the "
+    "facing.",
+    "pieces.band": "The trim band has {top} at its upper edge and {low} at its lower one.",
+    "pieces.band.hem": "{hem}",
+    "pieces.band.cut": "none",
     "pieces.piece": "piece",
     "pieces.cut": "cut",
     "pieces.measures": "width × height in size {size}",
@@ -176,12 +193,13 @@ WORDS: Final[dict[str, str]] = {
     "need": "What you need",
     "need.1": "A light to medium woven cloth that gathers softly: lawn, poplin, linen, viscose, double gauze. Wash and "
     "press it first.",
-    "need.2": "Flat elastics in the widths and lengths of the elastic table. A firm, woven or braided one for the "
-    "waist, a soft one for the casings.",
-    "need.3": "Thread, pins or clips, a fabric marker that comes out, small sharp scissors, a bodkin or safety pin, an "
+    "need.2": "Thread, pins or clips, a fabric marker that comes out, small sharp scissors, a bodkin or safety pin, an "
     "iron, a sewing machine with a sharp new needle of size 70 to 80 (10 to 12).",
-    "need.4": "A stitch of 2.5 mm (1/10 in) unless a step says otherwise. Sew a test tuck on a scrap: your elastic "
-    "must slide in it.",
+    "need.3": "A stitch of 2.5 mm (1/10 in) unless a step says otherwise.",
+    "need.casings.1": "Flat elastics in the widths and lengths of the elastic table: a firm, woven or braided one for "
+    "the waist, soft ones for the casings. Sew a test tuck on a scrap: your elastic must slide in it.",
+    "need.plain.1": "A flat elastic in the width and length of the elastic table, firm, woven or braided.",
+    "need.trim": "A trim {width} wide, in the length of the elastic table.",
     # reading the diagrams
     "key": "How to read the diagrams",
     "key.lead": "They are drawn from the pieces of size {size}, {rise} rise, laid flat. Yours gather once the elastics "
@@ -196,6 +214,7 @@ WORDS: Final[dict[str, str]] = {
     "steps": "Sewing",
     "steps.lead": "The order matters: everything that is easier flat is sewn while the legs lie flat. Sew both legs "
     "step by step, as a mirrored pair.",
+    "steps.lacking": "Where a step names a casing that your size and rise lack, pass over it.",
     "step.side.only": "Only for sizes {sizes}, whose leg is split.",
     "step.cut": "Cut and mark",
     "step.cut.1": "Cut every piece as often as it says, half of them mirrored, so that you have a left and a right "
@@ -221,12 +240,11 @@ WORDS: Final[dict[str, str]] = {
     "step.crease.2": "Press a sharp crease right across, straight along the thread of the cloth. Open the leg and "
     "crease the next one, lowest first: {casings}.",
     "step.hem": "Roll the hem",
-    "step.hem.1": "Turn the lower edge {deep} to the inside and press; turn it {deep} again. The slanted corners of "
-    "the allowance come to lie level with the inseam edges.",
+    "step.hem.1": "Turn the lower edge {deep} to the inside and press; turn it {deep} again. The ends of the "
+    "allowance come to lie level with the inseam edges.",
     "step.hem.2": "Stitch close to the inner fold.",
     "step.band": "Hem the trim band",
-    "step.band.1": "The band has a right way up: its edge marked casing is the upper one, and its ends slope like the "
-    "leg’s. Mark it on the inside.",
+    "step.band.1": "The band has a right way up: its edge marked casing is the upper one. Mark it on the inside.",
     "step.band.2": "Turn the lower edge {band_deep} to the inside twice, press, and stitch close to the inner fold.",
     "step.band.cut": "The lower edge stays as it is cut. Trim it with pinking shears, or finish it as you like, within "
     "its own width.",
@@ -384,9 +402,13 @@ WORDS: Final[dict[str, str]] = {
     "safe.blade.text": "Cut away from yourself. Close a rotary cutter whenever you put it down. Keep blades from "
     "children and animals.",
     "safe.elastic": "Elastic",
-    "safe.elastic.text": "Elastic that grips too hard can hinder circulation, above all round a thigh. The lengths "
-    "here are a start: try each one seated and moving. If it marks the skin, tingles or pinches, make it longer. Ask a "
-    "doctor first if the wearer is pregnant, has swollen legs, or cannot say that it hurts.",
+    "safe.elastic.text": "Elastic that grips too hard can hinder circulation. The lengths here are a start: try each "
+    "one seated and moving. If it marks the skin, tingles or pinches, make it longer. Ask a doctor first if the wearer "
+    "is pregnant, has swollen legs, or cannot say that it hurts.",
+    "safe.elastic.thigh": "Elastic",
+    "safe.elastic.thigh.text": "Elastic that grips too hard can hinder circulation, above all round a thigh. The "
+    "lengths here are a start: try each one seated and moving. If it marks the skin, tingles or pinches, make it "
+    "longer. Ask a doctor first if the wearer is pregnant, has swollen legs, or cannot say that it hurts.",
     "safe.child": "Children’s wear",
     "safe.child.text": "Fit no loose cords, drawstrings, or small parts that a child could pull off and swallow. "
     "Loose, light cloth catches fire easily: keep it from flames, and mind that nightwear has rules of its own in many "
@@ -406,7 +428,8 @@ WORDS: Final[dict[str, str]] = {
     "word.grain": "Grain: the direction of the threads; the straight grain runs along the selvedge.",
     "word.inseam": "Inseam: the seam along the inside of the legs, from hem to hem.",
     "word.notch": "Notch: a mark on an edge that must meet its mate when the seam is sewn.",
-    "word.rise": "Rise: the height from crotch to waist. The mid rise ends lower on the body than the high rise.",
+    "word.rise.both": "Rise: the height from crotch to waist. The mid rise ends lower on the body than the high rise.",
+    "word.rise": "Rise: the height from crotch to waist.",
     "word.allowance": "Seam allowance: cloth between the seam line and the cut edge.",
     "word.selvedge": "Selvedge: the firm woven edge of the cloth, along its length.",
     "word.sides": "Right side, wrong side: the outside and the inside of the cloth as it is worn.",

@@ -9,7 +9,7 @@ from __future__ import annotations
 import json
 from argparse import Namespace
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 from hashlib import sha256
 from typing import Final
@@ -126,7 +126,7 @@ def publish(arguments: Namespace, work: Work) -> Release:
         if one.page
     ]
     named = [(part.name, part.about) for part in (*patterns, *plans)]
-    guides = work([partial(_guide, paper, made, done, needs, cloths, named) for paper in papers])
+    guides = work([partial(_guide, paper, made, done, needs, buying, rules, cloths, named) for paper in papers])
     parts = (*guides, *patterns, *plans)
     files = [(part.name, part.data) for part in parts]
     write_all(arguments.out, together([*files, (MANIFEST, manifest(made, parts))]))
@@ -200,6 +200,8 @@ def _guide(
     made: SizeRange,
     done: Sequence[Wanted],
     needs: Sequence[ClothNeed],
+    buying: Buying,
+    rules: LayRules,
     cloths: Sequence[Cloth],
     files: Sequence[tuple[str, str]],
 ) -> Part:
@@ -213,8 +215,10 @@ def _guide(
         design=made.design,
         table=made.table,
         paper=paper,
-        cloths=[Cloth(one, lay=lay) for one in every for lay in Lay],
+        cloths=[replace(cloths[0], width=one, lay=lay) for one in every for lay in Lay],
         needs=needs,
+        buying=buying,
+        rules=rules,
         lays=[
             (one.page.title, lay_drawing(one.page.plan, width=width, height=height))
             for one in done

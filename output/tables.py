@@ -68,7 +68,9 @@ def elastics_csv(blend: Blend) -> bytes:
         _Row("pattern", label, short.rise, piece.name, "pieces", count=piece.cut_count, text=f"size {short.size}")
         for piece in short.pieces
     ]
-    return csv_of(COLUMNS, (row.cells for row in (*rows, *_strip_rows(blend.haberdashery(), label, short.rise))))
+    rows += _strip_rows(blend.haberdashery(), label, short.rise)
+    rows += [_Row("warnings", label, short.rise, text=warning) for warning in blend.warnings]
+    return csv_of(COLUMNS, (row.cells for row in rows))
 
 
 def elastics_text(takes: Haberdashery) -> str:

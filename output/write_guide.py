@@ -44,4 +44,5 @@ def write_guide(arguments: Namespace) -> str:
     }
     write_all(arguments.out, files)
     left_out = (f"Not drafted: {failure}" for failure in made.failures)
-    return "\n".join((*left_out, f"Files in {arguments.out}", *(f"  {name}" for name in files)))
+    warned = (f"Warning: {warning}" for warning in made.warnings)
+    return "\n".join((*left_out, *warned, f"Files in {arguments.out}", *(f"  {name}" for name in files)))

@@ -28,6 +28,11 @@ def designs() -> dict[str, Design]:
         "bought": replace(heron, trim=TrimDesign(kind="bought")),
         "bare": replace(heron, casings=()),
         "leg only": replace(heron, casings=low),
+        "above": replace(
+            heron,
+            leg=replace(heron.leg, high_hip_share=0.4),
+            casings=tuple(casing for casing in heron.casings if casing.height > 0),
+        ),
         "uneven": replace(heron, casings=(*heron.casings[:3], CasingDesign("leg", -80, elastic_width=12, depth=16))),
     }
 

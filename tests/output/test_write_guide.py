@@ -17,7 +17,7 @@ def test_the_guide_is_written_for_each_paper(tmp_path, capsys):
     assert run(tmp_path, "--page", "A4", "--page", "letter", "--rise", "mid", "--cloth", "120") == DONE
     names = ["heron-shorts-guide-A4.pdf", "heron-shorts-guide-Letter.pdf"]
     assert sorted(path.name for path in tmp_path.iterdir()) == names
-    assert capsys.readouterr().out.split("\n")[1:3] == [f"  {name}" for name in names]
+    assert capsys.readouterr().out.split("\n")[-3:-1] == [f"  {name}" for name in names]
     text = " ".join(" ".join(page.extract_text() for page in PdfReader(tmp_path / names[0]).pages).split())
     assert "120.0 cm (47.2 in)" in text
     assert "Mid rise" in text
