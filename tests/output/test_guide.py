@@ -91,7 +91,7 @@ def test_long_names_and_many_casings_stay_on_their_pages_and_apart():
     design = replace(
         designs()["bought"],
         name="Heron shorts for every season, tide and weather of the year",
-        workroom="Reedbank Workroom and Company of Pattern Cutters of the Marsh",
+        workroom="Reedbank Workroom and Company, Pattern Cutters of the Marsh",
         casings=(*many, CasingDesign("leg", -80)),
     )
     drafted = draft_range(design, few(), rises=["high"], cloth=CLOTHS[1])
