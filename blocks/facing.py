@@ -6,12 +6,14 @@ lines, so a strip with square ends lies on the leg's own edges when it is turned
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 from blocks.design import Design
 from blocks.leg import LegBlock
 from blocks.panel import Panel, length_of, mirrored, notch, panel
 from drafting.allowance import Side
+from drafting.errors import DesignError
 from drafting.path import Path
 from drafting.piece import CasingLine, Grainline, Notch, NotchKind, Piece
 from drafting.point import Point
@@ -20,7 +22,18 @@ NAME = "waist facing"
 
 
 def facing_pieces(block: LegBlock, design: Design, *, size: str, rise: str, split: bool) -> tuple[Piece, ...]:
-    """The facing of one leg, cut twice as a mirrored pair: one strip, or a front and a back one for a split leg."""
+    """The facing of one leg, cut twice as a mirrored pair: one strip, or a front and a back one for a split leg.
+
+    Raises:
+        DesignError: what is turned under would reach the waist seam.
+    """
+    height, turned = design.waist.channel + design.facing.edge, design.facing.turn_under
+    if turned >= height:
+        raise DesignError(
+            f"facing.turn_under: {turned:g} mm reaches over the facing's whole height, {height:g} mm (waist.channel "
+            f"and facing.edge); set it to {math.ceil(height) - 1} mm at most, or waist.channel to "
+            f"{math.floor(turned - design.facing.edge) + 1} mm at least"
+        )
     front, back = length_of(block.waist, 0), length_of(block.waist, 1)
     if not split:
         return (_strip(NAME, "Waist facing", -front, back, design, size=size, rise=rise),)

@@ -18,7 +18,7 @@ from blocks.measurements import Body
 from blocks.parameters import parameters_of
 from drafting.casing import Tuck
 from drafting.curve import Cubic, Line, monotone_root
-from drafting.errors import DesignError
+from drafting.errors import DesignError, GeometryError
 from drafting.path import Path
 from drafting.point import Point, Vector
 from drafting.units import show_cm
@@ -88,14 +88,20 @@ def draft_leg(body: Body, design: Design, rise: Rise) -> LegBlock:
     Raises:
         DesignError: the curves cannot be drawn for this body with these parameters.
     """
-    leg, notes = design.leg, []
+    leg, notes, seam = design.leg, [], design.allowances.seam
     if body.measured("crotch_length"):
-        leg, note = _fitted(body, leg)
+        leg, note = _fitted(body, leg, seam)
         notes.append(note)
-    return replace(_draft(body, leg, leg.mid_drop if rise is Rise.MID else 0.0), notes=tuple(notes))
+    block = _draft(body, leg, seam, leg.mid_drop if rise is Rise.MID else 0.0)
+    if block.trued_level < block.hem_level * leg.inseam_shaping - 1e-9:
+        notes.append(
+            f"inseams are trued over {-block.trued_level:.0f} mm, not {leg.inseam_length * leg.inseam_shaping:.0f} mm: "
+            f"over less the back inseam would bend tighter than its seam allowance of {seam:g} mm"
+        )
+    return replace(block, notes=tuple(notes))
 
 
-def _draft(body: Body, leg: LegDesign, lowered: float) -> LegBlock:
+def _draft(body: Body, leg: LegDesign, seam: float, lowered: float) -> LegBlock:
     waist_level = body.body_rise + leg.rise_ease
     hip_level = waist_level - body.waist_to_hip
     curve_level = max(hip_level, leg.curve_floor * waist_level)
@@ -106,11 +112,11 @@ def _draft(body: Body, leg: LegDesign, lowered: float) -> LegBlock:
     front_width = (quarter - leg.panel_shift) * leg.fullness
     back_width = (quarter + leg.panel_shift) * leg.fullness
     hem_level = -leg.inseam_length
-    trued_level = hem_level * leg.inseam_shaping
 
     front_point = Point(front_width + leg.front_extension * body.hip_girth, 0.0)
     front_inseam = Path.through(Point(front_point.x, hem_level), front_point)
     back_point = Point(-back_width - leg.back_extension * body.hip_girth, -leg.back_crotch_drop)
+    trued_level = _trued_level(back_point, hem_level, leg, seam)
     back_inseam = _back_inseam(back_point, trued_level, hem_level, leg.back_inseam_angle)
 
     front_waist = Point(front_width - leg.front_lean, waist_level - leg.front_drop)
@@ -156,6 +162,32 @@ def _draft(body: Body, leg: LegDesign, lowered: float) -> LegBlock:
     )
 
 
+def _trued_level(top: Point, hem_level: float, leg: LegDesign, seam: float) -> float:
+    """Down to where both inseams are trued: by the shaping, or lower while the back one bends too tightly for its seam.
+
+    At the hem at the latest; `blocks.bends` refuses what bends too tightly even so.
+    """
+
+    def bent(level: float) -> bool:
+        return not bears(_back_inseam(top, level, hem_level, leg.back_inseam_angle), seam)
+
+    wanted = level = hem_level * leg.inseam_shaping
+    while bent(level):
+        if level <= hem_level or (level == wanted and bent(hem_level)):
+            return wanted
+        level = max(hem_level, level - 1)
+    return level
+
+
+def bears(edge: Path, allowance: float) -> bool:
+    """True when a finished edge has room for its allowance: nowhere hollow and bent tighter than that."""
+    try:
+        edge.offset(-allowance)
+    except GeometryError:
+        return False
+    return True
+
+
 @lru_cache(maxsize=256)
 def _back_inseam(top: Point, trued_level: float, hem_level: float, degrees: float) -> Path:
     """The back inseam: as long as the straight front one in all, and parallel to the grain below the trued level.
@@ -179,6 +211,8 @@ def _back_inseam(top: Point, trued_level: float, hem_level: float, degrees: floa
         lambda inwards: curve(inwards).length() - length, leave.x * handle, straight, tolerance=1e-12
     )
     swing = curve(inwards)
+    if trued_level <= hem_level:
+        return Path((swing,))
     return Path((swing, Line(swing.end, Point(swing.end.x, hem_level))))
 
 
@@ -223,12 +257,12 @@ def _waist(front_crotch: Path, side: Point, back_crotch: Path) -> Path:
     )
 
 
-def _fitted(body: Body, leg: LegDesign) -> tuple[LegDesign, str]:
+def _fitted(body: Body, leg: LegDesign, seam: float) -> tuple[LegDesign, str]:
     """The leg with back raise, then back extension, solved for the measured crotch length; and a note on it."""
     target = body.crotch_length + leg.crotch_ease
 
     def miss(trial: LegDesign) -> float:
-        return _draft(body, trial, 0.0).crotch_seam - target
+        return _draft(body, trial, seam, 0.0).crotch_seam - target
 
     about = parameters_of(leg)
     gap = miss(leg)
@@ -238,7 +272,7 @@ def _fitted(body: Body, leg: LegDesign) -> tuple[LegDesign, str]:
         limit = about[name].low if gap > 0 else about[name].high
         edge = replace(leg, **{name: limit})
         at_edge = miss(edge)
-        if (at_edge > 0) == (gap > 0) and abs(at_edge) > SEAM_TOLERANCE / 10:
+        if (at_edge > 0) == (gap > 0) or abs(at_edge) <= SEAM_TOLERANCE / 10:
             leg, gap = edge, at_edge
             continue
         value = monotone_root(

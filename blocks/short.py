@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
+from blocks.bends import check_bends
 from blocks.design import CasingDesign, Design
 from blocks.facing import facing_pieces
 from blocks.girth import Elastic, elastic_warnings, elastics_of
@@ -79,6 +80,7 @@ def draft_short(
         raise DesignError(f"rise: {shown(rise)} is not a rise of this design; choose one of {', '.join(Rise)}")
     level = Rise(rise)
     block = draft_leg(body, design, level)
+    check_bends(block, body, design, level)
     if level is Rise.HIGH:
         check_high_rise(block, design)
     tucks, vanished = tucks_of(block, design)

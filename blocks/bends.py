@@ -1,0 +1,99 @@
+"""Whether every finished edge of a leg has room for its allowance, and which numbers to change where one has not."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import replace
+from typing import Any, Final
+
+from blocks.design import Design
+from blocks.leg import LegBlock, Rise, bears, draft_leg
+from blocks.measurements import Body
+from blocks.parameters import Parameter, parameters_of
+from drafting.errors import DesignError, DraftError
+
+STEPS: Final = 40
+"""How finely a parameter's range is looked through for a value that helps."""
+
+REMEDIES: Final[dict[str, tuple[str, ...]]] = {
+    "back inseam": ("leg.inseam_length", "allowances.seam", "leg.back_crotch_drop"),
+    "front inseam": ("allowances.seam",),
+    "front crotch": ("leg.front_scoop", "allowances.seam", "leg.front_extension", "leg.curve_floor"),
+    "back crotch": ("leg.back_scoop", "allowances.seam", "leg.back_extension", "leg.curve_floor"),
+    "waist": ("allowances.waist", "leg.back_raise", "leg.front_drop"),
+}
+"""The parameters that change how tightly an edge bends, or how tightly it may, the likeliest first."""
+
+
+def check_bends(block: LegBlock, body: Body, design: Design, rise: Rise) -> None:
+    """Hold every edge of a leg to its allowance: it may not be hollow and bent tighter than that.
+
+    Raises:
+        DesignError: one is; the message names numbers, each of which by itself mends it on this body.
+    """
+    edge = _tight(block, design)
+    if not edge:
+        return
+    name = "waist" if edge == "waist" else "seam"
+    found = list(_remedies(edge, body, design, rise))
+    values = " or ".join(f"{place} to {_written(value, about)}" for place, value, about in found[:2])
+    place = found[0][0] if found else REMEDIES[edge][0]
+    raise DesignError(
+        f"{place}: with {_written(_value(design, place), _about(design, place))} the {edge} bends tighter than its "
+        f"allowance of {getattr(design.allowances, name):g} mm on this body; set "
+        + (values or f"{' and '.join(REMEDIES[edge])} nearer their usual values")
+    )
+
+
+def _tight(block: LegBlock, design: Design) -> str:
+    """The first edge that has no room for its allowance; empty when all have."""
+    for name in REMEDIES:
+        allowance = design.allowances.waist if name == "waist" else design.allowances.seam
+        if not bears(block.edges[name], allowance):
+            return name
+    return ""
+
+
+def _remedies(edge: str, body: Body, design: Design, rise: Rise) -> Iterator[tuple[str, float, Parameter]]:
+    """Parameters, each with the value nearest its own that by itself lets every edge have its allowance."""
+    for place in REMEDIES[edge]:
+        about, now = _about(design, place), _value(design, place)
+        tried = [_round(about.low + (about.high - about.low) * step / STEPS, about) for step in range(STEPS + 1)]
+        for value in sorted(tried, key=lambda value: abs(value - now)):
+            if _helps(_with(design, place, value), body, rise):
+                yield place, value, about
+                break
+
+
+def _helps(design: Design, body: Body, rise: Rise) -> bool:
+    try:
+        return not _tight(draft_leg(body, design, rise), design)
+    except DraftError:
+        return False
+
+
+def _about(design: Design, place: str) -> Parameter:
+    record, name = place.split(".")
+    return parameters_of(getattr(design, record))[name]
+
+
+def _value(design: Design, place: str) -> float:
+    record, name = place.split(".")
+    return float(getattr(getattr(design, record), name))
+
+
+def _with(design: Design, place: str, value: float) -> Design:
+    record, name = place.split(".")
+    changed: Any = replace(getattr(design, record), **{name: value})
+    return replace(design, **{record: changed})
+
+
+def _round(value: float, about: Parameter) -> float:
+    """The value with as many decimals as its range is worth, and within it."""
+    digits = max(0, 2 - math.floor(math.log10(about.high - about.low)))
+    return min(about.high, max(about.low, round(value, digits)))
+
+
+def _written(value: float, about: Parameter) -> str:
+    return f"{value:.4g} {about.unit}".rstrip()
