@@ -19,7 +19,7 @@ from typing import Any, Final
 
 from blocks.cloth import Cloth, Lay, cloth_length
 from blocks.design import Design
-from blocks.label import LABEL_LENGTH, label_from
+from blocks.label import LABEL_LENGTH, label_from, tidy
 from blocks.leg import Rise
 from blocks.measurements import RANGES, body_from
 from blocks.quantity import read_cell, shown, suggestion
@@ -33,7 +33,7 @@ from output.csv_text import csv_of
 from output.draft import pattern_pdf
 from output.files import settle_within, write_all, writing
 from output.letters import check_names
-from output.names import stems
+from output.names import on_line, stems
 from output.paper import paper_named
 from output.pattern_json import pattern_json
 from output.pool import in_processes, workers_named
@@ -117,7 +117,7 @@ class Batch:
         """The counts, for a reader."""
         total = len(self.drafted) + len(self.unchanged) + len(self.failures)
         counts = f"{len(self.drafted)} drafted, {len(self.unchanged)} unchanged, {len(self.failures)} failed"
-        return f"{_orders(total)} in {self.folder}: {counts}"
+        return f"{_orders(total)} in {on_line(self.folder)}: {counts}"
 
     def json(self) -> str:
         """Every order by what became of it, as one JSON object."""
@@ -137,8 +137,10 @@ def batch(arguments: Namespace) -> Batch:
     jobs = [Job(design, order, version()) for order in orders]
     with writing(arguments.out) as place:
         settle_within(place.goal, [order.stem for order in orders])
-        waiting = [job for job in jobs if not _is_done(place.goal / job.order.stem, job)]
-        failures: dict[str, Failure] = {}
+        failures = {job.order.name: failure for job in jobs if (failure := _taken(place.goal / job.order.stem, job))}
+        waiting = [
+            job for job in jobs if job.order.name not in failures and not _is_done(place.goal / job.order.stem, job)
+        ]
         if arguments.scheduler is not None:
             results = on_cluster(draft_order, waiting, scheduler=arguments.scheduler)
         else:
@@ -202,7 +204,7 @@ def orders_from(rows: Sequence[Mapping[str, str]]) -> tuple[Order, ...]:
         names[name] = number
     folders = stems(names)
     return tuple(
-        Order(name, {column: cell for column, cell in row.items() if cell}, folders[name])
+        Order(name, {column: cell for column, cell in row.items() if cell} | {"order": name}, folders[name])
         for name, row in zip(names, rows, strict=True)
     )
 
@@ -281,6 +283,19 @@ def _is_done(folder: Path, job: Job) -> bool:
         )
     except (DraftError, LookupError, TypeError):  # not there, or no record of ours
         return False
+
+
+def _taken(folder: Path, job: Job) -> Failure | None:
+    """A failure when the folder holds another order, of an earlier run, whose name comes down to the same letters."""
+    try:
+        record: Any = read_json(folder / RECORD, "record")
+        owner = record["cells"]["order"]
+    except (DraftError, LookupError, TypeError):  # not there, or no record of ours
+        return None
+    if not isinstance(owner, str) or tidy(owner) == job.order.name:
+        return None
+    reason = f"its folder {folder.name} holds the order {shown(owner)} of an earlier run; give one of them another name"
+    return Failure(job.order.name, f"{reason}, or write to another folder")
 
 
 def _lost(order: Order) -> Failure:

@@ -31,7 +31,7 @@ from output.files import write_all
 from output.lay_file import LayFile, lay_file_of
 from output.lay_plan import LayPage, lay_plans_pdf
 from output.letters import check_names
-from output.names import stem, together
+from output.names import on_line, stem, together
 from output.options import cloth_of, only, papers_of, rises_of
 from output.paper import Paper
 from output.reading import read_sizes, read_toml
@@ -94,8 +94,8 @@ class Lays:
             needs = required(one.page.plan.length, buying=self.buying)
             split = ", split leg" if one.short and one.short.split else ""
             lines.append(f"{head}{bought_words(needs)}{split}")
-        lines += ["", f"Files in {self.folder}", *(f"  {name}" for name in self.files)]
-        return "\n".join((*lines, f"Lays are kept in {self.lay_file}"))
+        lines += ["", f"Files in {on_line(self.folder)}", *(f"  {name}" for name in self.files)]
+        return "\n".join((*lines, f"Lays are kept in {on_line(self.lay_file)}"))
 
     def json(self) -> str:
         """Every lay as one JSON object, lengths in mm."""

@@ -130,18 +130,25 @@ def on_terminal(text: str) -> str:
     >>> on_terminal("a\x1b[2J\tb")
     'a\\x1b[2J\\tb'
     """
-    kept = "\u200c\u200d\n"  # joiners shape letters and move nothing
-    plain = text.replace("\r\n", "\n")
-    if plain.isascii() and plain.replace("\n", "").isprintable():
-        return text
-    return "".join(
-        letter if letter in kept or category(letter) not in ("Cc", "Cf", "Cs", "Zl", "Zp") else _escaped(letter)
-        for letter in plain
+    return "\n".join(
+        line if line.isprintable() else "".join(map(_shown, line.removesuffix("\r"))) + "\r" * line.endswith("\r")
+        for line in text.split("\n")
     )
 
 
-def _escaped(letter: str) -> str:
-    return letter.encode("unicode_escape").decode()
+def on_line(path: str) -> str:
+    r"""A path within a line of a report.
+
+    >>> on_line("a\nb")
+    'a\\nb'
+    """
+    return path if path.isprintable() else "".join(map(_shown, path))
+
+
+def _shown(letter: str) -> str:
+    """A letter, or how it is spelled if it moves what a terminal shows; the joiners only shape letters."""
+    steers = category(letter) in ("Cc", "Cf", "Cs", "Zl", "Zp") and letter not in "\u200c\u200d"
+    return letter.encode("unicode_escape").decode() if steers else letter
 
 
 def _hyphened(text: str) -> str:

@@ -29,7 +29,7 @@ from output.lay import Wanted, laid, lay_files, laying, seconds_of, share_of, wa
 from output.lay_file import LayFile, lay_file_of
 from output.lay_plan import lay_drawing
 from output.letters import check_names
-from output.names import stem, together
+from output.names import on_line, stem, together
 from output.options import cloth_of, media_of, rises_of
 from output.paper import A4, LETTER, PROJECTIONS, Paper, paper_named, roll_named
 from output.range import Job, Work, jobs_of, stem_of, tabulated, write
@@ -76,7 +76,7 @@ class Release:
                 f"{self.made.design.name}: {span}",
                 *(f"Legs: {sentence}" for sentence in self.made.splitting),
                 *(f"Warning: {warning}" for warning in self.warnings),
-                f"Files in {self.folder}",
+                f"Files in {on_line(self.folder)}",
                 *(f"  {part.name:<{longest}}  {part.about}" for part in self.parts),
             )
         )

@@ -21,7 +21,7 @@ from output import text as words
 from output.draft import file_stem, large_pdf, pattern_pdf
 from output.files import write_all
 from output.letters import check_names
-from output.names import stem, stems, together
+from output.names import on_line, stem, stems, together
 from output.nested import nested_pdf
 from output.options import cloth_of, media_of, only, rises_of
 from output.paper import Paper, Spent
@@ -95,7 +95,7 @@ class Published:
             "Elastics: cut lengths are in tables.csv and on the first pages; for the waist of one size on the hips of "
             "another, see shirrline elastics --help",
         ]
-        files = [f"Files in {self.folder}", *_told(self.files)] if self.files else ["Nothing was written"]
+        files = [f"Files in {on_line(self.folder)}", *_told(self.files)] if self.files else ["Nothing was written"]
         told = _wrapped(head)
         remarks = [f"Not drafted: {failure}" for failure in made.failures]
         remarks += [f"Warning: {warning}" for warning in self.warnings]

@@ -26,11 +26,17 @@ def hold_places() -> None:
 
 
 def say(text: str) -> None:
-    """Print to standard output, spelling out what its encoding lacks. A reader that has left misses it.
+    """Print to standard output, spelling out what its encoding lacks and what could steer a terminal.
+
+    A reader that has left misses it.
 
     Raises:
         OutputError: standard output is closed, or cannot be written, as when it goes to a file on a full disk.
     """
+    if not all(map(str.isprintable, text.split("\n"))):
+        from output.names import on_terminal  # noqa: PLC0415 - not needed for help
+
+        text = on_terminal(text)
     try:
         if sys.stdout is None:
             raise OSError(errno.EBADF, "it is closed")

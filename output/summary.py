@@ -16,6 +16,7 @@ from drafting.units import show_cm, show_measure, show_small
 from output import text as words
 from output.amounts import cut_cells, cut_words
 from output.cover import Table
+from output.names import on_line
 from output.paper import Spent
 
 MEASURES: Final = "Finished measures, before elastic but for the leg opening"
@@ -156,7 +157,7 @@ def summary_text(short: Short, files: Sequence[Made], folder: str) -> str:
     lines += wrap("Cut " + ", ".join(f"{piece.cut_count} × {piece.title.lower()}" for piece in short.pieces), WIDTH)
     lines += ["", MEASURES, *_two_abreast(_measures(short))]
     lines += ["", *_aligned([ELASTIC_HEADER, *_elastics(short)])]
-    lines += ["", f"Files in {folder}"]
+    lines += ["", f"Files in {on_line(folder)}"]
     lines += [f"  {made.name}{told_pages(made.pages, made.spent)}" for made in files]
     remarks = [f"Note: {note}" for note in short.notes] + [f"Warning: {warning}" for warning in short.warnings]
     if short.body.estimated:

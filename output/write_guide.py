@@ -13,7 +13,7 @@ from drafting.errors import DraftError
 from output.files import write_all
 from output.guide import guide_pdf
 from output.letters import check_names
-from output.names import stem
+from output.names import on_line, stem
 from output.options import cloth_of, papers_of, rises_of
 from output.reading import read_sizes, read_toml
 
@@ -45,4 +45,4 @@ def write_guide(arguments: Namespace) -> str:
     write_all(arguments.out, files)
     left_out = (f"Not drafted: {failure}" for failure in made.failures)
     warned = (f"Warning: {warning}" for warning in made.warnings)
-    return "\n".join((*left_out, *warned, f"Files in {arguments.out}", *(f"  {name}" for name in files)))
+    return "\n".join((*left_out, *warned, f"Files in {on_line(arguments.out)}", *(f"  {name}" for name in files)))

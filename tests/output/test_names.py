@@ -113,5 +113,5 @@ def test_files_that_would_be_written_over_one_another_are_refused(one: str, othe
 
 
 def test_what_steers_a_terminal_is_spelled_out() -> None:
-    assert on_terminal("a\x1b[31mb\r\nc\u202ed\ud800\n") == "a\\x1b[31mb\nc\\u202ed\\ud800\n"
+    assert on_terminal("a\x1b[31mb\r\nc\u202ed\ud800\n") == "a\\x1b[31mb\r\nc\\u202ed\\ud800\n"
     assert on_terminal("می\u200cخواهم, 北, é\n") == "می\u200cخواهم, 北, é\n"
