@@ -90,14 +90,15 @@ def casing_notches(made: Panel, mates: Mapping[str, tuple[str, str]]) -> list[No
     """A fold notch and two stitch marks where each tuck meets an edge.
 
     `mates` tells, per edge, the end of its notches' ids and what comes before the same id in its mate's:
-    `{"side": ("side", "leg back/{}-side")}` names `low-fold-side` with the mate `leg back/low-fold-side`.
+    `{"side": ("side", "leg back/{}-side")}` names `low-fold-side` with the mate `leg back/low-fold-side`. In an id, `/`
+    of a casing's name is `%2F`.
     """
     notches = []
     for name, (seam, cut) in made.opened.items():
         for on_seam, on_cut in zip(seam.marks, cut.marks, strict=True):
             end, mate = mates[name]
             for part in PARTS:
-                stem = f"{on_seam.tuck.name}-{part}"
+                stem = f"{_coded(on_seam.tuck.name)}-{part}"
                 before = getattr(on_seam, part)
                 notches.append(
                     Notch(
@@ -111,6 +112,11 @@ def casing_notches(made: Panel, mates: Mapping[str, tuple[str, str]]) -> list[No
                     )
                 )
     return notches
+
+
+def _coded(name: str) -> str:
+    """A casing's name in a notch's id, where a slash parts piece and id: it is percent-encoded (RFC 3986, 2.1)."""
+    return name.replace("%", "%25").replace("/", "%2F")
 
 
 def notch(made: Panel, notch_id: str, kind: NotchKind, edge: str, distance: float, mate: str | None) -> Notch:

@@ -26,6 +26,7 @@ the release of the year 2000, the first that names its unit; the standard is old
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from io import StringIO
@@ -232,7 +233,19 @@ def _texts(block: BaseLayout, layer: str, first: Point, lines: Sequence[str], si
         check_text(line)
         at = _rounded(first + Vector(0, -LEADING * size * number))
         look = {"layer": layer, "height": round(size, DIGITS), "insert": (at.x, at.y)}
-        block.add_text(line, dxfattribs=look)
+        block.add_text(_literal(line), dxfattribs=look)
+
+
+def _literal(text: str) -> str:
+    r"""A text without the codes that a reader would take for signs: `%%c`, `^I`, `\U+2300`.
+
+    Source: the DXF reference, from memory: `%%%` is a percent sign, `^` and a blank a caret, `\U+` a code point.
+
+    >>> _literal("50 %"), _literal("%%c"), _literal("a^b"), _literal(r"\U+2300")
+    ('50 %', '%%%%%%c', 'a^ b', '\\U+005CU+2300')
+    """
+    text = re.sub(r"%{2,}", lambda found: "%%%" * len(found[0]), text.replace("^", "^ "))
+    return re.sub(r"\\(?=[UM]\+)", r"\\U+005C", text)
 
 
 def _rounded(point: Point) -> Point:

@@ -198,10 +198,10 @@ class _Drawing:
         """The id as wanted, or with a number when it is taken: other names can come down to the same letters."""
         plain = "".join(letter if letter.isascii() and letter.isalnum() else "-" for letter in wanted)
         chosen, number = plain, 1
-        while chosen in self._ids:
+        while chosen.lower() in self._ids:  # some readers fold capitals
             number += 1
             chosen = f"{plain}-{number}"
-        self._ids.add(chosen)
+        self._ids.add(chosen.lower())
         return chosen
 
     def piece(self, parent: Any, piece: Piece, roles: dict[str, list[Stroke]], texts: Sequence[Text]) -> None:

@@ -173,3 +173,22 @@ def test_large_sizes_no_longer_fit_narrow_cloth():
 def test_unknown_lay_is_refused():
     with pytest.raises(DesignError, match="open, folded"):
         Cloth(1400, lay="crosswise")
+
+
+@each_split
+@pytest.mark.parametrize(
+    "name", ["1/2", "mirror/x", "leg back/x", "waist", "hem", "leg front", "%2F", "side", "fold", "a-fold"]
+)
+def test_a_casing_of_any_name_keeps_every_mate(name, split):
+    def mates(short):
+        return [(walk.first, walk.second, walk.mates) for walk in short.proofs.walks]
+
+    first, *rest = DESIGN.casings
+    named = replace(DESIGN, casings=(replace(first, name=name), *rest))
+    short = draft_short(named, BODY, split=split)
+    assert mates(short) == mates(draft_short(DESIGN, BODY, split=split))
+    for piece in short.pieces:
+        for notch in piece.notches:
+            where, slash, _ = (notch.mate or "").rpartition("/")
+            assert "/" not in notch.id
+            assert not slash or where == "mirror" or where in {other.name for other in short.pieces}

@@ -508,3 +508,40 @@ def test_an_interrupted_run_stops_cleanly(many: Path, tmp_path: Path, run: Run) 
     assert_whole(out)
     assert not list(out.rglob(".*"))
     assert run(many)["failures"] == []
+
+
+def test_orders_whose_names_come_near_each_other_have_folders_of_their_own(run: Run, tmp_path: Path) -> None:
+    names = ["2041-3", "2041/3", "A+", "A", "nul", "=1"]
+    summary = run([{**GOOD, "order": name} for name in names])
+    assert summary["drafted"] == names
+    folders = ["2041-3", "2041-slash-3", "A-plus", "A", "nul-2", "1"]
+    for name, folder in zip(names, folders, strict=True):
+        assert json.loads((tmp_path / "out" / folder / RECORD).read_bytes())["cells"]["order"] == name
+        assert (tmp_path / "out" / folder / f"{folder}.pdf").exists()
+
+
+def test_the_folder_of_another_order_of_an_earlier_run_is_left_to_it(run: Run, tmp_path: Path) -> None:
+    run([{**GOOD, "order": "2041/3"}])
+    before = contents(tmp_path / "out" / "2041-3")
+    summary = run([{**GOOD, "order": "2041-3"}, {**GOOD, "order": "B"}], code=2)
+    assert summary["drafted"] == ["B"]
+    (failure,) = summary["failures"]
+    assert failure["order"] == "2041-3"
+    assert 'its folder 2041-3 holds the order "2041/3" of an earlier run' in failure["reason"]
+    assert contents(tmp_path / "out" / "2041-3") == before
+
+
+def test_an_order_whose_blanks_are_written_otherwise_is_the_same_order(run: Run) -> None:
+    run([{**GOOD, "order": "Ann B"}])
+    assert run([{**GOOD, "order": "Ann\u00a0B "}])["unchanged"] == ["Ann B"]
+
+
+def test_no_failure_is_told_in_a_cell_that_a_spreadsheet_would_run(run: Run, tmp_path: Path) -> None:
+    """OWASP, *CSV Injection*, from memory."""
+    out = tmp_path / "out"
+    orders = write_orders(tmp_path / "orders.csv", [{**GOOD, "order": "=1+1", "rise": "=2+2"}])
+    assert main(["batch", str(DESIGN), str(orders), "--out", str(out)]) == 2
+    (order, reason) = failures(out).popitem()
+    assert order == "'=1+1"
+    assert "=2+2" in reason
+    assert not reason.startswith("=")

@@ -18,6 +18,7 @@ import pytest
 import shapely
 from ezdxf import bbox, recover
 from ezdxf.document import Drawing
+from ezdxf.lldxf.encoding import decode_dxf_unicode
 
 from blocks.design import TrimDesign
 from blocks.short import draft_short
@@ -290,3 +291,16 @@ def test_the_library_is_not_imported_until_it_is_needed():
     code = "import sys, output.dxf, output.svg; sys.exit(any(name in sys.modules for name in ('ezdxf', 'svgwrite')))"
     root = FilePath(dxf.__file__).parent.parent
     assert subprocess.run([sys.executable, "-c", code], cwd=root, check=False, timeout=120).returncode == 0
+
+
+@pytest.mark.parametrize("size", ["%%c 10", "100%%", "5^J", r"\U+2300", "%%%", "10 %", "a^b", "Größe"])
+def test_a_label_is_read_as_it_was_written_and_not_as_a_code(size: str) -> None:
+    """`%%`, `^` and `\\U+` begin codes in a text of DXF: the DXF reference, from memory; ezdxf reads them."""
+    document = written(replace(LEG, size=size))
+    (said,) = (text.plain_text() for text in blocks(document)[0].query("TEXT") if text.dxf.text.startswith("Size: "))
+    assert decode_dxf_unicode(said) == f"Size: {size}"
+
+
+def test_pieces_whose_names_come_down_to_the_same_letters_are_blocks_of_their_own() -> None:
+    pieces = [replace(FACING, size=size) for size in ("M+", "M*", "m+", "Größe", "GRÖSSE", "Ж", "Ю")]
+    assert len({block.name.upper() for block in blocks(written(*pieces))}) == len(pieces)

@@ -40,13 +40,22 @@ def run(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Run:
     def runs(*options: str, table: list[str] | Path | None = None, folder: str = "out") -> tuple:
         sizes = table if isinstance(table, Path) else tmp_path / "sizes.csv"
         if not isinstance(table, Path):
-            sizes.write_text("\n".join([HEADER, *(rows() if table is None else table)]) + "\n")
+            sizes.write_text("\n".join([HEADER, *(rows() if table is None else table)]) + "\n", encoding="utf-8")
         out = tmp_path / folder
         code = main(["range", str(DESIGN), str(sizes), "--out", str(out), "--workers", "1", *options])
         told = capsys.readouterr()
         return code, told.out, told.err, {p.name: p.read_bytes() for p in out.glob("*")} if out.exists() else {}
 
     return runs
+
+
+def named(*labels: str) -> list[str]:
+    """Rows of sizes with these labels."""
+    text = io.StringIO()
+    csv.writer(text, lineterminator="\n").writerows(
+        [label, *row.split(",")[1:]] for label, row in zip(labels, rows(len(labels), 90, 3), strict=True)
+    )
+    return text.getvalue().splitlines()
 
 
 def layers_of(data: bytes) -> list[str]:
@@ -304,3 +313,125 @@ def test_elastics_refuse_on_one_line(options, told: str, capsys: pytest.CaptureF
     assert (code, out) == (2, "")
     assert told in err
     assert err.count("\n") == 1
+
+
+ALIKE = {
+    "a sign that is dropped": (("M", "M+"), ("M", "M-plus")),
+    "a slash and a hyphen": (("36/38", "36-38"), ("36-slash-38", "36-38")),
+    "a star": (("10", "10*"), ("10", "10-star")),
+    "a fraction": (("1/2", "1-2"), ("1-slash-2", "1-2")),
+    "brackets": (("S short", "S (short)"), ("S-short", "S-bracket-short")),
+    "a device of Windows": (("CON", "con-2"), ("CON-3", "con-2")),
+}
+
+
+@pytest.fixture(scope="module")
+def each_of_all(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Every size of all those pairs, in files of its own."""
+    folder = tmp_path_factory.mktemp("alike")
+    labels = [label for pair, _ in ALIKE.values() for label in pair]
+    (folder / "sizes.csv").write_text("\n".join([HEADER, *named(*labels)]) + "\n", encoding="utf-8")
+    options = ("--each", "--rise", "mid", "--page", "A4", "--workers", "2")
+    assert main(["range", str(DESIGN), str(folder / "sizes.csv"), "--out", str(folder / "out"), *options]) == 0
+    return folder / "out"
+
+
+@pytest.mark.parametrize("pair", ALIKE)
+def test_sizes_whose_labels_come_near_each_other_have_files_of_their_own(pair: str, each_of_all: Path) -> None:
+    for label, stem in zip(*ALIKE[pair], strict=True):
+        title = PdfReader(each_of_all / f"heron-shorts-{stem}-mid-A4.pdf").metadata
+        assert title is not None
+        assert f" Size {label} " in str(title.title)
+
+
+def test_no_file_of_a_size_is_lost(each_of_all: Path) -> None:
+    alone = [path for path in each_of_all.glob("*.pdf") if "-whole-" not in path.name]
+    assert len(alone) == 2 * len(ALIKE)
+    assert len({path.name.casefold() for path in each_of_all.iterdir()}) == len(list(each_of_all.iterdir()))
+
+
+def test_the_name_of_a_size_in_files_does_not_depend_on_the_choice(run: Run) -> None:
+    *_, files = run("--each", "--rise", "mid", "--only", "M+", table=named("M", "M+", "L"))
+    assert {name for name in files if name.startswith("heron")} == {
+        "heron-shorts-mid-whole-M-plus-A4.pdf",
+        "heron-shorts-mid-whole-M-plus-pieces.json",
+        "heron-shorts-M-plus-mid-A4.pdf",
+    }
+
+
+def test_a_choice_of_sizes_does_not_have_the_file_name_of_a_size(run: Run) -> None:
+    found = [
+        set(run("--rise", "mid", "--only", only, table=named("36", "36-38", "38"), folder=only)[3])
+        for only in ("36,38", "36-38")
+    ]
+    assert not any(name.startswith("heron") for name in found[0] & found[1])
+
+
+def test_a_label_with_a_comma_can_be_chosen(run: Run) -> None:
+    table = named("S", "S, tall", "M")
+    for only, layers in (("S, tall", ["S, tall"]), ("M,S,\u00a0tall", ["S, tall", "M"]), ("S,M", ["S", "M"])):
+        code, _, err, files = run("--rise", "mid", "--only", only, table=table, folder=only)
+        assert (code, err) == (0, "")
+        (name,) = (file for file in files if file.endswith("A4.pdf"))
+        assert layers_of(files[name]) == layers
+    code, _, err, _ = run("--only", "S, short", table=table)
+    assert (code, err.startswith('shirrline: size: "short" is not in the table')) == (2, True)
+
+
+@pytest.mark.parametrize("pair", [("xl", "XL"), ("é", "e\u0301"), ("S tall", "S\u00a0tall"), ("M", "M\u200b")])
+def test_labels_that_look_alike_are_refused_naming_them(run: Run, pair: tuple[str, str]) -> None:
+    code, _, err, files = run("--each", table=named(*pair))
+    assert code == 2
+    assert "two sizes have this label" in err
+    assert "give each its own" in err
+    assert not files
+
+
+@pytest.mark.parametrize("letter", ["\u202e", "\ue000", "\x1b", "\u2066"])
+def test_a_letter_that_cannot_be_printed_is_refused_by_name(run: Run, letter: str) -> None:
+    code, _, err, files = run(table=named("M", f"L{letter}"))
+    assert code == 2
+    assert f"U+{ord(letter):04X}" in err
+    assert err.startswith("shirrline: row 2: size: ")
+    assert err.count("\n") == 1
+    assert err[:-1].isprintable()
+    assert not files
+
+
+def cells(data: bytes) -> list[str]:
+    return [cell for row in csv.reader(io.StringIO(data.decode(), newline="")) for cell in row]
+
+
+def test_no_table_holds_a_cell_that_a_spreadsheet_would_run(run: Run) -> None:
+    """OWASP, *CSV Injection*, from memory. Our own numbers keep their minus."""
+    labels = ("=1+1", "@SUM(A1)", "+3", "-4", '"=5')
+    code, _, err, files = run("--rise", "mid", table=named(*labels))
+    assert (code, err) == (0, "")
+    found = {name: cells(files[name]) for name in ("tables.csv", "grade.csv")}
+    for all_cells in found.values():
+        for cell in all_cells:
+            if cell.startswith(("=", "+", "@", "-")):
+                assert float(cell) < 0
+        assert {f"'{label}" for label in labels} <= set(all_cells)
+    assert any(cell.startswith("-") for cell in found["grade.csv"])
+
+
+def test_an_elastic_list_holds_no_cell_that_a_spreadsheet_would_run(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    table = tmp_path / "sizes.csv"
+    table.write_text("\n".join([HEADER, *named("=1+1", "@2")]) + "\n")
+    options = ("--waist-size", "=1+1", "--hip-size", "@2", "--csv")
+    assert main(["elastics", str(DESIGN), str(table), *options]) == 0
+    said = cells(capsys.readouterr().out.encode())
+    assert "'=1+1 on @2" in said
+    assert not any(cell.startswith(("=", "@", "+")) for cell in said)
+
+
+def test_a_path_does_not_steer_the_terminal(run: Run) -> None:
+    code, out, err, _ = run("--rise", "mid", folder="a\x1b[31m\nb")
+    assert (code, err) == (0, "")
+    assert "a\\x1b[31m\\nb" in out
+    assert all(line.isprintable() for line in out.splitlines())
+    code, out, _, _ = run("--rise", "mid", "--json", folder="a\x1b[31m\nb")
+    assert json.loads(out)["folder"].endswith("a\x1b[31m\nb")
