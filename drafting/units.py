@@ -63,15 +63,25 @@ def show_both(length: float) -> str:
     return f"{show_cm(length)} ({f'{inches:.{decimals}f}'.rstrip('0').rstrip('.')} in)"
 
 
+def nearest_eighth(length: float) -> float:
+    """A length in mm as inches to the nearest eighth, halves away from nought.
+
+    >>> nearest_eighth(12.375 * 25.4), nearest_eighth(-1.6)
+    (12.375, -0.125)
+    """
+    parts = floor(abs(length) / INCH * 8 + 0.5)
+    return (-parts if length < 0 else parts) / 8
+
+
 def eighths(length: float) -> str:
     """A length in mm as inches to the nearest eighth; below one inch with a nought, so that it is no date.
 
     >>> eighths(12.375 * 25.4), eighths(25.4), eighths(9.525), eighths(-9.525)
     ('12 3/8', '1', '0 3/8', '-0 3/8')
     """
-    parts = floor(abs(length) / INCH * 8 + 0.5)
-    whole, rest = divmod(parts, 8)
-    sign = "-" if length < 0 and parts else ""
+    inches = nearest_eighth(length)
+    whole, rest = divmod(round(abs(inches) * 8), 8)
+    sign = "-" if inches < 0 else ""
     if not rest:
         return f"{sign}{whole}"
     common = gcd(rest, 8)

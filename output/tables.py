@@ -17,7 +17,7 @@ from blocks.haberdashery import Haberdashery, Purchase, Strip, haberdashery
 from blocks.measurements import RANGES
 from blocks.short import Short
 from blocks.size_range import SizeRange
-from drafting.units import INCH, eighths, show_small
+from drafting.units import INCH, eighths, nearest_eighth, show_small
 from output.amounts import bought, bought_words, cut_cells
 from output.csv_text import Figure, csv_of
 
@@ -33,21 +33,27 @@ CAUTION: Final = "Try every elastic on before it is sewn in: it must lie close w
 
 @dataclass(frozen=True, slots=True)
 class _Row:
-    """One line of the tables. `measure` says which of an item's several numbers it is; `length` is in mm."""
+    """One line of the tables. `measure` says which of an item's several numbers it is; `length` is in mm, or already
+    written in cm, inches and eighths.
+    """
 
     table: str
     size: str = ""
     rise: str = ""
     item: str = ""
     measure: str = ""
-    length: float | None = None
+    length: float | tuple[str, str, str] | None = None
     count: int | None = None
     text: str = ""
 
     @property
     def cells(self) -> tuple[str, ...]:
-        written = (_cm, _inches, lambda length: Figure(eighths(length)))
-        sizes = ("" if self.length is None else write(self.length) for write in written)
+        if isinstance(self.length, tuple):
+            sizes = self.length
+        elif self.length is None:
+            sizes = ("", "", "")
+        else:
+            sizes = (_cm(self.length), _inches(self.length), Figure(eighths(self.length)))
         count = "" if self.count is None else str(self.count)
         return (self.table, self.size, self.rise, self.item, self.measure, *sizes, count, self.text)
 
@@ -158,23 +164,28 @@ def _size(short: Short) -> dict[str, object]:
 
 
 def _strip(strip: Strip) -> dict[str, object]:
+    inches = nearest_eighth(strip.cut_length)
     return {
         "use": strip.use,
         "name": strip.name,
-        "width": _lengths(strip.width),
+        "width": _width(strip.width),
         "cut_length": _lengths(strip.cut_length),
-        "rounded": _lengths(strip.rounded),
+        "rounded": {"cm": float(_cm(strip.rounded)), "inches": inches, "eighths": eighths(strip.cut_length)},
         "quantity": strip.quantity,
     }
 
 
 def _purchase(one: Purchase) -> dict[str, object]:
     return {
-        "width": _lengths(one.width),
+        "width": _width(one.width),
         "total": _lengths(one.total),
         "metres": one.metres,
         "yards": bought(one)[1],
     }
+
+
+def _width(width: float) -> dict[str, object]:
+    return {"cm": float(_cm(width)), "inches": float(_inches(width))}
 
 
 def _lengths(length: float) -> dict[str, object]:
@@ -207,17 +218,18 @@ def _rows(made: SizeRange) -> Iterator[_Row]:
 def _strip_rows(takes: Haberdashery, size: str, rise: str) -> Iterator[_Row]:
     for table, strips in (("elastics", takes.elastics), ("trims", takes.trims)):
         for strip in strips:
-            for measure, length, count in (
-                ("width", strip.width, None),
-                ("cut length", strip.cut_length, strip.quantity),
-                ("cut length, rounded", strip.rounded, strip.quantity),
-            ):
-                yield _Row(table, size, rise, strip.name, measure, length, count)
+            # Each tape has its own rounding; a width is read off a seam gauge, which has no eighths.
+            inches = Figure(f"{nearest_eighth(strip.cut_length):.3f}")
+            rounded = (_cm(strip.rounded), inches, Figure(eighths(strip.cut_length)))
+            width = (_cm(strip.width), _inches(strip.width), "")
+            yield _Row(table, size, rise, strip.name, "width", width)
+            yield _Row(table, size, rise, strip.name, "cut length", strip.cut_length, strip.quantity)
+            yield _Row(table, size, rise, strip.name, "cut length, rounded", rounded, strip.quantity)
     for item, purchases in (("elastic", takes.to_buy), ("trim", takes.trims_to_buy)):
         for one in purchases:
             what = f"{item} {_short(one.width)} cm wide"
             yield _Row("to buy", size, rise, what, "total", one.total)
-            yield _Row("to buy", size, rise, what, "metres", one.metres * 1000, text=bought_words(one))
+            yield _Row("to buy", size, rise, what, "metres", (_cm(one.metres * 1000), "", ""), text=bought_words(one))
 
 
 def _cm(length: float) -> Figure:

@@ -86,8 +86,20 @@ def test_every_size_has_its_body_measures_elastics_splitting_and_pieces() -> Non
 
 def test_inches_are_those_of_the_centimetres() -> None:
     for row in rows(tables_csv(made())):
-        assert bool(row["cm"]) is bool(row["inches"]) is bool(row["eighths"])
-        if row["cm"]:
+        each = [bool(row[name]) for name in ("cm", "inches", "eighths")]
+        if row["measure"] == "width":
+            assert each == [True, True, False]
+        elif row["measure"] == "metres":
+            assert each == [True, False, False]
+        elif row["measure"] == "cut length, rounded":
+            assert all(each)
+        else:
+            assert each in ([True] * 3, [False] * 3)
+        if row["measure"] == "cut length, rounded":
+            # Each tape rounds for itself: to half a centimetre, to an eighth of an inch.
+            assert (2 * float(row["cm"])).is_integer()
+            assert float(row["inches"]) == sum(Fraction(part) for part in row["eighths"].split())
+        elif row["eighths"]:
             # The inch is 2.54 cm exactly: international yard and pound agreement of 1959.
             assert float(row["inches"]) == pytest.approx(float(row["cm"]) / 2.54, abs=0.0026)
             assert float(sum(Fraction(part) for part in row["eighths"].split())) == pytest.approx(
