@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import json
 from argparse import Namespace
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
+from hashlib import sha256
 from textwrap import wrap
 from typing import TYPE_CHECKING, Any, Final
 
@@ -217,7 +218,7 @@ def jobs_of(
         if not shorts:
             continue
         group, own = replace(whole, shorts=shorts), {short.size: pens[short.size] for short in shorts}
-        some = "" if chosen is None else f"-{_named([sizes[label] for label in own], sizes.values())}"
+        some = "" if chosen is None else f"-{_named([sizes[label] for label in own], list(sizes.values()))}"
         nests += [Job(f"{stem_of(group)}{some}-{paper.name}.pdf", group, own, paper) for paper in papers]
         nests.append(Job(f"{stem_of(group)}{some}-pieces.json", group, own))
         for short in shorts if each else ():
@@ -232,16 +233,23 @@ def stem_of(group: Group) -> str:
     return f"{stem(group.shorts[0].design.name.lower())}-{group.rise.value}-{'split' if group.split else 'whole'}"
 
 
-def _named(sizes: Sequence[str], table: Iterable[str]) -> str:
-    """The stems of chosen sizes as one, short enough for a file's name.
+def _named(sizes: Sequence[str], table: Sequence[str]) -> str:
+    """The stems of chosen sizes as one, short enough for a file's name, and not those of another choice.
 
     >>> _named(["36", "38"], ["36", "38"]), _named(["36", "38"], ["36", "36-38", "38"])
     ('36-38', '36_38')
+    >>> _named(["S", "M", "L", "XL", "2XL"], ["XS", "S", "M", "L", "XL", "2XL"])
+    'S-to-2XL-5-sizes'
+    >>> _named(["XS", "S", "M", "L", "2XL"], ["XS", "S", "M", "L", "XL", "2XL"])
+    'XS-to-2XL-5-sizes-38f2a3'
     """
     named = ("_" if any("-" in size for size in table) else "-").join(sizes)
     if len(sizes) <= MOST_NAMED and len(named.encode()) <= MOST_NAMED_BYTES:
         return named
-    return f"{sizes[0]}-to-{sizes[-1]}-{len(sizes)}-sizes"
+    start = table.index(sizes[0])
+    told = f"{sizes[0]}-to-{sizes[-1]}-{len(sizes)}-sizes"
+    gaps = list(sizes) != list(table[start : start + len(sizes)])
+    return f"{told}-{sha256(' '.join(sizes).encode()).hexdigest()[:6]}" if gaps else told
 
 
 def write(job: Job) -> tuple[Made, bytes]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import json
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 
 import pytest
@@ -359,11 +359,12 @@ def test_the_name_of_a_size_in_files_does_not_depend_on_the_choice(run: Run) -> 
     }
 
 
-def test_a_choice_of_sizes_does_not_have_the_file_name_of_a_size(run: Run) -> None:
-    found = [
-        set(run("--rise", "mid", "--only", only, table=named("36", "36-38", "38"), folder=only)[3])
-        for only in ("36,38", "36-38")
-    ]
+@pytest.mark.parametrize(
+    ("labels", "one", "other"),
+    [(("36", "36-38", "38"), "36,38", "36-38"), ("ABCDEFG", "A,B,C,D,G", "A,C,D,F,G")],
+)
+def test_one_choice_of_sizes_is_not_written_over_another(run: Run, labels: Sequence[str], one: str, other: str) -> None:
+    found = [set(run("--rise", "mid", "--only", only, table=named(*labels), folder=only)[3]) for only in (one, other)]
     assert not any(name.startswith("heron") for name in found[0] & found[1])
 
 
