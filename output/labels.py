@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from itertools import chain
 from typing import Final
 
 import numpy as np
@@ -18,7 +19,7 @@ from drafting.piece import CasingLine, Piece
 from drafting.point import Motion, Point, Vector
 from output import text as words
 from output.ink import Ink, boxes_seen
-from output.lettering import Block, Box, Line, text_box, wrap
+from output.lettering import Block, Box, Line, cut, text_box, wrap
 from output.letters import text_width
 from output.sheet import Stroke, Text
 
@@ -46,6 +47,13 @@ class LabelStyle:
 
 STYLE: Final = LabelStyle()
 
+FINEST, CLOSEST = 1.8, 0.5
+"""mm; letters and their clearance where there is no other room: still legible, and better than no word."""
+
+
+def _tight(style: LabelStyle) -> LabelStyle:
+    return replace(style, smallest=min(FINEST, style.smallest), clearance=min(CLOSEST, style.clearance))
+
 
 @dataclass(frozen=True, slots=True)
 class Joins:
@@ -60,6 +68,13 @@ class Joins:
 
 
 NO_JOINS: Final = Joins()
+
+WRAPPED: Final = (80.0, 60.0, 45.0, 35.0, 25.0)
+SHORTENED: Final = (60.0, 40.0, 25.0, 12.0)
+"""mm; widths that a title is broken into, and that a name is cut to, where there is no other room."""
+
+STEP, FINE_STEP = 2.0, 0.5
+"""mm; between two heights at which a title is tried."""
 
 ENDLESS: Final = 1e6
 """mm; more than any sheet is long."""
@@ -111,7 +126,7 @@ def _labels(
         lines = [one for one in _line_labels(piece) if one[0].name not in named]
         if number and not lines:
             continue
-        room = _Room(piece, strokes, joins, style.clearance, boxes)
+        room = _Room(piece, strokes, joins, boxes)
         if number == 0:
             every, grain = tuple(one.size for one in pieces), piece.grainline
             yield every, _title(piece, room, heading, style)
@@ -144,7 +159,6 @@ class _Room:
     piece: Piece
     strokes: Sequence[Stroke]
     joins: Joins
-    clearance: float
     taken: list[Box]
 
     def __post_init__(self) -> None:
@@ -185,12 +199,14 @@ class _View:
         self._ink = room.ink.seen(self.seen)
         self._ink_and_joins = self._ink.with_boxes([*boxes_seen(joins.marks, self.seen), *strips])
 
-    def gaps(self, bottom: float, top: float, width: float, *, on_one_page: bool) -> list[tuple[float, float]]:
+    def gaps(
+        self, bottom: float, top: float, width: float, *, keep: float, on_one_page: bool
+    ) -> list[tuple[float, float]]:
         """Stretches of a level band that are free and no narrower than `width`, from left to right.
 
-        The outermost reach no further than a line.
+        They keep `keep` mm off everything. The outermost reach no further than a line.
         """
-        keep, reach = self._room.clearance, self._room.joins.overlap
+        reach = self._room.joins.overlap
         if on_one_page and any(bottom - reach < y < top + reach for y in self._ys):
             return []
         low, high = bottom - keep, top + keep
@@ -210,11 +226,19 @@ class _View:
         return bool(shapely.contains_xy(self._room.inside, point.x, point.y))
 
     def fit(
-        self, width: float, bottom: float, top: float, target: float, *, within: tuple[float, float], on_one_page: bool
+        self,
+        width: float,
+        bottom: float,
+        top: float,
+        target: float,
+        *,
+        within: tuple[float, float],
+        keep: float,
+        on_one_page: bool,
     ) -> float | None:
         """The left end of a free stretch inside the piece, its middle as near to `target` as can be."""
         lefts = []
-        for begin, end in self.gaps(bottom, top, width, on_one_page=on_one_page):
+        for begin, end in self.gaps(bottom, top, width, keep=keep, on_one_page=on_one_page):
             low, high = max(begin, within[0]), min(end, within[1]) - width
             if low <= high:
                 lefts.append(min(max(target - width / 2, low), high))
@@ -233,26 +257,32 @@ def _title(piece: Piece, room: _Room, lines: Sequence[str], style: LabelStyle) -
     view = room.view(0)
     grain = piece.grainline
     aim = grain.start.toward(grain.end, 0.5) + Vector(4 * style.clearance, 0)
-    for block, on_one_page in _title_blocks(lines, style):
-        place = _nearest_place(view, piece, block, aim, on_one_page=on_one_page)
+    tight = _tight(style)
+    for block, keep, step, on_one_page in chain(
+        ((block, style.clearance, STEP, on_one_page) for block, on_one_page in _title_blocks(lines, style)),
+        ((block, tight.clearance, FINE_STEP, False) for block in _last_blocks(lines, tight)),
+    ):
+        place = _nearest_place(view, piece, block, aim, keep=keep, step=step, on_one_page=on_one_page)
         if place:
             texts = block.texts(view.real(Point(*place)))
             room.take(texts)
             return texts
     raise OutputError(
         f"piece {piece.name}: its title {lines[0]!r} with {len(lines) - 1} more lines has no room inside the seam "
-        f"line, even in letters of {style.smallest:g} mm; shorten its notes or widen the piece"
+        f"line, even in letters of {tight.smallest:g} mm; shorten the design's name or widen the piece"
     )
 
 
 def _title_blocks(lines: Sequence[str], style: LabelStyle) -> Iterator[tuple[Block, bool]]:
-    """Ever more modest titles: shrunk, then across a join, then wrapped."""
+    """Ever more modest titles: shrunk, then across a join, then in one line, then wrapped."""
     least = style.smallest / style.body
     scales = (1.0, 0.85, 0.7)
     first, *more = lines
     # one to a line, two to a line, in two lines, in one line
     counts = sorted({1, min(2, len(more)), -(-len(more) // 2), len(more)} - {0})
-    arrangements = [(first, *(" · ".join(more[i : i + count]) for i in range(0, len(more), count))) for count in counts]
+    arrangements = [
+        (first, *(words.SEPARATOR.join(more[i : i + count]) for i in range(0, len(more), count))) for count in counts
+    ]
 
     def block(title: str, *others: str, scale: float) -> Block:
         return Block((Line(title, style.title * scale, bold=True), *(Line(one, style.body * scale) for one in others)))
@@ -261,25 +291,45 @@ def _title_blocks(lines: Sequence[str], style: LabelStyle) -> Iterator[tuple[Blo
         for scale in sizes:
             for arrangement in arrangements:
                 yield block(*arrangement, scale=scale), on_one_page
-    for limit in (80.0, 60.0, 45.0, 35.0, 25.0):
-        wrapped = [part for line in lines for part in wrap(line, limit, style.smallest)]
-        yield Block(tuple(Line(part, style.smallest, i == 0) for i, part in enumerate(wrapped))), False
+    for on_one_page in (True, False):
+        for scale in (0.85, 0.7, least):
+            yield Block((Line(words.SEPARATOR.join(lines), style.body * scale, bold=True),)), on_one_page
+    for limit in WRAPPED:
+        yield _wrapped(lines, limit, style.smallest), False
+
+
+def _last_blocks(lines: Sequence[str], style: LabelStyle) -> Iterator[Block]:
+    """Titles in the finest letters, the design's name cut ever shorter: it stands on every page as well."""
+    size = style.smallest
+    for limit in (ENDLESS, *SHORTENED):
+        first, *more = lines
+        modest = (first, *(cut(one, limit, size) for one in more[:1]), *more[1:])
+        for width in (ENDLESS, *WRAPPED):
+            yield _wrapped((words.SEPARATOR.join(modest),), width, size)
+            yield _wrapped(modest, width, size)
+
+
+def _wrapped(lines: Sequence[str], limit: float, size: float) -> Block:
+    broken = [part for line in lines for part in wrap(line, limit, size)]
+    return Block(tuple(Line(part, size, i == 0) for i, part in enumerate(broken)))
 
 
 def _nearest_place(
-    view: _View, piece: Piece, block: Block, aim: Point, *, on_one_page: bool
+    view: _View, piece: Piece, block: Block, aim: Point, *, keep: float, step: float, on_one_page: bool
 ) -> tuple[float, float] | None:
     """Left and bottom of the free place nearest to one that starts at `aim` and is centred on its height."""
     width, height = block.width, block.height
     left, low, right, high = piece.seam_line.bounds
     best: tuple[float, tuple[float, float]] | None = None
-    steps = np.arange(low, high - height, 2.0)
+    steps = np.arange(low, high - height, step)
     target = aim.x + width / 2
     for bottom in sorted(steps.tolist(), key=lambda y: abs(y + height / 2 - aim.y)):
         away = abs(bottom + height / 2 - aim.y)
         if best and away >= best[0]:
             break
-        found = view.fit(width, bottom, bottom + height, target, within=(left, right), on_one_page=on_one_page)
+        found = view.fit(
+            width, bottom, bottom + height, target, within=(left, right), keep=keep, on_one_page=on_one_page
+        )
         if found is not None:
             cost = float(np.hypot(away, found + width / 2 - target))
             if best is None or cost < best[0]:
@@ -312,9 +362,14 @@ def _along(
         arrangements = [*((label,) for label in labels), *_split(labels[0])]
         texts = _beside(room, view, degrees, a.y, whole, arrangements, sizes, style, above=above, on_one_page=False)
     if not texts:
+        tight = _tight(style)
+        sizes = [tight.smallest]
+        arrangements += [(cut(labels[0], limit, tight.smallest),) for limit in SHORTENED]
+        texts = _beside(room, view, degrees, a.y, whole, arrangements, sizes, tight, above=above, on_one_page=False)
+    if not texts:
         raise OutputError(
             f"piece {piece.name}: its label {labels[0]!r} has no room beside its line of {length:.0f} mm, even in "
-            f"letters of {style.smallest:g} mm; move what lies near it or shorten the name"
+            f"letters of {tight.smallest:g} mm; move what lies near it or shorten the name"
         )
     return texts
 
@@ -351,7 +406,15 @@ def _beside(
                 for up in (above, not above)
             ]:
                 middle = (within[0] + within[1]) / 2
-                left = view.fit(width, bottom, bottom + height, middle, within=within, on_one_page=on_one_page)
+                left = view.fit(
+                    width,
+                    bottom,
+                    bottom + height,
+                    middle,
+                    within=within,
+                    keep=style.clearance,
+                    on_one_page=on_one_page,
+                )
                 if left is not None:
                     texts = block.texts(view.real(Point(left, bottom)), degrees)
                     room.take(texts)

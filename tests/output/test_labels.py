@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from PIL import ImageFont
 
 from drafting.errors import OutputError
-from drafting.point import Motion, Point
+from drafting.point import Motion, Point, Vector
 from output.drawing import piece_strokes
 from output.labels import STYLE, Joins, label_piece
 from output.lettering import Block, Line, text_box, wrap
@@ -111,11 +111,20 @@ def test_a_piece_without_room_is_named_in_the_error():
         labelled(strip(length=30, height=12, name="tab"))
 
 
-def test_a_line_without_room_is_named_in_the_error():
+def test_a_label_that_is_longer_than_its_line_is_cut():
     piece = leg_like(width=120, height=300, casings=1)
     line = dataclasses.replace(piece.fold_lines[0], casing="unutterably-long-drawn-out-and-never-ending-name" * 2)
-    with pytest.raises(OutputError, match=r"piece leg: its label 'fold · unutter.*' has no room beside its line"):
-        labelled(dataclasses.replace(piece, fold_lines=(line,)))
+    _, texts = labelled(dataclasses.replace(piece, fold_lines=(line,)))
+    assert any(text.text.startswith("fold") and text.text.endswith("…") for text in texts)
+
+
+def test_a_line_without_room_is_named_in_the_error():
+    piece = leg_like(width=120, height=300, casings=1)
+    line = piece.fold_lines[0]
+    near = [Vector(0, 2 * step) for step in range(-8, 9)]
+    crowd = tuple(dataclasses.replace(line, start=line.start + by, end=line.end + by) for by in near)
+    with pytest.raises(OutputError, match=r"piece leg: its label 'fold · .*' has no room beside its line"):
+        labelled(dataclasses.replace(piece, stitch_lines=crowd))
 
 
 def test_a_box_holds_its_text_when_turned():
