@@ -30,7 +30,7 @@ from output.flow import (
 from output.flow import Table as Table  # noqa: PLC0414 - part of what cover_pages takes
 from output.ink import Ink
 from output.layout import Layout
-from output.lettering import LEADING, Line
+from output.lettering import LEADING, Line, led
 from output.letters import text_width
 from output.marks import JOIN, MarkStyle, grain_strokes, rectangle, register_mark
 from output.notches import deepest_snip, mark, ringed
@@ -68,6 +68,13 @@ SIZE_COLUMNS: Final = 4
 SIZE_ROOM: Final = 20.0
 """mm; for a size's label beside the sample of its line."""
 
+LEAST_SAMPLE: Final = 15.0
+"""mm; for the sample of a size's line beside a long label."""
+
+KEY_ROW_GAP: Final = 0.8
+KEY_HEAD: Final = 9.0
+"""mm; between two entries of the key, and for a heading above it."""
+
 THIN: Final = Pen(0.25)
 OUTLINE: Final = Pen(0.3)
 KEY_MARKS: Final = MarkStyle(arrow_length=4, arrow_width=2.4, register_ring=1.4, register_arm=2.6)
@@ -98,14 +105,15 @@ def cover_pages(
     heading = _title(title, size_line, workroom, width)
     check = section(words.CHECK_HEADING, _check(width))
     nested = cut_lines is not None
-    sizes = [] if cut_lines is None else [section(words.SIZES_HEADING, *size_key(cut_lines, width))]
+    height = paper.height - 2 * MARGIN - 2 * SMALL_SIZE
+    sizes = [] if cut_lines is None else size_key(cut_lines, width, height, words.SIZE_STEPS)
     lines = section(words.LINES_HEADING, line_key(layout, width, nested=nested))
     one_of_each = [stacked[0] for stacked in layout.stacks]
     listed = (Table(words.CUTTING_HEADING, words.cutting_rows(one_of_each)), *tables)
     cautions = section(words.CAUTION_HEADING, listing(words.CAUTIONS, width, bullet="•"))
     first_pages = 2
     while True:  # the map names pages of the file, so it depends on how many come before them: most often two
-        flow = Flow(width, paper.height - 2 * MARGIN - 2 * SMALL_SIZE)
+        flow = Flow(width, height)
         flow.add(heading)
         flow.add(check)
         flow.add(section(words.JOIN_HEADING, _joining(layout, width, first_pages, paper, nested=nested)))
@@ -117,7 +125,7 @@ def cover_pages(
         first_pages = len(flow.pages)
     total = first_pages + len(layout.cells)
     return [
-        _finished(part, paper, f"{title} · {size_line} · {words.page_number(number, total)}")
+        _finished(part, paper, led(title, f"{size_line} · {words.page_number(number, total)}", width, SMALL_SIZE))
         for number, part in enumerate(flow.pages, 1)
     ]
 
@@ -227,17 +235,37 @@ def _number(number: str, low: Point, high: Point, ink: Ink) -> tuple[Stroke | No
     return patch, Text(Point(x + 0.5, y + tall * 0.15), number, line.size, bold=True)
 
 
-def size_key(cut_lines: Mapping[str, Pen], width: float) -> list[Part]:
-    """How to find one's own size, and the cut line of each, read down the columns."""
-    count = SIZE_COLUMNS if len(cut_lines) > SIZE_COLUMNS else 2
+def size_key(cut_lines: Mapping[str, Pen], width: float, height: float, steps: Sequence[str]) -> list[Part]:
+    """How to find one's own size, and the cut line of each, read down the columns; in parts up to `height` mm tall."""
+    count, room = _size_columns(cut_lines, width)
     column = (width - GAP * (count - 1)) / count
+    sample = column - room
     entries = [
-        replace(_key_entry([_sample(pen, column - SIZE_ROOM)], size, 4, column, column - SIZE_ROOM), layers=(size,))
+        replace(_key_entry([_sample(pen, sample)], size, 4, column, sample), layers=(size,))
         for size, pen in cut_lines.items()
     ]
-    rows = -(-len(entries) // count)
-    columns = [stack(*entries[i : i + rows], gap=0.8) for i in range(0, len(entries), rows)]
-    return [listing(words.SIZE_STEPS, width), beside(*columns)]
+    head = section(words.SIZES_HEADING, listing(steps, width))
+    parts: list[Part] = []
+    while entries:
+        start = parts or [head]
+        tallest = max(entry.height for entry in entries) + KEY_ROW_GAP
+        left = height - (start[0].height + 2 if not parts else 0) - KEY_HEAD
+        rows = max(1, min(-(-len(entries) // count), int(left / tallest)))
+        some, entries = entries[: rows * count], entries[rows * count :]
+        columns = [stack(*some[i : i + rows], gap=KEY_ROW_GAP) for i in range(0, len(some), rows)]
+        key = beside(*columns)
+        parts.append(section(words.continued(words.SIZES_HEADING), key) if parts else stack(head, key))
+    return parts
+
+
+def _size_columns(cut_lines: Mapping[str, Pen], width: float) -> tuple[int, float]:
+    """How many columns a key of sizes has, and the room of a label in each: fewer and more for long labels."""
+    room = max(SIZE_ROOM, KEY_GAP + max(text_width(size, BODY_SIZE) for size in cut_lines) + 0.1)
+    for count in (SIZE_COLUMNS, 3, 2) if len(cut_lines) > SIZE_COLUMNS else (2,):
+        column = (width - GAP * (count - 1)) / count
+        if column - room >= LEAST_SAMPLE:
+            return count, room
+    return 1, min(room, width - LEAST_SAMPLE)
 
 
 def line_key(layout: Layout, width: float, *, nested: bool) -> Part:

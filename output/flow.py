@@ -24,6 +24,9 @@ GAP: Final = 6.0
 INDENT: Final = 5.5
 ROW_GAP: Final = 0.6
 
+NARROWEST: Final = 18.0
+"""mm; share of a column in a table that has many: one with more columns than that leaves room for is divided."""
+
 RULE: Final = Pen(0.15, colour=(0.6, 0.6, 0.6))
 
 
@@ -160,7 +163,8 @@ class Flow:
             OutputError: one row is taller than a page.
         """
         half = (self._width - GAP) / 2
-        rest = [_Built(table, self._width) for table in tables if table.rows]
+        divided = [part for table in tables if table.rows for part in _divided(table, self._width)]
+        rest = [_Built(table, self._width) for table in divided]
         while rest:
             pair = [built.part() for built in rest[:2]]
             narrow = len(pair) == 2 and all(part.width <= half and part.height <= self._height / 2 for part in pair)
@@ -208,6 +212,23 @@ class _Built:
     def part(self, first: int = 0, last: int | None = None) -> Part:
         heading = self._headings[1 if first else 0]
         return stack(heading, stack(*self._header, *self.rows[first:last], gap=ROW_GAP))
+
+
+def _divided(table: Table, width: float) -> list[Table]:
+    """The table, or one with more columns than have room as several, each with the first column of it."""
+    most = max(2, int((width + GAP) / (NARROWEST + GAP)))
+    count = max(len(row) for row in (*table.rows, table.header))
+    if count <= most:
+        return [table]
+    return [
+        replace(
+            table,
+            heading=words.continued(table.heading) if first > 1 else table.heading,
+            rows=tuple((row[0], *row[first : first + most - 1]) for row in table.rows),
+            header=(*table.header[:1], *table.header[first : first + most - 1]),
+        )
+        for first in range(1, count, most - 1)
+    ]
 
 
 def _column_widths(table: Table, width: float) -> list[float]:

@@ -22,7 +22,6 @@ from drafting.point import Motion, Point, Vector
 from output import lay_text as words
 from output import text
 from output.flow import (
-    BODY_SIZE,
     GAP,
     HEADING_SIZE,
     SMALL_SIZE,
@@ -311,8 +310,9 @@ def lay_pages(page: LayPage, paper: Paper, *, tiling: Tiling | None = None) -> l
     plan = page.plan
     needs = requirement(plan, buying=page.buying)
     head = stack(
-        block(Line(words.HEADING, HEADING_SIZE, bold=True), Line(page.design, BODY_SIZE)),
-        block(Line(page.title, BODY_SIZE, bold=True)),
+        block(Line(words.HEADING, HEADING_SIZE, bold=True)),
+        paragraph(page.design, width),
+        paragraph(page.title, width, bold=True),
         gap=1.0,
     )
     tables = (

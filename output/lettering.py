@@ -8,6 +8,7 @@ from typing import Final
 from unicodedata import normalize
 
 from drafting.point import Point, Vector
+from output import text as words
 from output.letters import text_width
 from output.sheet import Text
 
@@ -79,13 +80,23 @@ def cut(text: str, limit: float, size: float, *, bold: bool = False) -> str:
     """A text no wider than `limit` mm: its end gives way to an ellipsis where it must, down to the ellipsis alone.
 
     >>> cut("Heron shorts", 12.0, 2.5)
-    'Heron s…'
+    'Heron…'
     """
     if text_width(text, size, bold=bold) <= limit:
         return text
     text = normalize("NFC", text)
     kept = next((n for n in range(len(text) - 1, 0, -1) if text_width(_cut(text, n), size, bold=bold) <= limit), 0)
     return _cut(text, kept)
+
+
+def led(title: str, rest: str, limit: float, size: float) -> str:
+    """A title and what follows it, no wider than `limit` mm together: the title gives way, then the whole.
+
+    >>> led("Heron shorts", "page 2 of 9", 24.0, 2.5)
+    'Her… · page 2 of 9'
+    """
+    left = limit - text_width(words.SEPARATOR + rest, size)
+    return cut(words.SEPARATOR.join((cut(title, left, size), rest)), limit, size)
 
 
 def _cut(text: str, kept: int) -> str:

@@ -64,13 +64,13 @@ def nested_pdf(
     cover = cover_pages(
         layout, title=title, size=span, rise=rise, workroom=author, tables=tables, paper=paper, cut_lines=pens
     )
-    about = f"{title} · {words.size_line(span, rise)}"
+    about = words.size_line(span, rise)
     document = Document(
-        title=f"{about} · {paper.name}",
+        title=words.file_title(title, about, paper.name),
         author=author,
         keywords=words.REAL_SIZE,
         layers=tuple(pens),
-        group=group or about,
+        group=group or words.file_title(title, about),
     )
     return published(document, layout, sheet, cover, paper=paper, title=title, about=about)
 

@@ -110,7 +110,7 @@ def range_tables(shorts: Sequence[Short]) -> tuple[Table, ...]:
     """The tables of the first pages of several sizes: elastics and remarks, each size's rows on its layer."""
     takes = [haberdashery(short) for short in shorts]
     ordered = columns_of(takes)
-    header = [f"{one.name}: {one.quantity}, {show_small(one.width)} wide" for one in ordered]
+    header = [f"{words.isolated(one.name)}: {one.quantity}, {show_small(one.width)} wide" for one in ordered]
     rows = []
     for short, strips in zip(shorts, map(strips_by_column, takes), strict=True):
         rows.append((short.size, *(_length(strips.get(column_of(one))) for one in ordered)))

@@ -20,7 +20,7 @@ from output.flow import Drawing, Table
 from output.ink import Ink
 from output.labels import Joins
 from output.layout import Cell, Layout, lay_out
-from output.lettering import Block, Box, Line, overlap, text_box
+from output.lettering import Block, Box, Line, led, overlap, text_box
 from output.marks import JOIN, STYLE, rectangle, register_mark
 from output.paper import Paper, Spent, Tiling
 from output.pdf import Document
@@ -40,6 +40,9 @@ STRIP_GAP: Final = 0.8
 MARK_ROOM: Final = STYLE.register_arm + 1.5
 LINE_ROOM: Final = 2.0
 """mm; kept free along a strip on both sides of a register mark's centre, and of a line that crosses it."""
+
+LEAST_SHARE: Final = 0.72
+"""A long title in a strip is set smaller down to this, and then cut: it stands in full on the first page."""
 
 SLACK: Final = 1e-6
 """mm; lengths that differ by less are alike: sums of the same lengths may round differently."""
@@ -89,15 +92,17 @@ def tiled_pdf(
     layout = lay_out(pieces, paper, tiling=tiling)
     sheet = draw_sheet(layout.pieces, width=layout.width, height=layout.height, design=title, joins=joins_of(layout))
     cover = cover_pages(layout, title=title, size=size, rise=rise, workroom=author, tables=tables, paper=paper)
-    about = f"{title} · {words.size_line(size, rise)}"
-    document = Document(title=f"{about} · {paper.name}", author=author, subject=subject, keywords=words.REAL_SIZE)
+    about = words.size_line(size, rise)
+    document = Document(
+        title=words.file_title(title, about, paper.name), author=author, subject=subject, keywords=words.REAL_SIZE
+    )
     return published(document, layout, sheet, cover, paper=paper, title=title, about=about)
 
 
 def published(
     document: Document, layout: Layout, sheet: Sheet, cover: Sequence[Drawing], *, paper: Paper, title: str, about: str
 ) -> TiledPdf:
-    """Fill a document with its first pages and one page for each cell; `about` is printed on every one of those."""
+    """Fill a document with its first pages and one page for each cell, on which `title` and `about` are printed."""
     total = len(cover) + len(layout.cells)
     for number, drawing in enumerate(cover, 1):
         document.page(paper.width, paper.height, bookmark=title if number == 1 else words.page_number(number, total))
@@ -110,7 +115,7 @@ def published(
     texts = [(text, text_box(text)) for text in sheet.texts]
     lines = _Lines(sheet.strokes)
     for number, cell in enumerate(layout.cells, len(cover) + 1):
-        _tile(document, layout, texts, lines, cell, about=f"{about} · {words.page_number(number, total)}")
+        _tile(document, layout, texts, lines, cell, title=title, about=f"{about} · {words.page_number(number, total)}")
     return TiledPdf(document.data(), layout, sheet, len(cover))
 
 
@@ -209,7 +214,14 @@ class _Lines:
 
 
 def _tile(
-    document: Document, layout: Layout, texts: Sequence[tuple[Text, Box]], lines: _Lines, cell: Cell, *, about: str
+    document: Document,
+    layout: Layout,
+    texts: Sequence[tuple[Text, Box]],
+    lines: _Lines,
+    cell: Cell,
+    *,
+    title: str,
+    about: str,
 ) -> None:
     """One page: its part of the sheet, then join lines, register marks and the words in the strips."""
     paper, margin, inset, strip = layout.paper, layout.tiling.margin, layout.tiling.inset, layout.tiling.overlap
@@ -233,7 +245,8 @@ def _tile(
     for side in sides:
         says = [_said(side)] if side.neighbour else []
         if side is sides[0]:
-            says.insert(0, [Block((Line(name, NAME_SIZE, bold=True), Line(about, LINE_SIZE)))])
+            line = led(title, about, _longest(side) / LEAST_SHARE, LINE_SIZE)
+            says.insert(0, [Block((Line(name, NAME_SIZE, bold=True), Line(line, LINE_SIZE)))])
         if says:
             labels, drawn = side.beside((box for _, box in visible), strip), lines.beside(side, strip)
             for block, begin, clear in _in_strip(side, strip, says, labels, drawn):
@@ -295,6 +308,11 @@ def _gaps(taken: Sequence[tuple[float, float]], length: float) -> list[tuple[flo
     return gaps
 
 
+def _longest(side: _Side) -> float:
+    """The room between two register marks."""
+    return side.length / 2 - 2 * MARK_ROOM
+
+
 def _placed(
     block: Block, rooms: Sequence[tuple[float, float]], side: _Side, overlap: float
 ) -> tuple[Block, float] | None:
@@ -302,7 +320,7 @@ def _placed(
 
     It is made no taller than the strip, and no longer than the room between two marks.
     """
-    share = min((overlap - STRIP_GAP) / block.height, (side.length / 2 - 2 * MARK_ROOM) / block.width)
+    share = min((overlap - STRIP_GAP) / block.height, _longest(side) / block.width)
     if share < 1:
         block = block.scaled(share)
     width = block.width

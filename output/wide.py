@@ -201,7 +201,8 @@ def _panels(stacks: Sequence[Stack], pens: Mapping[str, Pen], tables: Sequence[T
         steps = (*words.JOIN_STEPS[1:], *cutting_steps(layout.pieces, nested=bool(pens)))
         flow.add(section(words.JOIN_HEADING, listing(steps, width)))
     if pens:
-        flow.add(section(words.SIZES_HEADING, listing(said.SIZE_STEPS, width), *size_key(pens, width)[1:]))
+        for part in size_key(pens, width, height, said.SIZE_STEPS):
+            flow.add(part)
     notes = [] if joined else [paragraph(said.PAPER_NOTE, width)]
     flow.add(section(words.LINES_HEADING, line_key(layout, width, nested=bool(pens)), *notes))
     flow.add_tables((Table(words.CUTTING_HEADING, words.cutting_rows([one[0] for one in stacks])), *tables))
@@ -412,7 +413,7 @@ def _joined(
     first = _on_own_sheets(rest, inner, style)
     total = len(first) + len(layout.cells)
     document = _Framed(heading, total, style, **described)
-    pdf = published(document, layout, sheet, first, paper=inner, title=title, about=f"{title} · {heading.about}")
+    pdf = published(document, layout, sheet, first, paper=inner, title=title, about=heading.about)
     area = sum(item.shape.area for item in map(piece_item, stacks))
     printable = (paper.width - 2 * style.margin) * (paper.height - 2 * style.margin)
     return WidePdf(pdf.data, (sheet,), Spent(total, ceil(area / printable)), layout)

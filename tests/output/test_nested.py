@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from itertools import pairwise
+from itertools import combinations, pairwise
 
 import numpy as np
 import pytest
@@ -12,14 +12,17 @@ from shapely import affinity
 from blocks.size_range import draft_range
 from drafting.point import Motion, Vector
 from nests import nest_of, shorts, table
+from output.cover import size_key
 from output.labels import Joins
-from output.lettering import DESCENT
+from output.lettering import DESCENT, overlap, text_box
 from output.letters import text_width
 from output.nested import draw_nested
+from output.paper import A4, LETTER
 from output.range import stacks_of
 from output.sheet import SEAM, Sheet, Text
 from output.size_labels import CAP, LABELS
 from output.size_lines import COLOURS, PATTERNS, size_pens
+from output.text import SIZE_STEPS
 
 RANGES = {
     "sixteen": {"count": 16, "start": 84.0, "step": 4.0},
@@ -255,3 +258,25 @@ def test_a_size_keeps_its_line_whichever_others_are_printed() -> None:
     made = draft_range(shorts(1)[0].design, table(4), fit="whole")
     pens = size_pens([size.label for size in made.table.sizes])
     assert pens["H108"] == size_pens(["H100", "H104", "H108"])["H108"]
+
+
+@pytest.mark.parametrize("paper", [A4, LETTER])
+def test_two_hundred_sizes_run_over_as_many_pages_as_their_key_needs(paper):
+    # the key of sizes was one part, taller than a page
+    pens = size_pens([f"{number}" for number in range(200)])
+    key = size_key(pens, paper.width - 28, paper.height - 34, SIZE_STEPS)
+    assert len(key) > 1
+    assert all(part.height <= paper.height - 34 and part.width <= paper.width - 28 + 1e-6 for part in key)
+    texts = [text.text for part in key for text in part.drawn(0, 0).texts]
+    assert [label for label in texts if label in pens and len(label) == 3] == [f"{n}" for n in range(100, 200)]
+
+
+@pytest.mark.parametrize("label", ["W" * 20, "H100 long and tall", "אדום ארוך"])
+def test_a_long_label_has_its_room_in_the_key(label):
+    pens = size_pens([f"{label[:18]}{number:02d}" for number in range(12)])
+    for part in size_key(pens, 182, 260, SIZE_STEPS):
+        texts = [text for text in part.drawn(0, 0).texts if text.text in pens]
+        boxes = [text_box(text) for text in texts]
+        assert all(box[2] <= 182 for box in boxes)
+        assert not any(overlap(a, b) for a, b in combinations(boxes, 2))
+        assert sorted(text.text for text in texts) == sorted(pens)
