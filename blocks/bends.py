@@ -37,11 +37,12 @@ def check_bends(block: LegBlock, body: Body, design: Design, rise: Rise) -> None
         return
     name = "waist" if edge == "waist" else "seam"
     found = list(_remedies(edge, body, design, rise))
-    values = " or ".join(f"{place} to {_written(value, about)}" for place, value, about in found[:2])
+    values = " or ".join(f"{place} to {_written(value, about, design)}" for place, value, about in found[:2])
     place = found[0][0] if found else REMEDIES[edge][0]
+    now = _written(_value(design, place), _about(design, place), design)
     raise DesignError(
-        f"{place}: with {_written(_value(design, place), _about(design, place))} the {edge} bends tighter than its "
-        f"allowance of {getattr(design.allowances, name):g} mm on this body; set "
+        f"{place}: with {now} the {edge} bends tighter than its "
+        f"allowance of {design.said(getattr(design.allowances, name))} on this body; set "
         + (values or f"{' and '.join(REMEDIES[edge])} nearer their usual values")
     )
 
@@ -95,5 +96,7 @@ def _round(value: float, about: Parameter) -> float:
     return min(about.high, max(about.low, round(value, digits)))
 
 
-def _written(value: float, about: Parameter) -> str:
+def _written(value: float, about: Parameter, design: Design) -> str:
+    if about.unit == "mm":
+        return design.said(value)
     return f"{value:.4g} {about.unit}".rstrip()

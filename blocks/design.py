@@ -7,8 +7,9 @@ from enum import StrEnum
 
 from blocks.label import CASING_LENGTH, NAME_LENGTH, label_from, same, spelled_otherwise
 from blocks.parameters import CHOICE, MEMORY, PRACTICE, check_parameters, parameter
-from blocks.quantity import shown
+from blocks.quantity import at_least, at_most, length, shown
 from drafting.errors import DesignError
+from drafting.units import millimetres_per
 
 
 @dataclass(frozen=True, slots=True)
@@ -176,7 +177,7 @@ class Limits:
 
 @dataclass(frozen=True, slots=True)
 class Design:
-    """One design, drafted for any body.
+    """One design, drafted for any body. `unit` is the one its designer writes lengths in: what is wrong is told in it.
 
     Raises:
         DesignError: a field is not of its kind, a name cannot be printed, or two casings have one name.
@@ -191,9 +192,11 @@ class Design:
     facing: FacingDesign = field(default_factory=FacingDesign)
     trim: TrimDesign = field(default_factory=TrimDesign)
     limits: Limits = field(default_factory=Limits)
+    unit: str = field(default="mm", compare=False)
 
     def __post_init__(self) -> None:
         check_parameters(self, "")
+        millimetres_per(self.unit)
         object.__setattr__(self, "name", label_from("name", self.name, NAME_LENGTH))
         if self.workroom:
             workroom = label_from("workroom", self.workroom, NAME_LENGTH, plain=False)
@@ -202,3 +205,15 @@ class Design:
             raise DesignError(
                 f"casing: name: {shown(twice[1])} names two casings{spelled_otherwise(*twice)}; give each its own name"
             )
+
+    def said(self, millimetres: float) -> str:
+        """A length as the designer writes lengths."""
+        return length(millimetres, self.unit)
+
+    def at_least(self, millimetres: float) -> str:
+        """A length as the designer writes lengths, rounded up to what can be set."""
+        return at_least(millimetres, self.unit)
+
+    def at_most(self, millimetres: float) -> str:
+        """A length as the designer writes lengths, rounded down to what can be set."""
+        return at_most(millimetres, self.unit)

@@ -6,7 +6,6 @@ lines, so a strip with square ends lies on the leg's own edges when it is turned
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 
 from blocks.design import Design
@@ -30,9 +29,9 @@ def facing_pieces(block: LegBlock, design: Design, *, size: str, rise: str, spli
     height, turned = design.waist.channel + design.facing.edge, design.facing.turn_under
     if turned >= height:
         raise DesignError(
-            f"facing.turn_under: {turned:g} mm reaches over the facing's whole height, {height:g} mm (waist.channel "
-            f"and facing.edge); set it to {math.ceil(height) - 1} mm at most, or waist.channel to "
-            f"{math.floor(turned - design.facing.edge) + 1} mm at least"
+            f"facing.turn_under: {design.said(turned)} reaches over the facing's whole height, {design.said(height)} "
+            f"(waist.channel and facing.edge); set it to {design.at_most(height - 1)} at most, or waist.channel to "
+            f"{design.at_least(turned - design.facing.edge + 1)} at least"
         )
     front, back = length_of(block.waist, 0), length_of(block.waist, 1)
     if not split:

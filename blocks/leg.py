@@ -88,20 +88,22 @@ def draft_leg(body: Body, design: Design, rise: Rise) -> LegBlock:
     Raises:
         DesignError: the curves cannot be drawn for this body with these parameters.
     """
-    leg, notes, seam = design.leg, [], design.allowances.seam
+    leg, notes, seam = design.leg, [], design.said(design.allowances.seam)
     if body.measured("crotch_length"):
-        leg, note = _fitted(body, leg, seam)
+        leg, note = _fitted(body, leg, design)
         notes.append(note)
-    block = _draft(body, leg, seam, leg.mid_drop if rise is Rise.MID else 0.0)
+    block = _draft(body, leg, design, leg.mid_drop if rise is Rise.MID else 0.0)
     if block.trued_level < block.hem_level * leg.inseam_shaping - 1e-9:
+        over = design.at_least(-block.trued_level)
+        usual = design.at_least(leg.inseam_length * leg.inseam_shaping)
         notes.append(
-            f"inseams are trued over {-block.trued_level:.0f} mm, not {leg.inseam_length * leg.inseam_shaping:.0f} mm: "
-            f"over less the back inseam would bend tighter than its seam allowance of {seam:g} mm"
+            f"inseams are trued over {over}, not {usual}: over less the back inseam would bend tighter than its seam "
+            f"allowance of {seam}"
         )
     return replace(block, notes=tuple(notes))
 
 
-def _draft(body: Body, leg: LegDesign, seam: float, lowered: float) -> LegBlock:
+def _draft(body: Body, leg: LegDesign, design: Design, lowered: float) -> LegBlock:
     waist_level = body.body_rise + leg.rise_ease
     hip_level = waist_level - body.waist_to_hip
     curve_level = max(hip_level, leg.curve_floor * waist_level)
@@ -116,7 +118,7 @@ def _draft(body: Body, leg: LegDesign, seam: float, lowered: float) -> LegBlock:
     front_point = Point(front_width + leg.front_extension * body.hip_girth, 0.0)
     front_inseam = Path.through(Point(front_point.x, hem_level), front_point)
     back_point = Point(-back_width - leg.back_extension * body.hip_girth, -leg.back_crotch_drop)
-    trued_level = _trued_level(back_point, hem_level, leg, seam)
+    trued_level = _trued_level(back_point, hem_level, leg, design.allowances.seam)
     back_inseam = _back_inseam(back_point, trued_level, hem_level, leg.back_inseam_angle)
 
     front_waist = Point(front_width - leg.front_lean, waist_level - leg.front_drop)
@@ -141,8 +143,8 @@ def _draft(body: Body, leg: LegDesign, seam: float, lowered: float) -> LegBlock:
         room = min(front_waist.y - front_level, back_waist.y - back_level)
         if lowered >= room:
             raise DesignError(
-                f"leg.mid_drop: {lowered:g} mm puts the mid rise's waist at or below the top of the crotch curve; "
-                f"lower the waist by less than {math.floor(room)} mm on this body"
+                f"leg.mid_drop: {design.said(lowered)} puts the mid rise's waist at or below the top of the crotch "
+                f"curve; lower the waist by less than {design.at_most(room)} on this body"
             )
         front_crotch = front_crotch.split_at_height(front_waist.y - lowered)[0]
         back_crotch = back_crotch.split_at_height(back_waist.y - lowered)[1]
@@ -257,12 +259,12 @@ def _waist(front_crotch: Path, side: Point, back_crotch: Path) -> Path:
     )
 
 
-def _fitted(body: Body, leg: LegDesign, seam: float) -> tuple[LegDesign, str]:
+def _fitted(body: Body, leg: LegDesign, design: Design) -> tuple[LegDesign, str]:
     """The leg with back raise, then back extension, solved for the measured crotch length; and a note on it."""
     target = body.crotch_length + leg.crotch_ease
 
     def miss(trial: LegDesign) -> float:
-        return _draft(body, trial, seam, 0.0).crotch_seam - target
+        return _draft(body, trial, design, 0.0).crotch_seam - target
 
     about = parameters_of(leg)
     gap = miss(leg)
@@ -312,9 +314,9 @@ def tucks_of(block: LegBlock, design: Design) -> tuple[tuple[Tuck, ...], tuple[C
         short = low.height + design.limits.tuck_gap - (high.height - high.depth)
         if short > 0:
             raise DesignError(
-                f"casing {high.name!r}: at {high.height:g} mm its tuck of {high.depth:g} mm comes within "
-                f"{design.limits.tuck_gap:g} mm of casing {low.name!r} at {low.height:g} mm; "
-                f"move it up by {math.ceil(short)} mm"
+                f"casing {high.name!r}: at {design.said(high.height)} its tuck of {design.said(high.depth)} comes "
+                f"within {design.said(design.limits.tuck_gap)} of casing {low.name!r} at {design.said(low.height)}; "
+                f"move it up by {design.at_least(short)}"
             )
     return tuple(Tuck(c.name, c.height, c.depth) for c in kept), tuple(c for c in design.casings if c.height > ceiling)
 
@@ -347,9 +349,9 @@ def check_high_rise(block: LegBlock, design: Design) -> None:
     for casing in design.casings:
         if casing.height > ceiling:
             raise DesignError(
-                f"casing {casing.name!r}: at {casing.height:g} mm above the crotch line it runs into the waist seam "
-                f"and its {design.waist.channel:g} mm channel; {math.floor(ceiling)} mm is the most on this body: "
-                f"move it down by {math.ceil(casing.height - ceiling)} mm"
+                f"casing {casing.name!r}: at {design.said(casing.height)} above the crotch line it runs into the waist "
+                f"seam and its {design.said(design.waist.channel)} channel; {design.at_most(ceiling)} is the most on "
+                f"this body: move it down by {design.at_least(casing.height - ceiling)}"
             )
 
 
@@ -357,8 +359,8 @@ def _check_depth(casing: CasingDesign, design: Design) -> None:
     need = casing.elastic_width + design.limits.elastic_clearance
     if casing.depth < need:
         raise DesignError(
-            f"casing {casing.name!r}: a depth of {casing.depth:g} mm is too shallow for its elastic of "
-            f"{casing.elastic_width:g} mm; make it at least {need:g} mm deep"
+            f"casing {casing.name!r}: a depth of {design.said(casing.depth)} is too shallow for its elastic of "
+            f"{design.said(casing.elastic_width)}; make it at least {design.said(need)} deep"
         )
 
 
@@ -367,15 +369,15 @@ def _check_place(casing: CasingDesign, block: LegBlock, design: Design, floor: f
     highest_below = block.trued_level
     lowest = block.hem_level + design.allowances.hem / 2 + design.limits.tuck_gap
     if top > highest_below and bottom < floor:
-        up, down = math.ceil(floor - bottom), math.ceil(top - highest_below)
+        up, down = design.at_least(floor - bottom), design.at_least(top - highest_below)
         raise DesignError(
-            f"casing {casing.name!r}: from {bottom:.0f} to {top:.0f} mm it lies in the flat of the crotch curve or "
-            f"where the inseams are still being trued; move it up by {up} mm or down by {down} mm"
+            f"casing {casing.name!r}: from {design.at_most(bottom)} to {design.at_least(top)} it lies in the flat of "
+            f"the crotch curve or where the inseams are still being trued; move it up by {up} or down by {down}"
         )
     if bottom < lowest:
         raise DesignError(
-            f"casing {casing.name!r}: its tuck reaches down to {bottom:.0f} mm and covers the hem, which needs "
-            f"{lowest:.0f} mm; move it up by {math.ceil(lowest - bottom)} mm or lengthen the inseam"
+            f"casing {casing.name!r}: its tuck reaches down to {design.at_most(bottom)} and covers the hem, which "
+            f"needs {design.at_least(lowest)}; move it up by {design.at_least(lowest - bottom)} or lengthen the inseam"
         )
 
 

@@ -10,12 +10,15 @@ from numbers import Real
 from typing import Final, Protocol
 
 from drafting.errors import DraftError
-from drafting.units import MILLIMETRES, millimetres_per
+from drafting.units import INCH, MILLIMETRES, millimetres_per
 
 _NEAR: Final = 0.6
 """How alike two names must be (0 to 1, `difflib`) before one is offered for the other."""
 
 _SPOKEN: Final = {"in": "inches"}
+
+_STEPS: Final = {"mm": 1.0, "cm": 1.0, "in": INCH / 20}
+"""mm; how finely lengths are set in each unit."""
 
 _DECIMAL_COMMA: Final = re.compile(r"[+-]?\d+,\d+")
 _TWO_MARKS: Final = re.compile(r"\s*[+-]?\d+(\.\d+)*(\.\d+,|,\d+\.)\d[\d.,]*\s*")
@@ -128,6 +131,26 @@ def length(millimetres: float, unit: str) -> str:
     """
     own = f"{_plain(millimetres / millimetres_per(unit))} {unit}"
     return f"{own} ({_plain(millimetres / 10, 1)} cm)" if unit == "in" else own
+
+
+def at_least(millimetres: float, unit: str) -> str:
+    """A length in the user's unit, rounded up as it is set: to a whole mm, a mm in cm, the twentieth of an inch.
+
+    >>> at_least(12.3, "mm"), at_least(12.3, "cm"), at_least(12.3, "in"), at_least(13, "cm")
+    ('13 mm', '1.3 cm', '0.5 in (1.3 cm)', '1.3 cm')
+    """
+    step = _STEPS[unit]
+    return length(math.ceil(millimetres / step - 1e-9) * step, unit)
+
+
+def at_most(millimetres: float, unit: str) -> str:
+    """A length in the user's unit, rounded down as it is set.
+
+    >>> at_most(12.3, "mm"), at_most(12.3, "cm"), at_most(-12.3, "in")
+    ('12 mm', '1.2 cm', '-0.5 in (-1.3 cm)')
+    """
+    step = _STEPS[unit]
+    return length(math.floor(millimetres / step + 1e-9) * step, unit)
 
 
 def span(low: float, high: float, unit: str) -> str:

@@ -37,7 +37,7 @@ def design_from(data: Mapping[str, object]) -> Design:
     name = label_from("name", data.get("name"), NAME_LENGTH)
     tables = {key: _record(kind, key, data.get(key, {}), unit) for key, kind in _TABLES.items()}
     workroom = label_from("workroom", data["workroom"], NAME_LENGTH, plain=False) if "workroom" in data else ""
-    return Design(name=name, workroom=workroom, casings=_casings(data.get("casing", []), unit), **tables)
+    return Design(name=name, workroom=workroom, casings=_casings(data.get("casing", []), unit), unit=unit, **tables)
 
 
 def _unit(data: Mapping[str, object]) -> str:

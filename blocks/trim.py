@@ -6,7 +6,6 @@ casing, so both are caught in one inseam. It has a right way up.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping, Sequence
 
 from blocks.design import Design, TrimKind
@@ -37,8 +36,8 @@ def trim_shows(block: LegBlock, design: Design, tucks: Sequence[Tuck]) -> float:
     shows = hangs - (tuck.height - block.hem_level)
     if shows <= 0:
         raise DesignError(
-            f"trim.width: {trim.width:g} mm hangs {hangs:g} mm from casing {tuck.name!r} and does not reach below the "
-            f"hem; choose a trim wider than {math.ceil(trim.width - shows)} mm or lower the casing"
+            f"trim.width: {design.said(trim.width)} hangs {design.said(hangs)} from casing {tuck.name!r} and does not "
+            f"reach below the hem; choose a trim wider than {design.at_least(trim.width - shows)} or lower the casing"
         )
     return shows
 
@@ -54,8 +53,8 @@ def _caught_in(design: Design, tucks: Sequence[Tuck]) -> Tuck:
     room = tuck.depth - design.limits.elastic_clearance
     if design.trim.top > room:
         raise DesignError(
-            f"trim.top: {design.trim.top:g} mm does not fit into casing {tuck.name!r} of {tuck.depth:g} mm; "
-            f"allowed are {room:g} mm: make it narrower or the casing deeper"
+            f"trim.top: {design.said(design.trim.top)} does not fit into casing {tuck.name!r} of "
+            f"{design.said(tuck.depth)}; allowed are {design.said(room)}: make it narrower or the casing deeper"
         )
     return tuck
 

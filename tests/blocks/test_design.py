@@ -10,11 +10,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from blocks.design import Allowances, CasingDesign, Design, LegDesign, Limits, TrimDesign, TrimKind, WaistDesign
+from blocks.measurements import body_from
 from blocks.parameters import parameters_of
 from blocks.read_design import design_from
+from blocks.short import Short, draft_short
 from drafting.errors import DesignError
 from drafting.units import MILLIMETRES
 
+BODY = body_from({"waist_girth": 76, "hip_girth": 102, "body_rise": 27, "waist_to_hip": 20.5}, unit="cm")
 RECORDS: dict[str, Any] = {
     name: kind for name, kind in get_type_hints(Design).items() if dataclasses.is_dataclass(kind)
 }
@@ -193,3 +196,26 @@ def test_any_input_gives_a_design_or_one_line(values: dict[str, object]) -> None
     except DesignError as error:
         message = str(error)
     assert message is None or len(message.splitlines()) == 1
+
+
+@pytest.mark.parametrize(
+    ("unit", "tells"),
+    [
+        ("mm", "at 105 mm its tuck of 10 mm comes within 3 mm of casing 'lower' at 100 mm; move it up by 8 mm"),
+        ("cm", "at 10.5 cm its tuck of 1 cm comes within 0.3 cm of casing 'lower' at 10 cm; move it up by 0.8 cm"),
+        ("in", "move it up by 0.35 in (0.9 cm)"),
+    ],
+)
+def test_a_draft_is_refused_in_the_unit_of_its_design_and_the_remedy_helps(unit: str, tells: str) -> None:
+    def drafted(upper: float) -> Short:
+        per = MILLIMETRES[unit]
+        casings = [
+            {"name": name, "height": at / per, "depth": 10 / per} for name, at in (("lower", 100), ("upper", upper))
+        ]
+        return draft_short(design_from({"name": "Plain", "unit": unit, "casing": casings}), BODY)
+
+    with pytest.raises(DesignError) as caught:
+        drafted(105)
+    said = str(caught.value)
+    assert said.endswith(tells)
+    assert drafted(105 + float(said.rpartition("by ")[2].split()[0]) * MILLIMETRES[unit]).pieces

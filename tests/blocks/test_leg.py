@@ -204,7 +204,7 @@ def placed(design, rise=Rise.HIGH, body=BODY):
 
 REFUSED = {
     "too shallow": ((CasingDesign("a", height=120, elastic_width=10, depth=11),), r"'a'.* at least 12 mm deep"),
-    "flat of the curve": ((CasingDesign("a", height=30),), r"'a': from 20 to 30 mm .* up by (\d+) mm"),
+    "flat of the curve": ((CasingDesign("a", height=30),), r"'a': from 20 mm to 30 mm .* up by (\d+) mm"),
     "across the crotch point": ((CasingDesign("a", height=-20),), r"'a': .* down by (\d+) mm"),
     "covers another": ((CasingDesign("b", height=120), CasingDesign("a", height=112)), r"'b'.* move it up by 5 mm"),
     "covers the hem": ((CasingDesign("a", height=-95),), r"'a'.* hem.* move it up by (\d+) mm"),
