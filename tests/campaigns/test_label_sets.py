@@ -3,19 +3,29 @@
 from __future__ import annotations
 
 import csv
+import json
 import random
 from collections import Counter
+from dataclasses import replace
+from io import StringIO
 from pathlib import Path
 from unicodedata import normalize
+from xml.etree import ElementTree
 
+import ezdxf
 import pytest
 
-from blocks.label import LABEL_LENGTH, label_from, same
+from blocks.label import LABEL_LENGTH, known_as, label_from, same
+from blocks.short import draft_short
 from campaigns.effort import rounds
-from drafting.errors import DraftError
+from drafting.errors import DesignError, DraftError, OutputError
+from drafting.seam import MIRROR
 from output.command import main
+from output.dxf import pattern_dxf
 from output.names import stem, stems
-from sampled import DESIGN
+from output.pattern_json import pattern_json
+from output.svg import piece_svg
+from sampled import DESIGN, heron_body, heron_design
 
 SCRIPTS = {
     "Latin": "aeiouAEIOUäöüÄÖÜßéèêñçøåłőğıİşŞșțžŽæÆœđ",
@@ -162,3 +172,53 @@ def test_a_range_has_a_file_of_every_size_or_names_what_it_refuses(
         count["written"] += 1
     print(f"\nranges: {dict(count)}, lost 0")
     assert count["written"] > 0
+
+
+def test_casings_of_any_names_stay_apart_in_every_file() -> None:
+    """Pieces, JSON, SVG, DXF and elastics have as many as were given, or the door names what it refuses."""
+    random_, count = random.Random(24), Counter[str]()
+    plain = heron_design()
+    for number in range(rounds(300, 5000)):
+        names = random_.sample(whole := labels_of(random_, list(SCRIPTS)[number % len(SCRIPTS)]), min(4, len(whole)))
+        try:
+            casings = tuple(replace(casing, name=name) for casing, name in zip(plain.casings, names, strict=False))
+            short = draft_short(replace(plain, casings=casings), heron_body(), split=bool(number % 2))
+        except DesignError as error:
+            told = str(error)
+        else:
+            told = ""
+        if told:
+            kept, refused = taken_in(names)
+            assert told.isprintable()
+            assert refused or "names two casings" in told or len(kept) < len(names), told
+            count["refused"] += 1
+            continue
+        given = {casing.name for casing in casings} & {
+            line.casing for piece in short.pieces for line in piece.fold_lines
+        }
+        assert len({known_as(elastic.label) for elastic in short.elastics}) == len(short.elastics)
+        pieces = json.loads(pattern_json(short.pieces))["pieces"]
+        legs = [piece for piece in pieces if piece["fold_lines"]]
+        assert all({line["casing"] for line in piece["fold_lines"]} == given for piece in legs)
+        ids = [(piece["name"], notch["id"]) for piece in pieces for notch in piece["notches"]]
+        assert len(set(ids)) == len(ids)
+        mates = [(piece["name"], notch["id"], notch["mate"]) for piece in pieces for notch in piece["notches"]]
+        for name, own, mate in mates:
+            where, _, id_ = (mate or f"{MIRROR}/{own}").rpartition("/")
+            assert (name if where in (MIRROR, "") else where, id_) in ids
+        try:
+            drawing = ElementTree.fromstring(piece_svg(short.pieces[0], design="Plain"))
+            document = ezdxf.read(StringIO(pattern_dxf(short.pieces, design="Plain").decode("cp1252")))
+        except OutputError as error:
+            told = str(error)
+        if told:
+            assert "U+" in told, told
+            count["letters refused"] += 1
+            continue
+        named = [element.get("id") for element in drawing.iter() if element.get("id")]
+        assert len({one.lower() for one in named if one}) == len(named)
+        assert not document.audit().errors
+        assert len([block for block in document.blocks if not block.is_any_layout]) == len(short.pieces)
+        count["drawn"] += 1
+    print(f"\ncasings: {dict(count)}, merged 0")
+    assert count["drawn"] > 0
