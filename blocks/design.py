@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 
 from blocks.label import CASING_LENGTH, NAME_LENGTH, label_from, same, spelled_otherwise
-from blocks.parameters import CHOICE, MEMORY, PRACTICE, check_parameters, parameter
+from blocks.parameters import CHOICE, MEMORY, PRACTICE, check_parameters, derived, parameter
 from blocks.quantity import at_least, at_most, length, shown
 from drafting.errors import DesignError
 from drafting.units import millimetres_per
@@ -61,17 +61,23 @@ class Allowances:
         DesignError: a parameter is outside its range.
     """
 
-    seam: float = parameter(10, "mm", 5, 25, "crotch seam and inseam", PRACTICE)
-    waist: float = parameter(10, "mm", 5, 25, "waist seam", PRACTICE)
-    hem: float = parameter(10, "mm", 6, 40, "hem allowance, turned twice by half of it", PRACTICE)
+    seam: float = parameter(12, "mm", 5, 25, "crotch seam and inseam", PRACTICE)
+    waist: float = parameter(12, "mm", 5, 25, "waist seam", PRACTICE)
+    hem: float = parameter(16, "mm", 6, 40, "hem allowance, turned twice by half of it", PRACTICE)
 
     def __post_init__(self) -> None:
         check_parameters(self, "allowances")
 
 
+def _with_room(record: CasingDesign | WaistDesign) -> float:
+    return record.elastic_width + record.room
+
+
 @dataclass(frozen=True, slots=True)
 class CasingDesign:
     """One casing across the leg, stitched at `height` mm above the crotch line (negative: below it).
+
+    Left out, the depth is the elastic's width and the room to turn it in.
 
     Raises:
         DesignError: a parameter is outside its range.
@@ -79,8 +85,9 @@ class CasingDesign:
 
     name: str
     height: float = parameter(None, "mm", -390, 450, "stitch line above the crotch line, negative below", CHOICE)
-    elastic_width: float = parameter(8, "mm", 3, 60, "width of the elastic", CHOICE)
-    depth: float = parameter(10, "mm", 5, 70, "fold to stitching", PRACTICE)
+    elastic_width: float = parameter(10, "mm", 3, 60, "width of the elastic", CHOICE)
+    room: float = parameter(2, "mm", 1, 10, "casing deeper than its elastic is wide, if that is left out", PRACTICE)
+    depth: float = derived(_with_room, 12, "mm", 4, 70, "fold to stitching", PRACTICE)
     ease: float = parameter(0.03, "", -0.25, 0.25, "elastic longer than the body (shorter when negative)", PRACTICE)
 
     def __post_init__(self) -> None:
@@ -100,14 +107,15 @@ def casing_title(name: str) -> str:
 
 @dataclass(frozen=True, slots=True)
 class WaistDesign:
-    """The waist elastic.
+    """The waist elastic. Left out, its channel is the elastic's width and the room to draw it through.
 
     Raises:
         DesignError: a parameter is outside its range.
     """
 
-    elastic_width: float = parameter(20, "mm", 10, 60, "width of the waist elastic", CHOICE)
-    channel: float = parameter(25, "mm", 12, 70, "stitch line of the waist facing below the waist seam", PRACTICE)
+    elastic_width: float = parameter(25, "mm", 10, 60, "width of the waist elastic", CHOICE)
+    room: float = parameter(5, "mm", 2, 10, "channel deeper than the elastic is wide, if it is left out", PRACTICE)
+    channel: float = derived(_with_room, 30, "mm", 12, 70, "waist seam to the stitch line of the facing", PRACTICE)
     reduction: float = parameter(0.07, "", 0.0, 0.25, "waist elastic shorter than the body", PRACTICE)
     overlap: float = parameter(20, "mm", 10, 50, "lap where the waist elastic is joined", PRACTICE)
 
@@ -124,7 +132,7 @@ class FacingDesign:
     """
 
     edge: float = parameter(2, "mm", 1, 5, "stitch line to the facing's folded edge", PRACTICE)
-    turn_under: float = parameter(10, "mm", 5, 20, "turned under along the facing's lower edge", PRACTICE)
+    turn_under: float = parameter(12, "mm", 5, 20, "turned under along the facing's lower edge", PRACTICE)
 
     def __post_init__(self) -> None:
         check_parameters(self, "facing")
@@ -149,7 +157,7 @@ class TrimDesign:
     kind: TrimKind = TrimKind.NONE
     shows: float = parameter(20, "mm", 5, 200, "band below the leg's hem", CHOICE)
     top: float = parameter(6, "mm", 4, 20, "allowance of the band inside the casing", PRACTICE)
-    hem: float = parameter(10, "mm", 0, 40, "allowance of the band's lower edge, turned twice; 0 leaves it cut", CHOICE)
+    hem: float = parameter(16, "mm", 0, 40, "allowance of the band's lower edge, turned twice; 0 leaves it cut", CHOICE)
     width: float = parameter(50, "mm", 10, 300, "width of a bought trim, its top edge included", CHOICE)
 
     def __post_init__(self) -> None:

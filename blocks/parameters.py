@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+from collections.abc import Callable
 from dataclasses import dataclass
 from enum import Enum
 from functools import cache
@@ -42,6 +43,18 @@ def parameter(default: float | None, unit: str, low: float, high: float, meaning
     )
 
 
+class _Unsaid(float):
+    """The default of a derived parameter: told from the same number given, which stays as it is."""
+
+
+def derived(
+    worked_out: Callable[[Any], float], default: float, unit: str, low: float, high: float, meaning: str, source: str
+) -> Any:
+    """A parameter that, left out, is worked out from those before it in its record; from their defaults, `default`."""
+    metadata = {"parameter": Parameter(unit, low, high, meaning, source), "worked out": worked_out}
+    return dataclasses.field(default=_Unsaid(default), metadata=metadata)
+
+
 def parameters_of(record: Any) -> dict[str, Parameter]:
     """The parameters of a dataclass by field name."""
     return {
@@ -59,8 +72,11 @@ def check_parameters(record: Any, where: str, *, error: type[DraftError] = Desig
         DesignError: or another `error`: a field is not of its kind, or a parameter is not within its range.
     """
     parameters = parameters_of(record)
-    for name, hint in _hints(record.__class__).items():
+    for field in dataclasses.fields(record):
+        name, hint = field.name, _hints(record.__class__)[field.name]
         place, raw = f"{where}.{name}" if where else name, getattr(record, name)
+        if isinstance(raw, _Unsaid):
+            raw = field.metadata["worked out"](record)
         if about := parameters.get(name):
             _check_range(place, raw, about, error)
         object.__setattr__(record, name, of_kind(place, raw, hint, error))

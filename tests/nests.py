@@ -42,8 +42,8 @@ SMALL = table(3, start=104)
 
 
 @cache
-def shorts(count, *, start=100.0, step=4.0, rise="high", fit="whole"):
-    made = draft_range(HERON, table(count, start=start, step=step), rises=(rise,), fit=fit)
+def shorts(count, *, start=100.0, step=4.0, rise="high", fit="whole", design=HERON):
+    made = draft_range(design, table(count, start=start, step=step), rises=(rise,), fit=fit)
     assert not made.failures
     return made.shorts
 

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
-from blocks.design import Design
+from blocks.design import CasingDesign, Design
 from blocks.measurements import Body, labelled_body
 from blocks.read_design import design_from
 from blocks.short import Short, draft_short
@@ -26,6 +27,17 @@ def heron_body() -> Body:
     return body
 
 
+def high_casing_design() -> Design:
+    """The sample with a casing that the mid rise has no room for."""
+    heron = heron_design()
+    return replace(heron, casings=(CasingDesign("top", height=200), *heron.casings))
+
+
 @cache
 def heron(rise: str = "high") -> Short:
     return draft_short(heron_design(), heron_body(), rise=rise, size="H102")
+
+
+@cache
+def high_casing(rise: str = "high") -> Short:
+    return draft_short(high_casing_design(), heron_body(), rise=rise, size="H102")

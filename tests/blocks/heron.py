@@ -1,20 +1,26 @@
 """The invented demo design and body, for tests that need one of each."""
 
+from dataclasses import replace
+
 from hypothesis import strategies as st
 
-from blocks.design import CasingDesign, Design
+from blocks.design import CasingDesign, Design, LegDesign
 from blocks.measurements import body_from
 
 DESIGN = Design(
     "Heron shorts",
     "Reedbank Workroom",
+    leg=LegDesign(inseam_length=140, inseam_shaping=0.5),
     casings=(
-        CasingDesign("upper", height=190),
-        CasingDesign("middle", height=140),
-        CasingDesign("lower", height=90),
-        CasingDesign("leg", height=-80),
+        CasingDesign("upper", height=160),
+        CasingDesign("lower", height=100),
+        CasingDesign("thigh", height=-80),
+        CasingDesign("frill", height=-110),
     ),
 )
+HIGH_CASING = replace(DESIGN, casings=(CasingDesign("top", height=200), *DESIGN.casings))
+"""The demo with a casing that the mid rise has no room for."""
+
 MEASURED = {"waist_girth": 76, "hip_girth": 102, "body_rise": 27, "waist_to_hip": 20.5}
 
 

@@ -5,6 +5,7 @@ from functools import cache
 from pathlib import Path
 
 from blocks.cloth import Cloth
+from blocks.design import CasingDesign
 from blocks.read_design import design_from
 from blocks.size_range import draft_range
 from blocks.size_table import size_table_from
@@ -16,9 +17,13 @@ HERON = design_from(read_toml(SAMPLES / "design.toml"))
 TABLE = size_table_from(read_sizes(SIZES))
 
 
+HIGH_CASING = replace(HERON, casings=(CasingDesign("top", height=200), *HERON.casings))
+"""The sample with a casing that the mid rise of the smaller sizes has no room for."""
+
+
 @cache
-def heron_range(width=1400):
-    return draft_range(HERON, TABLE, cloth=Cloth(width))
+def heron_range(width=1400, design=HERON):
+    return draft_range(design, TABLE, cloth=Cloth(width))
 
 
 def rows(count=16, start=84, step=4):

@@ -9,7 +9,17 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from blocks.design import Allowances, CasingDesign, Design, LegDesign, Limits, TrimDesign, TrimKind, WaistDesign
+from blocks.design import (
+    Allowances,
+    CasingDesign,
+    Design,
+    FacingDesign,
+    LegDesign,
+    Limits,
+    TrimDesign,
+    TrimKind,
+    WaistDesign,
+)
 from blocks.measurements import body_from
 from blocks.parameters import parameters_of
 from blocks.read_design import design_from
@@ -210,7 +220,8 @@ def test_a_draft_is_refused_in_the_unit_of_its_design_and_the_remedy_helps(unit:
     def drafted(upper: float) -> Short:
         per = MILLIMETRES[unit]
         casings = [
-            {"name": name, "height": at / per, "depth": 10 / per} for name, at in (("lower", 100), ("upper", upper))
+            {"name": name, "height": at / per, "elastic_width": 8 / per, "depth": 10 / per}
+            for name, at in (("lower", 100), ("upper", upper))
         ]
         return draft_short(design_from({"name": "Plain", "unit": unit, "casing": casings}), BODY)
 
@@ -219,3 +230,27 @@ def test_a_draft_is_refused_in_the_unit_of_its_design_and_the_remedy_helps(unit:
     said = str(caught.value)
     assert said.endswith(tells)
     assert drafted(105 + float(said.rpartition("by ")[2].split()[0]) * MILLIMETRES[unit]).pieces
+
+
+def test_a_casing_is_as_deep_as_its_elastic_and_its_room_unless_told_otherwise():
+    # Common practice, no source: a casing 2 mm and a waist channel 5 mm deeper than the elastic is wide.
+    assert CasingDesign("a", height=90).depth == 12
+    assert CasingDesign("a", height=90, elastic_width=20, room=3).depth == 23
+    assert CasingDesign("a", height=90, elastic_width=20, depth=30).depth == 30
+    assert WaistDesign().channel == 30
+    assert WaistDesign(elastic_width=40).channel == 45
+    told = design_from(plain(unit="cm", waist={"elastic_width": 4}, casing=[{"name": "a", "height": 9, "room": 0.3}]))
+    assert (told.waist.channel, told.casings[0].depth) == (45, 13)
+    with pytest.raises(DesignError, match=r"casing 'a'\.depth"):
+        CasingDesign("a", height=90, depth=None)
+
+
+def test_defaults_hang_together():
+    allowances, trim = Allowances(), TrimDesign()
+    assert allowances.seam == allowances.waist == FacingDesign().turn_under
+    assert allowances.hem == trim.hem
+    for record in (CasingDesign("a", height=90), WaistDesign()):
+        for field in dataclasses.fields(record):
+            assert getattr(record, field.name) == getattr(dataclasses.replace(record), field.name)
+            if field.name in ("depth", "channel"):
+                assert field.default == getattr(record, field.name)

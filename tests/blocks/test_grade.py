@@ -8,7 +8,7 @@ from blocks.leg import Rise
 from blocks.short import draft_short
 from blocks.size_range import draft_range
 from drafting.errors import DesignError
-from ranges import HERON, TABLE, heron_range, rows, spoiled, table
+from ranges import HERON, HIGH_CASING, TABLE, heron_range, rows, spoiled, table
 
 GRADE = grade(heron_range().shorts)
 
@@ -50,17 +50,22 @@ def test_moves_lead_from_the_first_place_to_the_last():
 
 
 def test_flat_points_stand_above_the_finished_ones_by_the_casings_below():
-    for rise, below in ((Rise.HIGH, 3), (Rise.MID, 2)):
-        flat, finished = (moves("waist at side line", outline, rise) for outline in (Outline.FLAT, Outline.FINISHED))
-        assert flat[0].y - finished[0].y == pytest.approx(20 * (below + 1), abs=1e-6)
+    high = grade(heron_range(design=HIGH_CASING).shorts)
+    for rise, casings in ((Rise.HIGH, 5), (Rise.MID, 4)):
+        flat, finished = (
+            moves("waist at side line", outline, rise, high) for outline in (Outline.FLAT, Outline.FINISHED)
+        )
+        assert flat[0].y - finished[0].y == pytest.approx(2 * 12 * casings, abs=1e-6)
 
 
 def test_a_casing_that_comes_in_with_a_size_is_no_bump_and_steps_the_flat_waist():
-    upper = moves("casing upper: fold, front", Outline.FLAT, Rise.MID)
-    assert upper[0].size != "H84"
-    assert upper[0].before is None
-    steps = {place.size: place.dy for place in moves("waist at side line", Outline.FLAT, Rise.MID)[1:]}
-    assert steps[upper[0].size] == pytest.approx(20 + 3, abs=0.5)
+    made = grade(heron_range(design=HIGH_CASING).shorts)
+    assert made.warnings == ()
+    top = moves("casing top: fold, front", Outline.FLAT, Rise.MID, made)
+    assert top[0].size != "H84"
+    assert top[0].before is None
+    steps = {place.size: place.dy for place in moves("waist at side line", Outline.FLAT, Rise.MID, made)[1:]}
+    assert steps[top[0].size] == pytest.approx(24 + 4, abs=0.5)
 
 
 def test_every_casing_has_its_ends():

@@ -33,7 +33,7 @@ def designs() -> dict[str, Design]:
             leg=replace(heron.leg, high_hip_share=0.4),
             casings=tuple(casing for casing in heron.casings if casing.height > 0),
         ),
-        "uneven": replace(heron, casings=(*heron.casings[:3], CasingDesign("leg", -80, elastic_width=12, depth=16))),
+        "uneven": replace(heron, casings=(*heron.casings[:3], CasingDesign("frill", -110, elastic_width=12, depth=16))),
     }
 
 

@@ -146,32 +146,32 @@ def test_other_options(refused: Refused, options: str, tells: list[str]) -> None
         assert part in said
 
 
-LOWER, MIDDLE, LEG = "height = 90\nelastic_width = 8", "height = 140\nelastic_width = 8", "height = -80 "
+LOWER, THIGH, FRILL = "height = 100\nelastic_width = 10", "height = -80 ", "height = -110"
 
 
 @pytest.mark.parametrize(
     ("edits", "tells"),
     [
-        ({MIDDLE: "height = 101\nelastic_width = 8"}, ["middle", "lower", "mm"]),
-        ({LOWER: "height = 10\nelastic_width = 8"}, ["'lower'", "crotch", "mm"]),
-        ({LOWER: "height = 90\nelastic_width = 9"}, ["'lower'", "elastic", "mm"]),
-        ({"height = 190": "height = 300"}, ["'upper'", "waist", "mm"]),
-        ({"height = 190": "height = 272"}, ["'upper'", "waist", "mm"]),
-        ({LEG: "height = -105 "}, ["'leg'", "hem", "mm"]),
-        ({LEG: "height = -130 "}, ["'leg'", "hem", "mm"]),
-        ({"height = 190": "height = 1900"}, ["casing 'upper'.height: 1900 mm", "-390 to 450 mm", "choose"]),
-        ({"height = 190": "height = nan"}, ["casing 'upper'.height: nan is not a finite number", "-390 to 450 mm"]),
-        ({"height = 190": ""}, ["casing 'upper'.height: missing", "-390 to 450 mm"]),
-        ({'name = "middle"': 'name = "lower"'}, ['casing 3: name: "lower" names two casings', "its own name"]),
+        ({LOWER: "height = 150\nelastic_width = 10"}, ["upper", "lower", "mm"]),
+        ({LOWER: "height = 10\nelastic_width = 10"}, ["'lower'", "crotch", "mm"]),
+        ({LOWER: "height = 100\nelastic_width = 10\ndepth = 11"}, ["'lower'", "elastic", "mm"]),
+        ({"height = 160": "height = 300"}, ["'upper'", "waist", "mm"]),
+        ({"height = 160": "height = 272"}, ["'upper'", "waist", "mm"]),
+        ({FRILL: "height = -120"}, ["'frill'", "hem", "mm"]),
+        ({THIGH: "height = -130 "}, ["'thigh'", "hem", "mm"]),
+        ({"height = 160": "height = 1900"}, ["casing 'upper'.height: 1900 mm", "-390 to 450 mm", "choose"]),
+        ({"height = 160": "height = nan"}, ["casing 'upper'.height: nan is not a finite number", "-390 to 450 mm"]),
+        ({"height = 160": ""}, ["casing 'upper'.height: missing", "-390 to 450 mm"]),
+        ({'name = "thigh"': 'name = "lower"'}, ['casing 3: name: "lower" names two casings', "its own name"]),
         ({"fullness = 1.5": "fullness = 3"}, ["leg.fullness: 3", "1 to 2.2", "choose"]),
         ({"fullness = 1.5": "fulness = 1.5"}, ['leg: "fulness" is unknown', "did you mean fullness?"]),
         ({"[waist]": "[waste]"}, ['design: "waste" is unknown', "did you mean waist?"]),
-        ({"inseam_length = 110": "inseam_length = 1100"}, ["leg.inseam_length: 1100 mm", "40 to 400 mm"]),
-        ({'unit = "mm"': 'unit = "cm"'}, ["leg.inseam_length: 110 cm", "4 to 40 cm", 'set the unit to "mm"']),
+        ({"inseam_length = 140": "inseam_length = 1100"}, ["leg.inseam_length: 1100 mm", "40 to 400 mm"]),
+        ({'unit = "mm"': 'unit = "cm"'}, ["leg.inseam_length: 140 cm", "4 to 40 cm", 'set the unit to "mm"']),
         ({"reduction = 0.07": "reduction = 7"}, ["waist.reduction: 7", "0 to 0.25", "per cent, write 0.07"]),
         ({'name = "Heron shorts"': 'name = "鷺"'}, ["鷺", "font"]),
         ({'name = "Heron shorts"': 'name = "Heron'}, ["design.toml: not TOML", "line 6", "mend"]),
-        ({'[[casing]]\nname = "upper"': '[casing]\nname = "upper"'}, ["design.toml: not TOML", "line 29"]),
+        ({'[[casing]]\nname = "upper"': '[casing]\nname = "upper"'}, ["design.toml: not TOML", "line 32"]),
     ],
 )
 def test_designs(refused: Refused, edits: dict[str, str], tells: list[str]) -> None:

@@ -87,12 +87,12 @@ def assert_tidy(data: bytes) -> None:
 
 
 def test_long_names_and_many_casings_stay_on_their_pages_and_apart():
-    many = tuple(CasingDesign(f"a long name for casing {number}", 86 + 16 * number) for number in range(8))
+    many = tuple(CasingDesign(f"a long name for casing {number}", 90 + 18 * number) for number in range(8))
     design = replace(
         designs()["bought"],
-        name="Heron shorts for every season, tide and weather of the year",
-        workroom="Reedbank Workroom and Company, Pattern Cutters of the Marsh",
-        casings=(*many, CasingDesign("leg", -80)),
+        name="Heron shorts for every tide and weather of a year by a river",
+        workroom="Reedbank Workroom and Company of Cutters by the Broad Marsh",
+        casings=(*many, CasingDesign("leg", -110)),
     )
     drafted = draft_range(design, few(), rises=["high"], cloth=CLOTHS[1])
     assert len(drafted.shorts) == 4
@@ -334,10 +334,10 @@ def test_steps_follow_the_trim():
     plain, band, raw, bought = (said(kind) for kind in ("plain", "band", "raw band", "bought"))
     assert "band" not in plain
     assert "trim" not in plain
-    assert "Turn the lower edge 5 mm (3/16 in)" in band["band"]
+    assert "Turn the lower edge 8 mm (5/16 in)" in band["band"]
     assert "stays as it is cut" in raw["band"]
     assert "Cut one length of trim for each leg" in bought["trim"]
-    assert "4 mm (3/16 in) short of the fold" in band["casings"]
+    assert "6 mm (1/4 in) short of the fold" in band["casings"]
     assert "shows 20 mm (13/16 in) below it" in band["casings"]
     assert "its marked line on the lower stitch line" in bought["casings"]
     for steps_said in (band, raw, bought):
@@ -352,8 +352,8 @@ def test_steps_follow_the_casings():
     assert "casing" not in f"{bare['crotch']} {bare['inseam']} {bare['cut']}"
     assert "casing on casing" not in low["crotch"]
     assert "casings below the crotch" in low["inseam"]
-    assert "leg 16 mm (5/8 in), lower 10 mm (3/8 in)" in uneven["casings"]
-    assert "leg 2 mm (1/16 in), lower 1 mm (1/16 in)" in uneven["down"]
+    assert "frill 16 mm (5/8 in), thigh 12 mm (1/2 in)" in uneven["casings"]
+    assert "frill 2 mm (1/16 in), thigh 1 mm (1/16 in)" in uneven["down"]
 
 
 @pytest.mark.parametrize("kind", designs())

@@ -23,6 +23,7 @@ from output.sheet import SEAM, Sheet, Text
 from output.size_labels import CAP, LABELS
 from output.size_lines import COLOURS, PATTERNS, size_pens
 from output.text import SIZE_STEPS
+from sampled import high_casing_design
 
 RANGES = {
     "sixteen": {"count": 16, "start": 84.0, "step": 4.0},
@@ -154,11 +155,11 @@ def test_casing_lines_of_all_sizes_lie_on_one_another_dash_for_dash() -> None:
 
 
 def test_a_casing_that_small_sizes_lack_is_named_for_those_that_have_it() -> None:
-    sizes = shorts(16, start=84.0, rise="mid")
-    having = tuple(short.size for short in sizes if any(elastic.name == "upper" for elastic in short.elastics))
+    sizes = shorts(16, start=84.0, rise="mid", design=high_casing_design())
+    having = tuple(short.size for short in sizes if any(elastic.name == "top" for elastic in short.elastics))
     assert 0 < len(having) < 16
     _, drawn_sheet = drawn(sizes)
-    [fold] = {text.layers for text in drawn_sheet.texts if text.text == "fold · upper casing"}
+    [fold] = {text.layers for text in drawn_sheet.texts if text.text == "fold · top casing"}
     assert fold == having
 
 

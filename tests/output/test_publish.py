@@ -99,7 +99,7 @@ def test_a_stopped_or_failed_run_leaves_the_earlier_release_untouched(given, rel
 
 def test_a_release_lacks_no_size(given, tmp_path, capsys):
     sizes = tmp_path / "sizes.csv"
-    sizes.write_text(TABLE.replace("27.0,20.3", "21.0,20.3").replace("27.3,20.5", "21.3,20.5"))
+    sizes.write_text(TABLE.replace("27.0,20.3", "18.5,16.0").replace("27.3,20.5", "18.6,16.0"))
     code = main(["publish", str(given / "design.toml"), str(sizes), "--out", str(tmp_path / "out")])
     assert code == 2
     lines = capsys.readouterr().err.splitlines()

@@ -254,7 +254,7 @@ def test_elastics_between_two_sizes(capsys: pytest.CaptureFixture[str]) -> None:
     assert out.startswith("Heron shorts: waist of H100 on the hips of H108, high rise\nCut the pattern of size H108\n")
     _, own, _ = elastics(capsys, "--waist-size", "H108", "--hip-size", "H108")
     mine, theirs = ({line.split()[0]: line for line in told.splitlines()} for told in (out, own))
-    assert mine["leg"] == theirs["leg"]
+    assert mine["frill"] == theirs["frill"]
     assert mine["lower"] == theirs["lower"]
     assert mine["waist"] != theirs["waist"]
     assert "without pressing" in out
@@ -265,7 +265,7 @@ def test_elastics_as_json_with_a_level_of_ones_own(capsys: pytest.CaptureFixture
     _, out, _ = elastics(capsys, *options)
     found = json.loads(out)
     assert (found["pattern_size"], found["waist_size"], found["rise"], found["level"]) == ("H108", "H100", "mid", 100)
-    assert [one["name"] for one in found["elastics"]] == ["waist", "middle", "lower", "leg"]
+    assert [one["name"] for one in found["elastics"]] == ["waist", "upper", "lower", "thigh", "frill"]
 
 
 def test_elastics_for_a_wearers_own_measurements(capsys: pytest.CaptureFixture[str]) -> None:

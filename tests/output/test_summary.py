@@ -8,7 +8,7 @@ import pytest
 from blocks.haberdashery import haberdashery
 from output.amounts import cut_words
 from output.summary import WIDTH, Made, summary_json, summary_tables, summary_text
-from sampled import heron
+from sampled import heron, high_casing
 
 FILES = [Made("heron-shorts-H102-high-A4.pdf", 21), Made("pieces.json")]
 
@@ -23,7 +23,7 @@ def test_the_text_tells_what_was_made() -> None:
     text = summary_text(heron(), FILES, "heron")
     assert text.startswith("Heron shorts, Reedbank Workroom: size H102, high rise\n")
     assert "  heron-shorts-H102-high-A4.pdf, 21 pages\n  pieces.json\n" in text
-    assert "inseam       11.0 cm (4 3/8 in)" in text
+    assert "inseam       14.0 cm (5 1/2 in)" in text
     assert "Estimated, not measured: high hip girth 93.3 cm, thigh girth 61.0 cm" in text
     assert "Warning" not in text
 
@@ -47,10 +47,10 @@ def test_long_names_of_casings_keep_the_columns() -> None:
 
 
 def test_remarks_are_told_and_folded() -> None:
-    short = heron("mid")
+    short = high_casing("mid")
     short = replace(short, warnings=(*short.warnings, "hip_girth: 160 cm is unusual " * 5), notes=("a note",))
     lines = summary_text(short, FILES, "heron").splitlines()
-    assert any(line.startswith("Warning: casing 'upper' is left out of the mid rise") for line in lines)
+    assert any(line.startswith("Warning: casing 'top' is left out of the mid rise") for line in lines)
     assert "Note: a note" in lines
     assert any(line.startswith("Warning: hip_girth: 160 cm") for line in lines)
     assert all(len(line) <= WIDTH for line in lines)
@@ -86,9 +86,9 @@ def test_json_holds_the_same_in_millimetres(rise: str) -> None:
 
 
 def test_the_printed_tables_hold_measures_elastics_body_and_remarks() -> None:
-    short = heron("mid")
+    short = high_casing("mid")
     measures, elastics, body, remarks = summary_tables(short)
-    assert ("inseam", "11.0 cm (4 3/8 in)") in measures.rows
+    assert ("inseam", "14.0 cm (5 1/2 in)") in measures.rows
     assert [row[0] for row in elastics.rows] == [elastic.name for elastic in short.elastics]
     assert all(len(row) == len(elastics.header) for row in elastics.rows)
     assert ("hip girth", "102.0 cm (40 1/8 in)", "measured") in body.rows

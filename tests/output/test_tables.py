@@ -123,7 +123,7 @@ def test_metres_to_buy_are_told_by_width() -> None:
             for row in rows(tables_csv(made()))
             if (row["table"], row["size"], row["rise"]) == ("to buy", short.size, short.rise.value)
         }
-        for one, item in zip(takes.to_buy, ("elastic 2 cm wide", "elastic 0.8 cm wide"), strict=True):
+        for one, item in zip(takes.to_buy, ("elastic 2.5 cm wide", "elastic 1 cm wide"), strict=True):
             assert float(buy[item, "total"]["cm"]) == pytest.approx(one.total / 10, abs=0.00501)
             assert buy[item, "metres"]["text"] == bought_words(one)
             assert float(buy[item, "metres"]["cm"]) == pytest.approx(100 * one.metres)
@@ -211,18 +211,18 @@ def test_elastic_lists_of_a_blend() -> None:
     assert [row["text"] for row in read if row["table"] == "pattern"] == ["size H120", "size H120"]
     cuts = {row["item"]: row for row in read if row["measure"] == "cut length"}
     assert float(cuts["waist"]["cm"]) == pytest.approx(made_of[7].elastics[0].cut_length / 10, abs=0.00501)
-    assert float(cuts["leg"]["cm"]) == pytest.approx(made_of[9].elastics[-1].cut_length / 10, abs=0.00501)
+    assert float(cuts["frill"]["cm"]) == pytest.approx(made_of[9].elastics[-1].cut_length / 10, abs=0.00501)
 
 
 def test_elastic_list_for_a_terminal() -> None:
     takes = haberdashery(made().shorts[4])
     lines = elastics_text(takes).splitlines()
     assert [line.split()[0] for line in lines] == [
-        *("elastic", "waist", "upper", "middle", "lower", "leg", "Buy", "Buy", "Try")
+        *("elastic", "waist", "upper", "lower", "thigh", "frill", "Buy", "Buy", "Try")
     ]
     assert lines[-1] == CAUTION
-    assert "  20 mm (13/16 in)  " in lines[1]
+    assert "  25 mm (1 in)  " in lines[1]
     assert lines[1].endswith("1")
     assert f"{takes.elastics[0].cut_length / 10:.2f} cm" in lines[1]
-    assert lines[7] == f"Buy {bought_words(takes.to_buy[1])} of elastic 8 mm (5/16 in) wide"
+    assert lines[7] == f"Buy {bought_words(takes.to_buy[1])} of elastic 10 mm (3/8 in) wide"
     assert all(len(line) <= 80 for line in lines)
