@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from functools import cache, cached_property
 from itertools import chain
 from math import ceil
-from typing import Final, NamedTuple
+from typing import Any, Final, NamedTuple
 
 import numpy as np
 from numpy.lib.stride_tricks import sliding_window_view
@@ -23,8 +23,10 @@ from drafting.errors import DraftError
 from drafting.path import Path
 from drafting.piece import Piece
 from drafting.point import Motion, Point, Vector
+from output.ink import Ink
+from output.joins import FINE, MARK_REACH, Cover, cover_of, mark_places
 from output.paper import Paper, Spent, Tiling
-from output.sheet import CUT
+from output.sheet import CUT, Stroke
 
 FLAT: Final = 0.05
 """mm; tolerance of the outlines that the layout works on."""
@@ -43,11 +45,34 @@ _EPS: Final = 1e-7
 _SHARES: Final = ((1, 1), (0.5, 1), (1, 0.5), (0.5, 0.5), (0, 1), (1, 0), (0, 0.5), (0.5, 0), (0, 0))
 """How far towards the middle of the grid pieces are tried, across and up, the best first."""
 
+WAYS: Final = 4
+"""How many places of the largest piece are tried each way up when the best leave a cut line along a join."""
+
+RISE: Final = 4.0
+"""mm; shifts upward that are tried then."""
+
+MORE: Final = 4
+"""Pages that may be spent to keep cut lines off the joins."""
+
+NEARBY: Final = 2.0
+"""mm; between the nearest places that are tried for a piece that is shifted alone."""
+
+TRIES: Final = 12
+"""How many shifts along each axis are tried for a piece that is shifted alone."""
+
 Stack = Sequence[Piece]
 """Pieces that are drawn over one another, in coordinates that they share."""
 
+Lines = Sequence[NDArray[np.float64]]
+"""The cut lines of a stack, as corners."""
+
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
+Flags = NDArray[np.bool_]
+Span = tuple[int, int]
+
+NOWHERE: Final = (MANY, -MANY)
+"""From the first to after the last of no cells."""
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -98,6 +123,28 @@ class Layout:
     def _printed(self) -> frozenset[Cell]:
         return frozenset(self.cells)
 
+    @cached_property
+    def register_marks(self) -> dict[tuple[Cell, bool], tuple[float, ...]]:
+        """Where along each join register marks stand, by the cell above or left of it and whether the join is upright.
+
+        Counted from its left or lower end: at both ends and in the middle, or beside these where a cut line runs.
+        """
+        ink = Ink.of([Stroke(piece.cut_line, CUT) for piece in self.pieces])
+        seen = {False: ink, True: ink.seen(Motion.turn(-90))}
+        width, height = self.cell_size
+        found = {}
+        for cell in self.cells:
+            corner = self.corner(cell)
+            for upright, beside in ((False, cell.beside(rows=1)), (True, cell.beside(columns=1))):
+                if self.prints(beside):
+                    # after a quarter turn what was to the right is below, and what was above is to the right
+                    at, start, length = (
+                        (-corner.x - width, corner.y, height) if upright else (corner.y, corner.x, width)
+                    )
+                    left, right = seen[upright].between(at - MARK_REACH, at + MARK_REACH)
+                    found[cell, upright] = mark_places(left - start, right - start, length)
+        return found
+
     @property
     def spent(self) -> Spent:
         """The printed cells, and the fewest that could be."""
@@ -138,7 +185,8 @@ def lay_out_stacks(stacks: Sequence[Stack], paper: Paper, *, tiling: Tiling | No
     tiling = tiling or Tiling()
     outlines = [outline_of(stack) for stack in stacks]
     arrays = [outline.array(tolerance=FLAT) for outline in outlines]
-    best = _settled(arrays, *_best(arrays, paper, tiling), tiling)
+    cut_lines = [[piece.cut_line.array(tolerance=FLAT) for piece in stack] for stack in stacks]
+    best = _clear(arrays, cut_lines, paper, tiling)
     laid = tuple(
         tuple(piece.moved(motion) for piece in stack) for stack, motion in zip(stacks, best.motions, strict=True)
     )
@@ -167,45 +215,207 @@ def outline_of(stack: Stack) -> Path:
     return Path.through(*(Point(x, y) for x, y in shapely.get_coordinates(ring).tolist()))
 
 
+class _Way(NamedTuple):
+    """How pieces are laid on paper turned or not, and the pages that they take at most."""
+
+    motions: list[Motion]
+    paper: Paper
+    pages: int
+
+
 class _Settled(NamedTuple):
     paper: Paper
     motions: list[Motion]
     rows: int
     columns: int
     cells: tuple[Cell, ...]
+    covered: float
 
 
-def _settled(outlines: Sequence[Floats], motions: Sequence[Motion], paper: Paper, tiling: Tiling) -> _Settled:
-    """Decide the printed cells, and centre the pieces on the grid as far as that costs no page."""
+def _clear(outlines: Sequence[Floats], cut_lines: Sequence[Lines], paper: Paper, tiling: Tiling) -> _Settled:
+    """The layout with the fewest pages if no long cut line runs along a join there, or can be shifted off it.
+
+    If it cannot, the search is repeated for a layout without such a line, which may take some pages more: a sheet of
+    paper is cheaper than a wrong cut.
+    """
+    way = _best(outlines, paper, tiling)
+    assert way, "there is always a way while joins do not matter"
+    best = _settled(outlines, cut_lines, way, tiling)
+    other = _best(outlines, paper, tiling, cut_lines) if best.covered else None
+    if other and other.pages <= len(best.cells) + MORE:
+        found = _settled(outlines, cut_lines, other, tiling)
+        best = found if found.covered < best.covered else best
+    return best
+
+
+def _settled(
+    outlines: Sequence[Floats],
+    cut_lines: Sequence[Lines],
+    way: _Way,
+    tiling: Tiling,
+) -> _Settled:
+    """Decide the printed cells, and shift the pieces on the grid as far as that costs no page.
+
+    They are shifted together, so that no long cut line of the largest runs along a join and as few as can be of the
+    others, and as near to the middle of the grid as may be; then those that still have one, each alone.
+    """
     import shapely  # noqa: PLC0415 - slow to import, and only printing needs it
 
-    width, height = tiling.cell(paper)
-    laid = [_moved(outline, motion) for outline, motion in zip(outlines, motions, strict=True)]
+    size = np.array(tiling.cell(way.paper))
+    laid = [_moved(outline, motion) for outline, motion in zip(outlines, way.motions, strict=True)]
+    points = np.concatenate(laid)
+    first = np.floor((points.min(axis=0) - PAD) / size + _EPS)
+    last = np.ceil((points.max(axis=0) + PAD) / size - _EPS)
+    by = [motion.then(_shift(-first * size)) for motion in way.motions]
+    laid = [outline - first * size for outline in laid]
+    covers = [cover_of([_moved(line, motion) for line in lines]) for lines, motion in zip(cut_lines, by, strict=True)]
+    grid = _Grid(size, *(last - first).astype(int).tolist())
     polygons = [shapely.Polygon(outline) for outline in laid]
     for polygon in polygons:
         shapely.prepare(polygon)
-    points = np.concatenate(laid)
-    low, high = points.min(axis=0) - PAD, points.max(axis=0) + PAD
-    size = np.array((width, height))
-    first, last = np.floor(low / size + _EPS), np.ceil(high / size - _EPS)
-    columns, rows = (last - first).astype(int).tolist()
-    slack = ((first + last) * size - low - high) / 2
+    order = sorted(range(len(laid)), key=lambda i: -float(np.prod(np.ptp(laid[i], axis=0))))
 
-    cells = np.stack(np.meshgrid(np.arange(columns), np.arange(rows), indexing="ij"), axis=-1).reshape(-1, 2)
-    shifts = slack * np.array(_SHARES)
-    corner, grown = (first + cells) * size - shifts[:, None, :], PAD - _EPS
-    (left, bottom), (right, top) = np.moveaxis(corner - grown, 2, 0), np.moveaxis(corner + size + grown, 2, 0)
-    boxes = shapely.box(left, bottom, right, top)
-    touched = np.any([shapely.intersects(polygon, boxes) for polygon in polygons], axis=0)
-    which = int(touched.sum(axis=1).argmin())
-    by = Motion.shift(Vector(*(shifts[which] - first * size).tolist()))
+    together, printed = _together(polygons, [covers[i] for i in order], grid, way.pages)
+    alone = [together] * len(laid)
+    for i in (*order[1:], *order):
+        if grid.covered(covers[i], alone[i]):
+            others = [laid[k] + alone[k] for k in order if k != i]
+            alone[i] = _alone(laid[i], covers[i], alone[i], others, grid, printed, tiling.gap)
+    if any(shift is not together for shift in alone):
+        moved = [shapely.Polygon(outline + shift) for outline, shift in zip(laid, alone, strict=True)]
+        printed = grid.touched(moved, np.zeros((1, 2)))[0]
     return _Settled(
-        paper,
-        [motion.then(by) for motion in motions],
-        rows,
-        columns,
-        tuple(sorted(Cell(rows - row, column + 1) for column, row in cells[touched[which]].tolist())),
+        way.paper,
+        [motion.then(_shift(shift)) for motion, shift in zip(by, alone, strict=True)],
+        grid.rows,
+        grid.columns,
+        tuple(sorted(Cell(grid.rows - row, column + 1) for column, row in grid.cells[printed].tolist())),
+        sum(grid.covered(cover, shift) for cover, shift in zip(covers, alone, strict=True)),
     )
+
+
+def _shift(by: Floats) -> Motion:
+    return Motion.shift(Vector(*by.tolist()))
+
+
+@dataclass(frozen=True, eq=False)
+class _Grid:
+    """Cells of a size, columns by rows of them, from the origin."""
+
+    size: Floats
+    columns: int
+    rows: int
+
+    @cached_property
+    def cells(self) -> Ints:
+        """Column and row of each, counted from the lower left."""
+        columns, rows = np.meshgrid(np.arange(self.columns), np.arange(self.rows), indexing="ij")
+        return np.stack((columns, rows), axis=-1).reshape(-1, 2)
+
+    def joins(self, axis: int) -> Floats:
+        """Where cells meet."""
+        joins: Floats = np.arange(1.0, (self.columns, self.rows)[axis]) * self.size[axis]
+        return joins
+
+    def boxes(self, shifts: Floats) -> NDArray[np.object_]:
+        """The cells as they lie to pieces that have been shifted, with the ink that reaches into them."""
+        import shapely  # noqa: PLC0415
+
+        corner, grown = self.cells * self.size - shifts[:, None, :], PAD - _EPS
+        (left, bottom), (right, top) = np.moveaxis(corner - grown, 2, 0), np.moveaxis(corner + self.size + grown, 2, 0)
+        boxes: NDArray[np.object_] = shapely.box(left, bottom, right, top)
+        return boxes
+
+    def touched(self, polygons: Sequence[Any], shifts: Floats) -> Flags:
+        """Which cells each shift prints."""
+        import shapely  # noqa: PLC0415
+
+        boxes = self.boxes(shifts)
+        touched: Flags = np.any([shapely.intersects(polygon, boxes) for polygon in polygons], axis=0)
+        return touched
+
+    def fewest(self, polygons: Sequence[Any], shifts: Floats) -> tuple[Floats, Flags]:
+        """The first shift that prints the fewest cells, and which."""
+        touched = self.touched(polygons, shifts)
+        at = int(touched.sum(axis=1).argmin())
+        return shifts[at], touched[at]
+
+    def room(self, outlines: Sequence[Any], axis: int) -> Floats:
+        """Shifts along an axis that keep pieces on the grid, from the least to the most."""
+        import shapely  # noqa: PLC0415
+
+        bounds = shapely.total_bounds(outlines)
+        least = PAD - float(bounds[axis])
+        most = (self.columns, self.rows)[axis] * float(self.size[axis]) - PAD - float(bounds[2 + axis])
+        return np.concatenate((np.arange(least, most, FINE), (most, 0.0)))
+
+    def covered(self, cover: Cover, shift: Floats) -> float:
+        """How much cut line runs along joins after a shift."""
+        return sum(float(cover.along(axis, self.joins(axis), shift[axis : axis + 1]).sum()) for axis in (0, 1))
+
+
+def _together(polygons: Sequence[Any], covers: Sequence[Cover], grid: _Grid, pages: int) -> tuple[Floats, Flags]:
+    """The shift of all pieces, whose covers come the largest first, and the cells that it prints, `pages` if it can."""
+    rooms = [grid.room(polygons, axis) for axis in (0, 1)]
+    covered = [np.zeros(len(room)) for room in rooms]
+    for cover in reversed(covers):
+        covered = [
+            before / MANY + cover.along(axis, grid.joins(axis), room).sum(axis=1)
+            for axis, (before, room) in enumerate(zip(covered, rooms, strict=True))
+        ]
+    best = [room[found == found.min()] for room, found in zip(rooms, covered, strict=True)]
+    middle = np.array([(room[0] + room[-2]) / 2 for room in rooms])
+    plain = middle * np.array(_SHARES)
+    near = [[float(some[np.abs(some - aim).argmin()]) for some, aim in zip(best, aims, strict=True)] for aims in plain]
+    shift, printed = grid.fewest(polygons, np.array(list(dict.fromkeys(map(tuple, near)))))
+    if printed.sum() > pages and all(found.min() < 1 for found in covered):
+        some = [values[:: max(1, -(-len(values) // TRIES))] for values in best]
+        more = np.stack(np.meshgrid(*some, indexing="ij"), axis=-1).reshape(-1, 2)
+        shift, printed = grid.fewest(polygons, more[np.hypot(*(more - middle).T).argsort(kind="stable")])
+    if printed.sum() > pages:
+        shift, printed = grid.fewest(polygons, plain)
+    return shift, printed
+
+
+def _alone(
+    outline: Floats,
+    cover: Cover,
+    shift: Floats,
+    others: Sequence[Floats],
+    grid: _Grid,
+    printed: Flags,
+    gap: float,
+) -> Floats:
+    """Where a piece may go instead, clear of the others and on the pages that are printed already: a place nearby
+    where the least is covered, else one further off; where it is, when there is none.
+    """
+    import shapely  # noqa: PLC0415
+
+    polygon = shapely.Polygon(outline)
+    solid = [shapely.Polygon(other) for other in others]
+    solid += grid.boxes(np.zeros((1, 2)))[0][~printed].tolist()
+    apart = np.array([gap] * len(others) + [0.0] * (len(solid) - len(others)))
+    axes = []
+    for axis in (0, 1):
+        room = grid.room([polygon], axis)
+        covered = cover.along(axis, grid.joins(axis), room).sum(axis=1)
+        best = room[covered == covered.min()]
+        axes.append(best[np.abs(best - shift[axis]).argsort(kind="stable")])
+    for some in (
+        [away[:: round(NEARBY / FINE)][: TRIES // 2] for away in axes],
+        [away[:: max(1, len(away) // TRIES)] for away in axes],
+    ):
+        shifts = np.stack(np.meshgrid(*some, indexing="ij"), axis=-1).reshape(-1, 2)
+        shifts = shifts[np.hypot(*(shifts - shift).T).argsort(kind="stable")]
+        places = shapely.polygons(outline + shifts[:, None, :])
+        free = np.ones(len(places), dtype=bool)
+        for other, away in zip(solid, apart.tolist(), strict=True):
+            shapely.prepare(other)
+            free[free] = ~shapely.dwithin(other, places[free], away)
+        if free.any():
+            place: Floats = shifts[int(free.argmax())]
+            return place
+    return shift
 
 
 def _moved(outline: Floats, motion: Motion) -> Floats:
@@ -217,7 +427,7 @@ def _moved(outline: Floats, motion: Motion) -> Floats:
 class _Profile:
     """`low` and `high` per slab; the first slab begins at `left` in the piece's own coordinates.
 
-    A column of pages is `slabs` slabs wide, each slab `pitch` mm.
+    A column of pages is `slabs` slabs wide, each slab `pitch` mm. `cover` is known where joins matter.
     """
 
     left: float
@@ -226,6 +436,7 @@ class _Profile:
     slabs: int
     pitch: float
     turned: bool
+    cover: Cover | None
 
     def motion(self, slab: int, rise: float) -> Motion:
         turn = Motion(a=-1.0, d=-1.0) if self.turned else Motion()
@@ -245,6 +456,29 @@ class _Profile:
             high[begin, begin : begin + length] = self.high
         return low.reshape(shape).min(axis=2), high.reshape(shape).max(axis=2)
 
+    def off_joins(
+        self, slab: Ints, rise: Floats, height: float, columns: Span = NOWHERE, rows: Span = NOWHERE
+    ) -> Flags:
+        """Whether no long cut line runs along a join at each slab and each rise; shape (slabs, rises).
+
+        Joins are between the cells of the piece itself and those from the first to the last of `columns` and `rows`.
+        """
+        assert self.cover, "without cut lines joins are of no matter"
+        width, flags = self.slabs * self.pitch, []
+        low, high = slab * self.pitch, (slab + len(self.low)) * self.pitch
+        shifts: Floats = (low - self.left).astype(np.float64)
+        bottom, top = float(self.low.min()) + rise, float(self.high.max()) + rise
+        for axis, (shift, begin, end, size, span) in enumerate(
+            ((shifts, low, high, width, columns), (rise, bottom, top, height, rows))
+        ):
+            first = np.minimum(np.floor(begin / size + _EPS), span[0])[:, None]
+            last = np.maximum(np.ceil(end / size - _EPS), span[1])[:, None]
+            joins = np.arange(first.min(), last.max() + 1)
+            covered = self.cover.along(axis, joins * size, shift) * ((joins > first) & (joins < last))
+            flags.append(covered.sum(axis=1) == 0)
+        off: Flags = flags[0][:, None] & flags[1]
+        return off
+
 
 class _Cost(NamedTuple):
     """The pages that are printed, the cells of the whole grid, and whether the paper is turned: less is better."""
@@ -260,9 +494,9 @@ class _Placed(NamedTuple):
     rise: float
 
 
-def _profile(outline: Floats, slabs: int, pitch: float, *, turned: bool = False) -> _Profile:
+def _profile(outline: Floats, lines: Lines, slabs: int, pitch: float, *, turned: bool = False) -> _Profile:
     if turned:
-        outline = -outline
+        outline, lines = -outline, [-line for line in lines]
     start, along = outline[:-1], np.diff(outline, axis=0)
     parts = np.maximum(1, np.ceil(np.abs(along[:, 0]) / pitch)).astype(np.int64)
     edge = np.repeat(np.arange(len(parts)), parts)
@@ -279,28 +513,32 @@ def _profile(outline: Floats, slabs: int, pitch: float, *, turned: bool = False)
         into = np.minimum(slab + more, final)
         np.minimum.at(low, into, below[:, 1])
         np.maximum.at(high, into, above[:, 1])
-    return _Profile(left, low, high, slabs, pitch, turned)
+    return _Profile(left, low, high, slabs, pitch, turned, cover_of(lines) if lines else None)
 
 
-def _best(outlines: Sequence[Floats], paper: Paper, tiling: Tiling) -> tuple[list[Motion], Paper]:
+def _best(
+    outlines: Sequence[Floats], paper: Paper, tiling: Tiling, cut_lines: Sequence[Lines] | None = None
+) -> _Way | None:
     """The best way to lay all pieces: the largest first, each where it adds the fewest pages.
 
     What the largest takes alone bounds what all take, so the starts that promise most are tried first, and only while
-    they promise more than has been found.
+    they promise more than has been found. With `cut_lines` other places are tried, only those where no long one runs
+    along a join, and there may be no way.
     """
-    alone = len(outlines) == 1
+    alone, clear = len(outlines) == 1, cut_lines is not None
     order = sorted(range(len(outlines)), key=lambda i: -float(np.prod(np.ptp(outlines[i], axis=0))))
+    lines = cut_lines or [()] * len(outlines)
     starts: list[tuple[_Cost, _Placed, float]] = []
     for turned in (False, True):
         width, height = tiling.cell(paper.turned() if turned else paper)
         slabs = ceil(width / (SLAB if alone else COARSE_SLAB))
-        first = _profile(outlines[order[0]], slabs, width / slabs)
-        cost, places = _first_places(first, height, most=1 if alone else 2)
+        first = _profile(outlines[order[0]], lines[order[0]], slabs, width / slabs)
+        cost, places = _first_places(first, height, most=WAYS if clear else 1 if alone else 2)
         starts += [(_Cost(*cost, turned), _Placed(first, *place), height) for place in places]
 
     @cache
     def turns(i: int, like: _Profile) -> list[_Profile]:
-        return _turns(outlines[i], like)
+        return _turns(outlines[i], lines[i], like)
 
     best: tuple[_Cost, list[_Placed]] | None = None
     for bound, start, height in sorted(starts, key=lambda start: start[0]):
@@ -309,19 +547,24 @@ def _best(outlines: Sequence[Floats], paper: Paper, tiling: Tiling) -> tuple[lis
         for i in order[1:]:
             if best and found >= best[0]:
                 break
-            placed.append(_next_place(placed, turns(i, start.profile), used, height, tiling.gap))
+            place = _next_place(placed, turns(i, start.profile), used, height, tiling.gap)
+            if not place:
+                break
+            placed.append(place)
             used = _used_cells(placed, height)
             found = _Cost(*_pages_and_grid(used), bound.turned)
-        if not best or found < best[0]:
+        if len(placed) == len(order) and (not best or found < best[0]):
             best = found, placed
-    assert best, "there is always a start"
+    if not best:
+        return None
     motions = dict(zip(order, (place.profile.motion(place.slab, place.rise) for place in best[1]), strict=True))
-    return [motions[i] for i in range(len(order))], paper.turned() if best[0].turned else paper
+    way = [motions[i] for i in range(len(order))]
+    return _Way(way, paper.turned() if best[0].turned else paper, best[0].pages)
 
 
-def _turns(outline: Floats, like: _Profile) -> list[_Profile]:
+def _turns(outline: Floats, lines: Lines, like: _Profile) -> list[_Profile]:
     """The piece upright and half turned, in slabs like those; upright alone when that looks the same."""
-    ways = [_profile(outline, like.slabs, like.pitch, turned=turned) for turned in (False, True)]
+    ways = [_profile(outline, lines, like.slabs, like.pitch, turned=turned) for turned in (False, True)]
     shapes = [np.concatenate((way.low, way.high)) - way.low.min() for way in ways]
     return ways[:1] if np.allclose(shapes[0], shapes[1], rtol=0, atol=FLAT) else ways
 
@@ -333,25 +576,33 @@ def _pages_and_grid(used: Ints) -> tuple[int, int]:
 def _first_places(profile: _Profile, height: float, *, most: int) -> tuple[tuple[int, int], list[tuple[int, float]]]:
     """Pages and grid of a piece alone, and its best places: slab in the first column, and shift upward.
 
-    Of those the lowest and the highest.
+    Of those the lowest, the highest, and as many between.
 
     For a given slab the number of rows can change only where an end of a column's extent meets a grid line, so those
-    shifts are all that need trying.
+    shifts are all that need trying, unless joins matter.
     """
     low, high = profile.columns
     ends = np.concatenate((low, high), axis=1)
     rises = -np.where(np.isfinite(ends), ends, profile.low[0]) % height
+    if profile.cover:
+        rises = np.broadcast_to(np.arange(0.0, height, RISE), (len(low), ceil(height / RISE)))
     bottom, top = _rows(low[:, None, :] + rises[:, :, None], high[:, None, :] + rises[:, :, None], height)
     pages = (top - bottom).sum(axis=2)
     columns = np.isfinite(low).sum(axis=1)[:, None]
     present = np.isfinite(low)[:, None, :]
     rows = np.where(present, top, -MANY).max(axis=2) - bottom.min(axis=2)
     cost = pages * MANY + columns * rows
+    if profile.cover:
+        off = profile.off_joins(np.arange(len(low)), rises[0], height)
+        if not off.any():
+            return (0, 0), []
+        cost = np.where(off, cost, MANY**2)
     begins, which = np.nonzero(cost == cost.min())
     found = sorted({(float(rises[b, w]), int(b)) for b, w in zip(begins, which, strict=True)})
-    best = [(begin, rise) for rise, begin in dict.fromkeys((found[0], found[-1]))]
+    spread = found[:1] if most == 1 else [found[(len(found) - 1) * i // (most - 1)] for i in range(most)]
+    best = [(begin, rise) for rise, begin in dict.fromkeys(spread)]
     pages_of_all, grid = divmod(int(cost.min()), MANY)
-    return (pages_of_all, grid), best[:most]
+    return (pages_of_all, grid), best
 
 
 def _rows(low: Floats, high: Floats, height: float, *, within: tuple[int, int] = (-MANY, MANY)) -> tuple[Ints, Ints]:
@@ -361,10 +612,12 @@ def _rows(low: Floats, high: Floats, height: float, *, within: tuple[int, int] =
     return bottom, np.maximum(top, bottom)
 
 
-def _next_place(placed: Sequence[_Placed], turns: Sequence[_Profile], used: Ints, height: float, gap: float) -> _Placed:
+def _next_place(
+    placed: Sequence[_Placed], turns: Sequence[_Profile], used: Ints, height: float, gap: float
+) -> _Placed | None:
     """Where a piece adds the fewest pages to those already used, then the smallest grid, then the least room.
 
-    It is turned only to add fewer pages or cells of the grid.
+    Where joins matter, there may be no place. It is turned only to add fewer pages or cells of the grid.
     """
     free = 0, _pages_and_grid(used)[1]
     left = min(place.slab for place in placed)
@@ -378,7 +631,13 @@ def _next_place(placed: Sequence[_Placed], turns: Sequence[_Profile], used: Ints
         under, over = _forbidden(placed, profile, slab, margin, gap)
         rises = _rises(profile, under, over, used, height)
         clear = (rises[:, :, None] <= under[:, None, :] + _EPS) | (rises[:, :, None] >= over[:, None, :] - _EPS)
-        place, which = np.nonzero(clear.all(axis=2))
+        fits = clear.all(axis=2)
+        if profile.cover:
+            columns, rows = ((int(cells.min()), int(cells.max()) + 1) for cells in used)
+            fits &= profile.off_joins(slab, rises[0], height, columns, rows)
+            if not fits.any():
+                continue
+        place, which = np.nonzero(fits)
         begin, shift = slab[place], rises[place, which]
         pages = _added(profile, begin, shift, used, height)
         fewest = pages.min()
@@ -393,7 +652,7 @@ def _next_place(placed: Sequence[_Placed], turns: Sequence[_Profile], used: Ints
         best.append((cost, _Placed(profile, int(begin[at]), float(shift[at]))))
         if cost[:2] == free:
             break
-    return min(best, key=lambda option: option[0])[1]
+    return min(best, key=lambda option: option[0])[1] if best else None
 
 
 def _used_cells(placed: Sequence[_Placed], height: float) -> Ints:
@@ -438,6 +697,9 @@ def _rises(profile: _Profile, under: Floats, over: Floats, used: Ints, height: f
     more = int((top - bottom) // height)  # rows by which a tall piece can reach beyond the used ones
     lines = np.arange(rows.min() - more, rows.max() + more + 2) * height
     flush = np.concatenate((lines - bottom, lines - top))
+    if profile.cover:
+        steps = np.arange(lines[0] - bottom, lines[-1] - top, RISE)
+        return np.broadcast_to(steps, (len(under), len(steps)))
     beside = lines[0] - bottom  # nothing is above or below, so any shift will do
     resting, hanging = over.max(axis=1), under.min(axis=1)
     resting, hanging = (np.where(np.isfinite(shift), shift, beside) for shift in (resting, hanging))

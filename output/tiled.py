@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Final
 
 from drafting.path import Path
@@ -124,7 +125,7 @@ class _Side:
     """One side of a cell on the sheet: where it starts and, to the right or `upright`, how far it runs.
 
     What lies beyond is to the right or above where `out` is 1, to the left or below where it is -1. `neighbour` is the
-    printed page that it joins, if any.
+    printed page that it joins, if any, and `marks` is how far along that join's register marks stand.
     """
 
     x: float
@@ -133,6 +134,7 @@ class _Side:
     out: int
     length: float
     neighbour: Cell | None
+    marks: tuple[float, ...]
 
     @property
     def cut_off(self) -> bool:
@@ -145,10 +147,14 @@ class _Side:
         return (self.x + away, self.y + along) if self.upright else (self.x + along, self.y + away)
 
     @property
-    def marks(self) -> list[tuple[float, float]]:
-        """Centres of the register marks of a join: both ends and the middle."""
-        shares = (0, 0.5, 1) if self.neighbour else ()
-        return [self.place(self.length * share, 0) for share in shares]
+    def stops(self) -> list[float]:
+        """How far along words must keep off a register mark, its own or those of joins that meet it at its ends."""
+        return sorted({0.0, *self.marks, self.length})
+
+    def longest(self, count: int) -> float:
+        """How long each of so many blocks of words may be to stand between register marks: one or two."""
+        *_, second, first = 0.0, *sorted(after - before for before, after in pairwise(self.stops))
+        return (first if count == 1 else max(second, first / 2)) - 2 * MARK_ROOM
 
     def ends(self, overlap: float) -> tuple[tuple[float, float], tuple[float, float]]:
         """Of the line along the side; where it is cut off, on to both ends of what is printed."""
@@ -169,7 +175,9 @@ def _sides(layout: Layout, cell: Cell) -> tuple[_Side, ...]:
 
     def side(x: float, y: float, length: float, *, upright: bool, out: int) -> _Side:
         beside = cell.beside(columns=out) if upright else cell.beside(rows=-out)
-        return _Side(corner.x + x, corner.y + y, upright, out, length, beside if layout.prints(beside) else None)
+        neighbour = beside if layout.prints(beside) else None
+        marks = layout.register_marks[min(cell, beside), upright] if neighbour else ()
+        return _Side(corner.x + x, corner.y + y, upright, out, length, neighbour, marks)
 
     return (
         side(0, height, width, upright=False, out=1),
@@ -181,7 +189,8 @@ def _sides(layout: Layout, cell: Cell) -> tuple[_Side, ...]:
 
 def _spots(sides: Iterable[_Side]) -> list[tuple[float, float]]:
     """Where register marks stand; neighbouring sides share some."""
-    return sorted({(round(x, 6), round(y, 6)) for side in sides for x, y in side.marks})
+    places = (side.place(along, 0) for side in sides for along in side.marks)
+    return sorted({(round(x, 6), round(y, 6)) for x, y in places})
 
 
 def joins_of(layout: Layout) -> Joins:
@@ -245,7 +254,7 @@ def _tile(
     for side in sides:
         says = [_said(side)] if side.neighbour else []
         if side is sides[0]:
-            line = led(title, about, _longest(side) / LEAST_SHARE, LINE_SIZE)
+            line = led(title, about, side.longest(len(says) + 1) / LEAST_SHARE, LINE_SIZE)
             says.insert(0, [Block((Line(name, NAME_SIZE, bold=True), Line(line, LINE_SIZE)))])
         if says:
             labels, drawn = side.beside((box for _, box in visible), strip), lines.beside(side, strip)
@@ -283,15 +292,16 @@ def _in_strip(
     It keeps off the register marks and, if it can, off labels and lines. If not, a white patch keeps the words legible:
     what it hides is printed on the neighbour's page.
     """
-    shares = (0, 0.5, 1) if side.neighbour else (0, 1)
-    taken = [(side.length * share - MARK_ROOM, side.length * share + MARK_ROOM) for share in shares]
+    taken = [(along - MARK_ROOM, along + MARK_ROOM) for along in side.stops]
+    longest = side.longest(len(says))
     others, lines = ([(low - LINE_ROOM, high + LINE_ROOM) for low, high in some] for some in (labels, drawn))
     for choice in says:
         quiet = _gaps([*taken, *others, *lines], side.length)
-        clear = found = next((place for block in choice if (place := _placed(block, quiet, side, overlap))), None)
+        clear = found = next((place for block in choice if (place := _placed(block, quiet, longest, overlap))), None)
         if not found:
-            rooms = [*_gaps([*taken, *others], side.length), *_gaps(taken, side.length)]
-            found = _placed(choice[-1], rooms, side, overlap)
+            free = _gaps(taken, side.length)
+            left = min(longest, max(high - low for low, high in free))
+            found = _placed(choice[-1], [*_gaps([*taken, *others], side.length), *free], left, overlap)
         assert found, "a strip is longer than its marks"
         block, begin = found
         taken.append((begin - LINE_ROOM, begin + block.width + LINE_ROOM))
@@ -308,19 +318,14 @@ def _gaps(taken: Sequence[tuple[float, float]], length: float) -> list[tuple[flo
     return gaps
 
 
-def _longest(side: _Side) -> float:
-    """The room between two register marks."""
-    return side.length / 2 - 2 * MARK_ROOM
-
-
 def _placed(
-    block: Block, rooms: Sequence[tuple[float, float]], side: _Side, overlap: float
+    block: Block, rooms: Sequence[tuple[float, float]], longest: float, overlap: float
 ) -> tuple[Block, float] | None:
     """The block in the middle of the first room that holds it, and where it begins there.
 
-    It is made no taller than the strip, and no longer than the room between two marks.
+    It is made no taller than the strip, and no longer than it may be.
     """
-    share = min((overlap - STRIP_GAP) / block.height, _longest(side) / block.width)
+    share = min((overlap - STRIP_GAP) / block.height, longest / block.width)
     if share < 1:
         block = block.scaled(share)
     width = block.width

@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from drafting.errors import DraftError
-from output.layout import Cell, lay_out
+from output.layout import MORE, Cell, lay_out
 from output.paper import A4, LETTER, Tiling
 from sample_pieces import built, leg_like, strip
 
@@ -68,7 +68,7 @@ def test_the_printed_cells_are_those_the_piece_touches(spec, paper):
 @given(legs, papers)
 def test_no_more_pages_than_the_plain_grid(spec, paper):
     piece = built(spec)
-    assert len(lay_out([piece], paper).cells) <= grid_of_bounds([piece], paper)
+    assert len(lay_out([piece], paper).cells) <= grid_of_bounds([piece], paper) + MORE
 
 
 @settings(max_examples=8)
@@ -85,7 +85,7 @@ def test_no_offset_of_the_grid_does_better(spec, paper):
             for dy in np.arange(0, height, 10):
                 x, y = np.meshgrid(np.arange(left - dx, right, width), np.arange(bottom - dy, top, height))
                 best = min(best, int(shapely.intersects(polygon, shapely.box(x, y, x + width, y + height)).sum()))
-    assert len(lay_out([piece], paper).cells) <= best
+    assert len(lay_out([piece], paper).cells) <= best + MORE  # pages spent to keep cut lines off the joins
 
 
 @settings(max_examples=12)
@@ -96,7 +96,7 @@ def test_several_pieces_keep_apart_and_share_pages(specs, paper):
     laid = polygons(layout)
     for i, one in enumerate(laid):
         assert all(one.distance(other) >= Tiling().gap for other in laid[:i])
-    assert len(layout.cells) <= grid_of_bounds(pieces, paper)
+    assert len(layout.cells) <= grid_of_bounds(pieces, paper) + MORE
     cells = {cell for cell in layout.cells for polygon in laid if polygon.distance(box(layout, cell)) <= 0.4}
     assert cells == set(layout.cells)
 

@@ -284,19 +284,20 @@ def test_every_join_is_named_on_its_page_clear_of_marks_and_other_words(paper, s
     for cell, page in zip(layout.cells, pages, strict=True):
         words = strip_words(page)
         ends = {
-            cell.beside(rows=-1): ((0, 1), (1, 1)),
-            cell.beside(columns=1): ((1, 0), (1, 1)),
-            cell.beside(rows=1): ((0, 0), (1, 0)),
-            cell.beside(columns=-1): ((0, 0), (0, 1)),
+            cell.beside(rows=-1): ((0, 1), False),
+            cell.beside(columns=1): ((1, 0), True),
+            cell.beside(rows=1): ((0, 0), False),
+            cell.beside(columns=-1): ((0, 0), True),
         }
         joined = [other for other in ends if layout.prints(other)]
         assert sorted(re.findall(r"row \d+, column \d+", " ".join(text for text, _ in words))) == sorted(
             f"row {other.row}, column {other.column}" for other in joined
         )
         spots = [
-            (inset + width * (a + (c - a) * share), inset + height * (b + (d - b) * share))
-            for (a, b), (c, d) in map(ends.__getitem__, joined)
-            for share in (0, 0.5, 1)
+            (inset + width * a + along * (not upright), inset + height * b + along * upright)
+            for other in joined
+            for (a, b), upright in [ends[other]]
+            for along in layout.register_marks[min(cell, other), upright]
         ]
         marks = [(x - arm, y - arm, x + arm, y + arm) for x, y in spots]
         for number, (_, box) in enumerate(words):
