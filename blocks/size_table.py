@@ -170,9 +170,11 @@ def _several(names: Sequence[str]) -> str:
 
 
 def _name(number: int, row: Mapping[str, object]) -> str:
-    """How a row is told to the user: by its label, or by its number where it has none."""
-    label = row.get("size")
-    return (tidy(label) if isinstance(label, str) else "") or f"row {number}"
+    """How a row is told to the user: by its label, or by its number where it has none that can be printed."""
+    try:
+        return check_label(row.get("size"))
+    except MeasurementError:
+        return f"row {number}"
 
 
 def _size(number: int, row: Mapping[str, object], names: Sequence[str], unit: str) -> tuple[Size | None, Sequence[str]]:

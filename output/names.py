@@ -153,7 +153,7 @@ def _shown(letter: str) -> str:
 
 def _hyphened(text: str) -> str:
     """Words of letters, digits and the marks upon them, with hyphens between."""
-    return "-".join("".join(_words(text)).split())
+    return normalize("NFC", "-".join("".join(_words(text)).split()))
 
 
 def _words(text: str) -> Iterator[str]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from itertools import permutations
-from unicodedata import normalize
+from unicodedata import is_normalized, normalize
 
 import pytest
 from hypothesis import given
@@ -31,6 +31,7 @@ def hold(found: dict[str, str]) -> None:
         assert len({seen_by(system, one) for one in found.values()}) == len(found), (system, found)
     for one in found.values():
         assert one
+        assert is_normalized("NFC", one)
         assert len(one) <= LONGEST
         assert len(one.encode()) <= LONGEST_BYTES
         assert one.casefold() not in WINDOWS
