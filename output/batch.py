@@ -9,9 +9,11 @@ from __future__ import annotations
 import json
 import sys
 from argparse import Namespace
-from collections.abc import Mapping, Sequence
-from contextlib import AbstractContextManager, closing, nullcontext
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import AbstractContextManager, closing, nullcontext, suppress
 from dataclasses import asdict, dataclass
+from enum import StrEnum
+from functools import lru_cache
 from hashlib import sha256
 from pathlib import Path
 from threading import Lock
@@ -31,7 +33,7 @@ from drafting.units import MILLIMETRES
 from output.cluster import on_cluster
 from output.csv_text import csv_of
 from output.draft import pattern_pdf
-from output.files import settle_within, write_all, writing
+from output.files import Place, settle_within, write_all, writing
 from output.letters import check_names
 from output.names import on_line, stems
 from output.paper import paper_named
@@ -61,12 +63,13 @@ _ONE_AT_A_TIME = Lock()
 class Order:
     """A row of an order book: its name, printed on every piece as the size, and its filled cells by column.
 
-    `stem` is how its folder and PDF are named.
+    `stem` is how its folder and PDF are named. `problem` says why it can have none, or only one that others claim too.
     """
 
     name: str
     cells: Mapping[str, str]
     stem: str
+    problem: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,7 +83,8 @@ class Job:
     @property
     def key(self) -> str:
         """Digest of everything that the order's files depend on."""
-        return _digest(json.dumps([self.version, repr(self.design), dict(self.order.cells)], sort_keys=True).encode())
+        told = json.dumps([self.version, _described(self.design), dict(self.order.cells)], sort_keys=True)
+        return _digest(told.encode())
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,14 +96,25 @@ class Failure:
     ours: bool = False
 
 
+class Success(StrEnum):
+    """What becomes of an order that does not fail."""
+
+    DRAFTED = "drafted"
+    UNCHANGED = "unchanged"
+
+
+Fate = Success | Failure
+
+
 @dataclass(frozen=True, slots=True)
 class Batch:
-    """What became of every order, in the order book's order."""
+    """What became of every order, in the order book's order; `unlisted` says why `failures.csv` is not renewed."""
 
     folder: str
     drafted: tuple[str, ...]
     unchanged: tuple[str, ...]
     failures: tuple[Failure, ...]
+    unlisted: str = ""
 
     @property
     def faulty(self) -> bool:
@@ -109,9 +124,12 @@ class Batch:
     @property
     def complaint(self) -> str:
         """One line about the orders that failed; empty when none did."""
-        if not self.failures:
-            return ""
-        return f"{_orders(len(self.failures))} failed; {Path(self.folder) / FAILURES} tells why"
+        told = [f"{_orders(len(self.failures))} failed"] if self.failures else []
+        if self.unlisted:
+            told.append(f"{FAILURES} is not renewed: {self.unlisted}")
+        elif told:
+            told.append(f"{Path(self.folder) / FAILURES} tells why")
+        return "; ".join(told)
 
     def text(self) -> str:
         """The counts, for a reader."""
@@ -121,11 +139,16 @@ class Batch:
 
     def json(self) -> str:
         """Every order by what became of it, as one JSON object."""
-        return json.dumps(asdict(self), indent=2)
+        told = asdict(self)
+        del told["unlisted"]
+        return json.dumps(told, indent=2)
 
 
 def batch(arguments: Namespace) -> Batch:
     """Draft the orders that are not done, write each as it is done, then list the failures in `failures.csv`.
+
+    An order that fails, whatever its fault, keeps no other from being drafted. The list is written however the run
+    ends; of one that is stopped it names the orders that were not reached, too.
 
     Raises:
         DraftError: an option, the design or the order book as a whole is at fault; then nothing is written. Or the
@@ -134,56 +157,102 @@ def batch(arguments: Namespace) -> Batch:
     workers = _workers(arguments)
     design, orders = design_from(read_toml(arguments.design)), orders_from(read_orders(arguments.orders))
     check_names(design)
-    jobs = [Job(design, order, version()) for order in orders]
     with writing(arguments.out) as place:
-        settle_within(place.goal, [order.stem for order in orders])
-        failures = {job.order.name: failure for job in jobs if (failure := _taken(place.goal / job.order.stem, job))}
-        waiting = [
-            job for job in jobs if job.order.name not in failures and not _is_done(place.goal / job.order.stem, job)
-        ]
-        if arguments.scheduler is not None:
-            results = on_cluster(draft_order, waiting, scheduler=arguments.scheduler)
-        else:
-            results = in_processes(draft_order, waiting, workers=workers)
-        with closing(results), _progress(len(jobs), done=len(jobs) - len(waiting)) as progress:
-            for number, result in results:
-                order = waiting[number].order
-                failure = _written(place.goal / order.stem, result or _lost(order), order)
-                if failure:
-                    failures[order.name] = failure
-                if progress is not None:
-                    progress.update()
-        listed = [failures[order.name] for order in orders if order.name in failures]
-        place.put({FAILURES: csv_of(("order", "reason"), ((one.order, one.reason) for one in listed))})
-    drafted = {job.order.name for job in waiting} - set(failures)
-    return Batch(
-        arguments.out,
-        tuple(order.name for order in orders if order.name in drafted),
-        tuple(order.name for order in orders if order.name not in drafted and order.name not in failures),
-        tuple(listed),
+        settle_within(place.goal, [order.stem for order in orders if order.stem])
+        made_by = version()
+        jobs = {row: Job(design, order, made_by) for row, order in enumerate(orders)}
+        fates = _known(place.goal, jobs)
+        waiting = {row: job for row, job in jobs.items() if row not in fates}
+        try:
+            with _progress(len(orders), done=len(fates)) as progress:
+                for row, fate in _drafted(place.goal, waiting, arguments.scheduler, workers):
+                    fates[row] = fate
+                    if progress is not None:
+                        progress.update()
+        except BaseException:
+            if len(fates) + len(waiting) > len(orders):  # some were reached: the last list is no longer true
+                with suppress(DraftError):  # why the run ends is told, not this
+                    _list_failures(place, _failures(orders, fates), stopping=True)
+            raise
+        failures, unlisted = _failures(orders, fates), ""
+        try:
+            _list_failures(place, failures)
+        except OutputError as error:
+            unlisted = str(error)
+    drafted, unchanged = (
+        tuple(order.name for row, order in enumerate(orders) if fates[row] is success) for success in Success
     )
+    return Batch(arguments.out, drafted, unchanged, failures, unlisted)
 
 
-def _written(folder: Path, result: dict[str, bytes] | Failure, order: Order) -> Failure | None:
-    """Write an order's files into its folder; return why there are none, or why that folder cannot be written."""
+def _known(folder: Path, jobs: Mapping[int, Job]) -> dict[int, Fate]:
+    """What becomes of the orders that need not or cannot be drafted, by row."""
+    fates: dict[int, Fate] = {}
+    for row, job in jobs.items():
+        order = job.order
+        if order.problem:
+            failure = Failure(order.name, order.problem)
+            fates[row] = _kept(folder / order.stem, failure) if order.stem else failure
+        elif _is_done(folder / order.stem, job):
+            fates[row] = Success.UNCHANGED
+        elif taken := _taken(folder / order.stem, job):
+            fates[row] = taken
+    return fates
+
+
+def _drafted(
+    folder: Path, waiting: Mapping[int, Job], scheduler: str | None, workers: int
+) -> Iterator[tuple[int, Fate]]:
+    """What becomes of each order that is to be drafted, by row, when its files are written or it has failed."""
+    rows, jobs = list(waiting), list(waiting.values())
+    if scheduler is not None:
+        results = on_cluster(draft_order, jobs, scheduler=scheduler)
+    else:
+        results = in_processes(draft_order, jobs, workers=workers)
+    with closing(results):
+        for number, result in results:
+            order = jobs[number].order
+            yield rows[number], _written(folder / order.stem, result or _lost(order), order)
+
+
+def _written(folder: Path, result: dict[str, bytes] | Failure, order: Order) -> Fate:
+    """Write an order's files into its folder; or why there are none, or why that folder cannot be written."""
     if isinstance(result, Failure):
         return _kept(folder, result)
     try:
         write_all(folder, result)
     except OutputError as error:
         return _kept(folder, Failure(order.name, _one_line(str(error))))
-    return None
+    except Exception as error:
+        return _kept(folder, _unforeseen(order, error))
+    return Success.DRAFTED
+
+
+def _failures(orders: Sequence[Order], fates: Mapping[int, Fate]) -> tuple[Failure, ...]:
+    """The orders that failed, in the order book's order, and those that were not reached."""
+    unreached = "not reached: the run was stopped before its turn; run the same again"
+    found = (fates.get(row, Failure(order.name, unreached)) for row, order in enumerate(orders))
+    return tuple(fate for fate in found if isinstance(fate, Failure))
+
+
+def _list_failures(place: Place, failures: Sequence[Failure], *, stopping: bool = False) -> None:
+    rows = ((one.order, one.reason) for one in failures)
+    place.put({FAILURES: csv_of(("order", "reason"), rows)}, stopping=stopping)
 
 
 def orders_from(rows: Sequence[Mapping[str, str]]) -> tuple[Order, ...]:
-    """The orders of an order book. What is wrong in one order's other cells is found when it is drafted.
+    """The orders of an order book, one for each row. What is wrong in an order's other cells is found by drafting it.
+
+    An order without a name, and all those of one name, have a problem: nobody could tell which of them is meant.
 
     >>> row = dict.fromkeys(REQUIRED, "") | {"order": "2041/3", "rise": "high"}
     >>> orders_from([row])[0].stem, orders_from([row])[0].cells
     ('2041-3', {'order': '2041/3', 'rise': 'high'})
+    >>> orders_from([row, row])[1].problem
+    'row 2: its name stands in rows 1, 2; give each order a name of its own'
 
     Raises:
-        DraftError: an unknown or missing column, no order at all, or an order without a name of its own.
+        DraftError: an unknown or missing column, or no order at all.
     """
     if not rows:
         raise DraftError("orders: there are none; write one row for each below the names of the columns")
@@ -193,20 +262,41 @@ def orders_from(rows: Sequence[Mapping[str, str]]) -> tuple[Order, ...]:
     missing = [name for name in REQUIRED if name not in rows[0]]
     if missing:
         raise DraftError(f"orders: column {', '.join(missing)} is missing; every order needs {', '.join(REQUIRED)}")
-    names: dict[str, int] = {}
+    names: list[str] = []
+    problems: dict[int, str] = {}
+    numbers: dict[str, list[int]] = {}
     for number, row in enumerate(rows, start=1):
-        name = label_from(f"orders: row {number}: order", row["order"], LABEL_LENGTH, error=DraftError)
-        if name in names:
-            raise DraftError(
-                f"orders: row {number}: order: {shown(name)} would be written over that of row "
-                f"{names[name]}; give each order a name of its own"
+        try:
+            names.append(label_from(f"row {number}: order", row["order"], LABEL_LENGTH, error=DraftError))
+            numbers.setdefault(names[-1], []).append(number)
+        except DraftError as error:
+            names.append(_one_line(row["order"])[:LABEL_LENGTH])
+            problems[number] = _one_line(str(error))
+    for claims in numbers.values():
+        for number in claims if len(claims) > 1 else ():
+            problems[number] = (
+                f"row {number}: its name stands in rows {_some(claims)}; give each order a name of its own"
             )
-        names[name] = number
-    folders = stems(names)
+    folders = stems(numbers)
     return tuple(
-        Order(name, {column: cell for column, cell in row.items() if cell} | {"order": name}, folders[name])
-        for name, row in zip(names, rows, strict=True)
+        Order(
+            name,
+            {column: cell for column, cell in row.items() if cell} | {"order": name},
+            folders[name] if number in numbers.get(name, ()) else "",
+            problems.get(number, ""),
+        )
+        for number, (name, row) in enumerate(zip(names, rows, strict=True), start=1)
     )
+
+
+def _some(numbers: Sequence[int]) -> str:
+    """A few of them.
+
+    >>> _some([1, 2, 3, 4, 5, 6, 7])
+    '1, 2, 3, 4 and 3 more'
+    """
+    told = ", ".join(map(str, numbers[:4]))
+    return f"{told} and {len(numbers) - 4} more" if len(numbers) > 4 else told
 
 
 def draft_order(job: Job) -> dict[str, bytes] | Failure:
@@ -220,8 +310,7 @@ def draft_order(job: Job) -> dict[str, bytes] | Failure:
     except DraftError as error:
         return Failure(job.order.name, _one_line(str(error)))
     except Exception as error:
-        reason = f"internal error: {type(error).__name__}: {error}; please report it with the design and the order"
-        return Failure(job.order.name, _one_line(reason), ours=True)
+        return _unforeseen(job.order, error)
 
 
 def _files(job: Job) -> dict[str, bytes]:
@@ -298,13 +387,18 @@ def _taken(folder: Path, job: Job) -> Failure | None:
     return Failure(job.order.name, f"{reason}, or write to another folder")
 
 
+def _unforeseen(order: Order, error: Exception) -> Failure:
+    reason = f"internal error: {type(error).__name__}: {error}; please report it with the design and the order"
+    return Failure(order.name, _one_line(reason), ours=True)
+
+
 def _lost(order: Order) -> Failure:
     return Failure(order.name, "the process that drafted it died each time; is there memory enough?", ours=True)
 
 
 def _kept(folder: Path, failure: Failure) -> Failure:
     """The failure, with a warning when files of an earlier run are still there to be taken for its own."""
-    if not (folder / RECORD).exists():
+    if not _there(folder / RECORD):
         return failure
     return Failure(failure.order, f"{failure.reason}; its folder still holds an earlier pattern", failure.ours)
 
@@ -314,6 +408,20 @@ def _workers(arguments: Namespace) -> int:
     if arguments.workers is not None and arguments.scheduler is not None:
         raise DraftError("workers: a cluster has its own; leave out --workers or --scheduler")
     return workers_named(arguments.workers)
+
+
+def _there(path: Path) -> bool:
+    """True when there is such a file, for all that we may see."""
+    try:
+        return path.exists()
+    except OSError:
+        return False
+
+
+@lru_cache(maxsize=1)
+def _described(design: Design) -> str:
+    """All of a design, once for all its orders."""
+    return repr(design)
 
 
 def _digest(content: bytes) -> str:
