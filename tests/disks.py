@@ -20,5 +20,7 @@ def small_disk(folder: Path, size: str) -> Iterator[Path]:
         )
     except (OSError, subprocess.CalledProcessError) as error:
         pytest.skip(f"needs the right to mount a small disk: {error}")
-    yield folder
-    subprocess.run(["umount", str(folder)], check=True)
+    try:
+        yield folder
+    finally:
+        subprocess.run(["umount", str(folder)], check=True)
