@@ -143,7 +143,7 @@ class Lexer:
         raise PdfError("it has a string without an end")
 
     def value(self) -> Any:
-        """The next value; a `bytes` that is a word, not a string, comes as a `Word`."""
+        """The next value; a bare word comes as a `Word`."""
         stack: list[list[Any]] = []
         signs: list[bytes] = []
         while True:
@@ -546,7 +546,7 @@ class PdfFile:
             parts = (_plain(Name(key)) + self.digest(value[key], pages, depth) for key in sorted(value))
             return b"D" + sha256(b"".join(parts)).digest()
         if isinstance(value, list):
-            return b"A" + sha256(b"".join(self.digest(one, pages, depth) for one in value)).digest()
+            return b"A" + sha256(b"".join([self.digest(one, pages, depth) for one in value])).digest()
         return _plain(value)
 
 

@@ -14,7 +14,7 @@ import json
 import re
 import zlib
 from collections.abc import Iterable, Mapping
-from dataclasses import asdict, dataclass, field
+from dataclasses import dataclass, field
 from hashlib import sha256
 from typing import Any, Final
 
@@ -96,9 +96,27 @@ class Record:
     layers: list[str] = field(default_factory=list)
     sha256: str = ""
 
-    def json(self) -> bytes:
-        """The record as it stands in a file; lengths to a thousandth of a mm."""
-        return json.dumps({"schema": SCHEMA, **_rounded(asdict(self))}, separators=(",", ":"), sort_keys=True).encode()
+    def told(self) -> dict[str, Any]:
+        """The record as it stands in a file, as plain values; lengths to a thousandth of a mm."""
+        return {
+            "schema": SCHEMA,
+            "kind": self.kind,
+            "pages": [
+                {
+                    "size": _rounded(page.width, page.height),
+                    "label": page.label,
+                    "sha256": page.sha256,
+                    "shows": [[one.drawing, *_rounded(one.x, one.y, *(one.clip or ()))] for one in page.shows],
+                    "lines": [page.paths, page.fills, *_rounded(*(page.box or ()))],
+                    "squares": [_rounded(*square) for square in page.squares],
+                }
+                for page in self.pages
+            ],
+            "drawings": {name: [one.paths, one.fills, *_rounded(*one.box)] for name, one in self.drawings.items()},
+            "heading": self.heading,
+            "layers": self.layers,
+            "sha256": self.sha256,
+        }
 
 
 class Notes:
@@ -183,13 +201,12 @@ def _upright(path: Path, box: Box) -> bool:
     return corners == {(round(x, 3), round(y, 3)) for x in box[::2] for y in box[1::2]}
 
 
-def _rounded(value: Any) -> Any:
-    if isinstance(value, float):
-        value = round(value, 3)
-        return int(value) if value.is_integer() else value
-    if isinstance(value, dict):
-        return {key: _rounded(one) for key, one in value.items()}
-    return [_rounded(one) for one in value] if isinstance(value, (list, tuple)) else value
+def _rounded(*lengths: float) -> list[float]:
+    return [round(length, 3) + 0.0 for length in lengths]
+
+
+def _json(told: Mapping[str, Any]) -> bytes:
+    return json.dumps(told, separators=(",", ":"), sort_keys=True).encode()
 
 
 def sealed(data: bytes, record: Record) -> bytes:
@@ -198,13 +215,12 @@ def sealed(data: bytes, record: Record) -> bytes:
     Pages that the record does not tell of are added to it, with their sizes.
     """
     file = PdfFile(data)
-    digests = file.page_digests()
     if not record.pages:
         record.pages = [PageRecord(*page_size(page.entries)) for page in file.pages()]
-    for page, digest in zip(record.pages, digests, strict=True):
+    for page, digest in zip(record.pages, file.page_digests(), strict=True):
         page.sha256 = digest
-    record.sha256 = whole_digest(file, record)
-    return _with_record(file, record.json())
+    told = record.told()
+    return _with_record(file, _json({**told, "sha256": _digest(file, told)}))
 
 
 def page_size(entries: Mapping[str, Any]) -> tuple[float, float]:
@@ -240,13 +256,14 @@ _INFO: Final = ("Title", "Author", "Subject", "Keywords", "Creator")
 
 def whole_digest(file: PdfFile, record: Record) -> str:
     """What a file comes to: its record, the words about it, how a reader shows it, and its layers' states."""
+    return _digest(file, record.told())
+
+
+def _digest(file: PdfFile, told: Mapping[str, Any]) -> str:
     info = file.get(file.trailer.get("Info"))
     about = {key: file.get(info[key]) for key in _INFO if key in info} if isinstance(info, dict) else {}
     shown = {key: file.catalog[key] for key in _CATALOG if key in file.catalog}
-    whole = json.loads(record.json())
-    whole["sha256"] = ""
-    said = json.dumps(whole, separators=(",", ":"), sort_keys=True).encode()
-    return sha256(said + file.digest(about) + file.digest(shown)).hexdigest()
+    return sha256(_json({**told, "sha256": ""}) + file.digest(about) + file.digest(shown)).hexdigest()
 
 
 def record_of(file: PdfFile) -> Record | None:
@@ -262,30 +279,43 @@ def record_of(file: PdfFile) -> Record | None:
         return None
     try:
         said = json.loads(file.unpacked(stream))
-        if said.pop("schema") != SCHEMA:
+        if said["schema"] != SCHEMA:
             raise PdfError("its description of itself is of another version of this program")
         pages = [
             PageRecord(
-                **{
-                    **page,
-                    "shows": [Shown(**{**one, "clip": _box(one["clip"])}) for one in page["shows"]],
-                    "box": _box(page["box"]),
-                    "squares": [tuple(map(float, square)) for square in page["squares"]],
-                }
+                *map(float, page["size"]),
+                str(page["label"]),
+                str(page["sha256"]),
+                [Shown(str(name), float(x), float(y), _box(clip)) for name, x, y, *clip in page["shows"]],
+                int(page["lines"][0]),
+                int(page["lines"][1]),
+                _box(page["lines"][2:]),
+                [_square(*square) for square in page["squares"]],
             )
-            for page in said.pop("pages")
+            for page in said["pages"]
         ]
-        drawings = {key: DrawingRecord(**{**one, "box": _box(one["box"])}) for key, one in said.pop("drawings").items()}
-        return Record(pages=pages, drawings=drawings, **said)
+        drawings = {
+            str(name): DrawingRecord(int(paths), int(fills), _box(box) or _NOWHERE)
+            for name, (paths, fills, *box) in said["drawings"].items()
+        }
+        layers = [str(layer) for layer in said["layers"]]
+        return Record(str(said["kind"]), pages, drawings, str(said["heading"]), layers, str(said["sha256"]))
     except (ValueError, TypeError, KeyError, AttributeError, RecursionError) as error:
         raise PdfError(f"its description of itself is damaged: {error}") from None
 
 
 def _box(sides: Any) -> Box | None:
-    if sides is None:
+    if not sides:
         return None
     left, bottom, right, top = map(float, sides)
     return left, bottom, right, top
+
+
+def _square(left: float, bottom: float, side: float) -> tuple[float, float, float]:
+    return float(left), float(bottom), float(side)
+
+
+_NOWHERE: Final[Box] = (0.0, 0.0, 0.0, 0.0)
 
 
 def info_of(file: PdfFile) -> dict[str, str]:
