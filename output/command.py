@@ -268,9 +268,10 @@ def _guide_options(guide: ArgumentParser) -> None:
 def _inspect_options(inspect: ArgumentParser) -> None:
     inspect.description = (
         "Read a PDF that this program wrote and report its pages, scale, calibration squares, fonts, layers and "
-        "colours, and whether it is safe to send to a print shop."
+        "colours, and whether it is safe to send to a print shop: proved, page by page, to be as it was written. Given "
+        "the folder of a release, hold its files against the manifest and prove each PDF."
     )
-    inspect.add_argument("file", metavar="FILE.pdf", help="the file")
+    inspect.add_argument("file", metavar="FILE.pdf|FOLDER", help="the file, or the folder of a release")
     inspect.add_argument("--json", action="store_true", help="print the findings as JSON")
 
 

@@ -21,7 +21,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import asdict, dataclass, replace
 from pathlib import Path as FilePath
 from textwrap import wrap
-from typing import Any, Final
+from typing import TYPE_CHECKING, Any, Final
 
 from drafting.errors import OutputError
 from drafting.units import POINT
@@ -29,6 +29,7 @@ from output import text as words
 from output.paper import PAPERS
 from output.pdf_content import HEAVY, Content, Drawn, Linear, box_of
 from output.pdf_objects import LARGEST, Budget, PdfError, PdfFile, PdfPage, Ref, Stream, TooMuchError, spelled
+from output.reading import read_bytes
 from output.record import (
     TO_PRINT,
     TO_PROJECT,
@@ -42,6 +43,9 @@ from output.record import (
     whole_digest,
 )
 from output.wide_text import WIDE_SUBJECT
+
+if TYPE_CHECKING:
+    from output.inspect_folder import FolderInspection
 
 CREATOR: Final = "shirrline"
 
@@ -205,20 +209,18 @@ def _ranges(numbers: list[int]) -> str:
     return ", ".join(" to ".join(map(str, run)) for run in runs)
 
 
-def inspect(arguments: Namespace) -> Inspection:
-    """Inspect the file that the command line names.
+def inspect(arguments: Namespace) -> Inspection | FolderInspection:
+    """Inspect the file that the command line names, or the release in the folder that it names.
 
     Raises:
-        OutputError: it cannot be read, is damaged, or is not a PDF of ours.
+        OutputError: it cannot be read, is damaged, or is not of ours.
     """
     path = arguments.file
-    try:
-        with FilePath(path).open("rb") as file:
-            data = file.read(LARGEST + 1)
-    except (OSError, ValueError) as error:  # ValueError: a NUL in the path
-        reason = getattr(error, "strerror", None) or error
-        raise OutputError(f"{path}: cannot be read: {reason}; give a PDF that exists") from None
-    return inspect_pdf(data, str(path))
+    if FilePath(path).is_dir():
+        from output.inspect_folder import inspect_folder  # noqa: PLC0415 - it proves its PDFs by this module
+
+        return inspect_folder(path)
+    return inspect_pdf(read_bytes(path, "PDF", LARGEST), path)
 
 
 def inspect_pdf(data: bytes, name: str) -> Inspection:
@@ -227,8 +229,6 @@ def inspect_pdf(data: bytes, name: str) -> Inspection:
     Raises:
         OutputError: it is damaged, encrypted, not a PDF of ours, or longer, deeper or slower to read than any of ours.
     """
-    if len(data) > LARGEST:
-        raise OutputError(f"{name}: it is longer than {LARGEST} bytes; give a PDF that this program wrote")
     try:
         file = PdfFile(data, Budget())
         if "Encrypt" in file.trailer:
@@ -254,7 +254,11 @@ def _inspected(file: PdfFile, name: str, about: Mapping[str, str]) -> Inspection
     if not pages:
         raise OutputError(f"{name}: it has no page; give a PDF that {CREATOR} wrote")
     digests = file.page_digests()
-    record = record_of(file)
+    record, undescribed = None, UNDESCRIBED
+    try:
+        record = record_of(file)
+    except PdfError as error:
+        undescribed = f"it cannot be proved: {error}; write it again"
     kind = kind_of(about.get("Keywords", ""), about.get("Subject", ""))
     content = Content(file)
     found = [_Found(file, content, page, kind) for page in pages]
@@ -274,7 +278,7 @@ def _inspected(file: PdfFile, name: str, about: Mapping[str, str]) -> Inspection
     if transparent:
         problems.append(f"it has transparency: {', '.join(transparent)}")
     if record is None:
-        problems.append(UNDESCRIBED)
+        problems.append(undescribed)
     else:
         for page, told in zip(found, record.pages, strict=False):
             page.page = replace(page.page, label=told.label)

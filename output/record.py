@@ -29,6 +29,9 @@ from output.wide_text import PROJECTION_SUBJECT
 SCHEMA: Final = 1
 KEY: Final = "Shirrline"
 
+LONGEST: Final = 4_000_000
+"""Bytes of a record; that of a hundred pages has fifty thousand."""
+
 TO_PRINT, TO_PROJECT, TO_READ = "pattern to print", "pattern to project", "matter to read"
 """Kinds of files: only the first two are in real size."""
 
@@ -278,12 +281,16 @@ def record_of(file: PdfFile) -> Record | None:
     if not isinstance(stream, Stream):
         return None
     try:
-        said = json.loads(file.unpacked(stream))
+        raw = file.unpacked(stream)
+        if len(raw) > LONGEST:
+            raise PdfError(f"its description of itself is longer than {LONGEST} bytes")
+        said = json.loads(raw, parse_constant=_no_number)
         if said["schema"] != SCHEMA:
             raise PdfError("its description of itself is of another version of this program")
         pages = [
             PageRecord(
-                *map(float, page["size"]),
+                float(page["size"][0]),
+                float(page["size"][1]),
                 str(page["label"]),
                 str(page["sha256"]),
                 [Shown(str(name), float(x), float(y), _box(clip)) for name, x, y, *clip in page["shows"]],
@@ -323,3 +330,7 @@ def info_of(file: PdfFile) -> dict[str, str]:
     info = file.get(file.trailer.get("Info"))
     found = {key: file.get(value) for key, value in info.items()} if isinstance(info, dict) else {}
     return {key: spelled(value) if isinstance(value, bytes) else str(value) for key, value in found.items()}
+
+
+def _no_number(said: str) -> float:
+    raise ValueError(f"{said} is no number")
