@@ -37,6 +37,7 @@ from output.record import (
     Box,
     PageRecord,
     Record,
+    RecordError,
     info_of,
     kind_of,
     record_of,
@@ -62,6 +63,9 @@ PLACED: Final = 0.02
 
 SCALE_TRUE: Final = 1e-4
 """Share by which the scale of a page may differ from 1: rounding of the numbers in the file."""
+
+MOST_PAGES: Final = 2_000
+"""Times that a drawing is shown; a register mark of a large nest some hundreds."""
 
 FOR_PROJECTOR: Final = "it is made for a projector, not for print"
 UNDESCRIBED: Final = (
@@ -241,8 +245,9 @@ def inspect_pdf(data: bytes, name: str) -> Inspection:
         return _inspected(file, name, about)
     except PdfError as error:
         raise _damaged(name, str(error)) from None
-    except (RecursionError, MemoryError) as error:
-        raise _damaged(name, type(error).__name__) from None
+    except (TypeError, ValueError, LookupError, AttributeError, ArithmeticError, RecursionError, MemoryError) as error:
+        # what stands where a dictionary, a list or a number should be: no file that a program wrote has that
+        raise _damaged(name, f"it has values of the wrong kind ({type(error).__name__})") from None
 
 
 def _damaged(name: str, reason: str) -> OutputError:
@@ -257,7 +262,7 @@ def _inspected(file: PdfFile, name: str, about: Mapping[str, str]) -> Inspection
     record, undescribed = None, UNDESCRIBED
     try:
         record = record_of(file)
-    except PdfError as error:
+    except RecordError as error:
         undescribed = f"it cannot be proved: {error}; write it again"
     kind = kind_of(about.get("Keywords", ""), about.get("Subject", ""))
     content = Content(file)
@@ -369,7 +374,9 @@ def _drawing_problems(content: Content, found: Sequence[_Found], record: Record)
         if not same or (drawn.box and not _near_box(drawn.box, told.box, bent=True)):
             yield f"the drawing {name} has other lines than were written"
     for number, some in windows.items():
-        if not _covered(content.form(number), some):
+        if len(some) > MOST_PAGES:
+            yield f"a drawing of it is shown more than {MOST_PAGES} times"
+        elif not _covered(content.form(number), some):
             yield "its pages do not show the whole of a drawing: lines of it are on none of them"
 
 

@@ -11,7 +11,7 @@ from dataclasses import dataclass, field, replace
 from math import hypot
 from typing import Any, Final
 
-from output.pdf_objects import DEEPEST, Lexer, PdfError, PdfFile, Ref, Stream, TooMuchError, hexadecimal, spelled
+from output.pdf_objects import DEEPEST, Lexer, Name, PdfError, PdfFile, Ref, Stream, TooMuchError, hexadecimal, spelled
 from output.record import Box, around, said_size, smallest_round
 
 Matrix = tuple[float, float, float, float, float, float]
@@ -20,6 +20,9 @@ Linear = tuple[float, float, float, float]
 
 MOST_OPERATORS: Final = 3_000_000
 """Of a file; one of a hundred pages has fifty thousand."""
+
+MOST_SHOWN: Final = 10_000
+"""Forms shown on a page; one has forty."""
 
 MOST_LETTERS: Final = 20_000
 """Tokens of a font's table of letters."""
@@ -201,12 +204,15 @@ class _Walk:
             kind: self._get(resources.get(kind)) or {} if isinstance(resources, dict) else {}
             for kind in ("Font", "XObject", "Properties")
         }
+        if not all(isinstance(named, dict) for named in self._named.values()):
+            raise PdfError("its list of fonts, drawings or layers is damaged")
         self._states = [state]
         self._text: Matrix = ONE
         self._line: Matrix = ONE
         self._leading = 0.0
         self._in_text = False
         self._marked = 0
+        self._marks: set[str] = set()
         self._points: list[list[tuple[float, float]]] = []
         self._cut = False
         self._curved = False
@@ -222,6 +228,8 @@ class _Walk:
 
     def go(self, name: str, operands: list[Any]) -> None:
         """Take one operator."""
+        if name in _NAMES and not isinstance(operands[0] if operands else None, Name):
+            raise PdfError(f"the operator {name} names nothing")
         if name in _COLOURS:
             self.drawn.colours[_COLOURS[name]] = None
         count = _COUNTS.get(name)
@@ -402,11 +410,13 @@ class _Walk:
 
     def _set_font(self, operands: Sequence[Any]) -> None:
         name, size = operands
+        if not isinstance(size, float):
+            raise PdfError("a font has no size")
         font = self._get(self._named["Font"].get(name))
         if font is None:
             self.drawn.missing[f"names a font that it does not have: {name}"] = None
         self._now.letters = self._content.letters_of(font)
-        self._now.size = float(size)
+        self._now.size = size
 
     def _write(self, operands: Sequence[Any]) -> None:
         state, drawn = self._now, self.drawn
@@ -430,12 +440,14 @@ class _Walk:
 
     def _begin_marked(self, operands: Sequence[Any]) -> None:
         self._marked += 1
-        if not operands or operands[0] != "OC":
+        if operands[0] != "OC":
             return
-        found = self._named["Properties"].get(operands[1])
-        if found is None:
-            raise PdfError(f"it draws on a layer that it does not name: {str(operands[1])[:40]}")
-        self._layer(found)
+        mark = operands[1] if len(operands) > 1 else None
+        if not isinstance(mark, Name) or mark not in self._named["Properties"]:
+            raise PdfError(f"it draws on a layer that it does not name: {str(mark)[:40]}")
+        if mark not in self._marks:
+            self._marks.add(mark)
+            self._layer(self._named["Properties"][mark])
 
     def _layer(self, entry: Any) -> None:
         thing = self._get(entry)
@@ -446,7 +458,7 @@ class _Walk:
         elif kind == "OCMD" and thing.keys() <= {"Type", "OCGs", "P"} and thing.get("P", "AnyOn") == "AnyOn":
             groups = self._get(thing.get("OCGs"))
             for group in groups if isinstance(groups, list) else [thing.get("OCGs")]:
-                if self._get(group) is None or self._get(group).get("Type") != "OCG":
+                if not isinstance(self._get(group), dict) or self._get(group).get("Type") != "OCG":
                     raise PdfError("it draws on layers by a rule that is not known here")
                 self._layer(group)
         else:
@@ -482,6 +494,8 @@ class _Walk:
         drawn.shows.append(Show(name, number, whole, self._now.clip))
         for mine, theirs in ((drawn.linears, inside.linears), (drawn.letters, inside.letters)):
             mine.update({times((*one, 0.0, 0.0), whole)[:4]: None for one in theirs})
+        if max(map(len, (drawn.linears, drawn.letters, drawn.squares, drawn.shows))) > MOST_SHOWN:
+            raise PdfError(f"it shows more than {MOST_SHOWN} drawings")
         for square in inside.squares:
             corners = [at(whole, x, y) for x in square.box[::2] for y in square.box[1::2]]
             if seen := upright([corners[0], corners[1], corners[3], corners[2], corners[0]]):
@@ -539,6 +553,7 @@ _NUMBERS: Final = frozenset(name for name, count in _COUNTS.items() if count) - 
     "BDC",
     "Tf",
 }
+_NAMES: Final = frozenset(("Do", "Tf", "BMC", "BDC"))
 _FORM: Final = frozenset(
     ("Type", "Subtype", "FormType", "BBox", "Matrix", "Resources", "Length", "Filter", "DecodeParms", "Group")
 )

@@ -19,7 +19,7 @@ from hashlib import sha256
 from time import monotonic
 from typing import Any, Final
 
-SECONDS: Final = 20.0
+SECONDS: Final = 10.0
 """A file of a hundred pages is read in one."""
 
 LARGEST: Final = 64_000_000
@@ -189,6 +189,13 @@ def _dictionary(items: Sequence[Any]) -> dict[str, Any]:
     return {key: value for key, value in entries.items() if value is not None}
 
 
+def _reference(raw: bytes) -> Ref:
+    number, generation, _ = raw.split()
+    if int(generation):
+        raise PdfError("it refers to an object of a later generation")
+    return Ref(int(number))
+
+
 def _number(raw: bytes) -> int | float:
     if len(raw) > _LONGEST_NUMBER:
         raise PdfError(f"it has a number of {len(raw)} digits")
@@ -226,7 +233,7 @@ def _word(raw: bytes) -> Any:
 
 
 _VALUES: Final[Mapping[str, Any]] = {
-    "ref": lambda raw: Ref(int(raw.split(None, 1)[0])),
+    "ref": _reference,
     "number": _number,
     "name": _name,
     "text": _text,
@@ -293,6 +300,7 @@ class PdfFile:
 
     def _table(self, at: int) -> dict[str, Any]:
         at += 4
+        here: dict[int, int | tuple[int, int] | None] = {}
         while True:
             self.budget.go_on()
             head = re.compile(rb"\s*+(?>(\d{1,10}) ++(\d{1,10}) *+\r?\n?|(trailer))").match(self.data, at)
@@ -303,6 +311,7 @@ class PdfFile:
                 found = Lexer(self.data, at).value()
                 if not isinstance(found, dict):
                     raise PdfError("it has no trailer")
+                self._add(here)
                 return found
             first, count = int(head[1]), int(head[2])
             self._bounded(first + count)
@@ -311,7 +320,7 @@ class PdfFile:
                 if entry is None:
                     raise PdfError("its table of objects is damaged")
                 at = entry.end()
-                self.where.setdefault(number, int(entry[1]) if entry[3] == b"n" else None)
+                self._note(here, number, int(entry[1]) if entry[3] == b"n" else None)
 
     def _xref_stream(self, at: int) -> dict[str, Any]:
         _, stream = self._at(at)
@@ -326,6 +335,7 @@ class PdfFile:
         if len(index) % 2 or sum(index[1::2]) * sum(widths) != len(listed):
             raise PdfError("its table of objects is damaged")
         place = 0
+        here: dict[int, int | tuple[int, int] | None] = {}
         for first, count in zip(index[::2], index[1::2], strict=True):
             self._bounded(first + count)
             for number in range(first, first + count):
@@ -335,8 +345,20 @@ class PdfFile:
                     place += width
                 kind = fields[0] if widths[0] else 1
                 known: dict[int, int | tuple[int, int]] = {1: fields[1], 2: (fields[1], fields[2])}
-                self.where.setdefault(number, known.get(kind))
+                self._note(here, number, known.get(kind))
+        self._add(here)
         return entries
+
+    def _note(
+        self, here: dict[int, int | tuple[int, int] | None], number: int, place: int | tuple[int, int] | None
+    ) -> None:
+        if number in here:
+            raise PdfError("its table of objects has one twice")
+        here[number] = place
+
+    def _add(self, here: Mapping[int, int | tuple[int, int] | None]) -> None:
+        """Add what an older section says to what newer ones do."""
+        self.where = {**here, **self.where}
 
     def offset(self, number: int) -> int:
         """The byte at which an object begins; all do somewhere in a file just written."""
@@ -373,7 +395,7 @@ class PdfFile:
 
     def _at(self, at: int) -> tuple[int, Any]:
         """The number and the value of the object at an offset."""
-        head = re.compile(rb"\s*+(\d{1,10})\s++\d{1,5}\s++obj").match(self.data, at)
+        head = re.compile(rb"\s*+(\d{1,10})\s++0{1,5}\s++obj").match(self.data, at)
         if head is None:
             raise PdfError(f"no object begins at byte {at}")
         lexer = Lexer(self.data, head.end())
@@ -513,7 +535,8 @@ class PdfFile:
         pages, numbers = self._leaves()
         digests = []
         for page in pages:
-            usual = {"Rotate": 0, **page.entries, "Contents": self.content(page)}
+            content = Name(sha256(self.content(page)).hexdigest())
+            usual = {"Rotate": 0, **page.entries, "Contents": content}
             digests.append(sha256(self.digest(usual, numbers)).hexdigest())
         return digests
 
@@ -523,7 +546,11 @@ class PdfFile:
         streams = [self.get(one) for one in (found if isinstance(found, list) else [found] if found else [])]
         if not all(isinstance(one, Stream) for one in streams):
             raise PdfError(f"page {page.number} has content that is no stream")
-        return b"\n".join(self.unpacked(one).strip(_SPACE) for one in streams)
+        parts = []
+        for one in streams:
+            parts.append(self.unpacked(one).strip(_SPACE))
+            self.budget.unpack(len(parts[-1]))  # one stream may stand there many times
+        return b"\n".join(parts)
 
     def digest(self, value: Any, pages: Mapping[int, int] = {}, depth: int = 0) -> bytes:
         """What a value comes to: a short text for a plain one, the SHA-256 of its parts' digests for others.

@@ -122,6 +122,10 @@ class Record:
         }
 
 
+class RecordError(PdfError):
+    """A record that tells nothing to hold a file against."""
+
+
 class Notes:
     """The record of a page or a stored drawing in the making, from what is drawn, `lift` mm higher than it is told."""
 
@@ -273,7 +277,8 @@ def record_of(file: PdfFile) -> Record | None:
     """The record that a file has in it, None in one without.
 
     Raises:
-        PdfError: it has one that is damaged, or of a schema that this version does not know.
+        RecordError: it has one that tells nothing, or is of a schema that this version does not know.
+        PdfError: it cannot be read.
     """
     pieces = file.get(file.catalog.get("PieceInfo"))
     own = file.get(pieces.get(KEY)) if isinstance(pieces, dict) else None
@@ -283,10 +288,10 @@ def record_of(file: PdfFile) -> Record | None:
     try:
         raw = file.unpacked(stream)
         if len(raw) > LONGEST:
-            raise PdfError(f"its description of itself is longer than {LONGEST} bytes")
+            raise RecordError(f"its description of itself is longer than {LONGEST} bytes")
         said = json.loads(raw, parse_constant=_no_number)
         if said["schema"] != SCHEMA:
-            raise PdfError("its description of itself is of another version of this program")
+            raise RecordError("its description of itself is of another version of this program")
         pages = [
             PageRecord(
                 float(page["size"][0]),
@@ -308,7 +313,7 @@ def record_of(file: PdfFile) -> Record | None:
         layers = [str(layer) for layer in said["layers"]]
         return Record(str(said["kind"]), pages, drawings, str(said["heading"]), layers, str(said["sha256"]))
     except (ValueError, TypeError, KeyError, AttributeError, RecursionError) as error:
-        raise PdfError(f"its description of itself is damaged: {error}") from None
+        raise RecordError(f"its description of itself is damaged: {error}") from None
 
 
 def _box(sides: Any) -> Box | None:
