@@ -35,7 +35,8 @@ from output.lettering import cut, wrap
 from output.letters import BOLD, REGULAR, check_text, drawn
 from output.paper import Paper
 from output.pdf import outline_on
-from output.record import TO_READ, Record, sealed
+from output.record import TO_READ, Record
+from output.seal import sealed
 from output.sheet import Sheet, Stroke
 
 if TYPE_CHECKING:

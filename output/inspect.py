@@ -27,10 +27,11 @@ from drafting.errors import OutputError
 from drafting.units import POINT
 from output import text as words
 from output.paper import PAPERS
-from output.pdf_content import HEAVY, Content, Drawn, Linear, box_of
+from output.pdf_content import HEAVY, Content, Drawn, Linear, Show, box_of
 from output.pdf_objects import LARGEST, Budget, PdfError, PdfFile, PdfPage, Ref, Stream, TooMuchError, spelled
 from output.reading import read_bytes
 from output.record import (
+    PLACED,
     TO_PRINT,
     TO_PROJECT,
     TO_READ,
@@ -38,8 +39,10 @@ from output.record import (
     PageRecord,
     Record,
     RecordError,
+    Shown,
     info_of,
     kind_of,
+    near,
     record_of,
     whole_digest,
 )
@@ -57,9 +60,6 @@ TRUE: Final = 0.02
 
 SAME: Final = 0.1
 """mm; how far a page may be from the paper that it is named after, and boxes from one another."""
-
-PLACED: Final = 0.02
-"""mm; how far a thing may be from where the record has it: rounding of the numbers in the file."""
 
 SCALE_TRUE: Final = 1e-4
 """Share by which the scale of a page may differ from 1: rounding of the numbers in the file."""
@@ -259,11 +259,6 @@ def _inspected(file: PdfFile, name: str, about: Mapping[str, str]) -> Inspection
     if not pages:
         raise OutputError(f"{name}: it has no page; give a PDF that {CREATOR} wrote")
     digests = file.page_digests()
-    record, undescribed = None, UNDESCRIBED
-    try:
-        record = record_of(file)
-    except RecordError as error:
-        undescribed = f"it cannot be proved: {error}; write it again"
     kind = kind_of(about.get("Keywords", ""), about.get("Subject", ""))
     content = Content(file)
     found = [_Found(file, content, page, kind) for page in pages]
@@ -282,20 +277,7 @@ def _inspected(file: PdfFile, name: str, about: Mapping[str, str]) -> Inspection
         problems += _scale_problems(shown, squares, scaling, about.get("Subject", ""))
     if transparent:
         problems.append(f"it has transparency: {', '.join(transparent)}")
-    if record is None:
-        problems.append(undescribed)
-    else:
-        for page, told in zip(found, record.pages, strict=False):
-            page.page = replace(page.page, label=told.label)
-        problems += _order_problems(digests, record.pages)
-        if len(digests) == len(record.pages):
-            for page, told in zip(found, record.pages, strict=True):
-                problems += page.unlike(told)
-        problems += _drawing_problems(content, found, record)
-        if [layer.name for layer in layers] != record.layers or group != record.heading:
-            problems.append("its layers are not those that it was written with")
-        if record.kind != kind or whole_digest(file, record) != record.sha256:
-            problems.append("what it says of itself, of its layers or to the printer is not what was written")
+    problems += _record_problems(file, content, found, digests, _Told(kind, about, group, layers))
     if kind == TO_PROJECT:
         problems.append(FOR_PROJECTOR)
     return Inspection(
@@ -330,6 +312,43 @@ def _scale_problems(pages: Sequence[Page], squares: Sequence[Square], scaling: s
         yield f"sheets without a calibration square that says its size: {_ranges(bare)}"
     if scaling != "None":
         yield f"the reader is not told to print at 100 % (print scaling: {scaling})"
+
+
+@dataclass(frozen=True, slots=True)
+class _Told:
+    """What a file tells every reader: what it is for, the words about it, its layers under their heading."""
+
+    kind: str
+    about: Mapping[str, str]
+    heading: str
+    layers: Sequence[Layer]
+
+
+def _record_problems(
+    file: PdfFile, content: Content, found: Sequence[_Found], digests: Sequence[str], told: _Told
+) -> Iterator[str]:
+    """How a file differs from what its own record tells; the pages found get their labels from it."""
+    try:
+        record = record_of(file)
+    except RecordError as error:
+        yield f"it cannot be proved: {error}; write it again"
+        return
+    if record is None:
+        yield UNDESCRIBED
+        return
+    for page, written in zip(found, record.pages, strict=False):
+        page.page = replace(page.page, label=written.label)
+    yield from _order_problems(digests, record.pages)
+    if len(digests) == len(record.pages):
+        for page, written in zip(found, record.pages, strict=True):
+            yield from page.unlike(written)
+    yield from _drawing_problems(content, found, record)
+    if [layer.name for layer in told.layers] != record.layers or told.heading != record.heading:
+        yield "its layers are not those that it was written with"
+    if other := sorted(key for key in _ABOUT if record.about.get(key) != told.about.get(key)):
+        yield f"what it says of itself is not what was written: {', '.join(other)}"
+    if record.kind != told.kind or whole_digest(file, record) != record.sha256:
+        yield "its record, its layers or what it tells the printer is not what was written"
 
 
 def _order_problems(digests: Sequence[str], told: Sequence[PageRecord]) -> Iterator[str]:
@@ -370,8 +389,7 @@ def _drawing_problems(content: Content, found: Sequence[_Found], record: Record)
             yield f"the drawing {name} is shown as {len(numbers)} drawings"
             continue
         drawn = content.form(*numbers)
-        same = (drawn.paths, drawn.fills) == (told.paths, told.fills)
-        if not same or (drawn.box and not _near_box(drawn.box, told.box, bent=True)):
+        if not drawn.lines.like(told):
             yield f"the drawing {name} has other lines than were written"
     for number, some in windows.items():
         if len(some) > MOST_PAGES:
@@ -410,6 +428,7 @@ def _catalog_problems(file: PdfFile) -> Iterator[str]:
         waiting += [entry[key] for key in ("First", "Next") if key in entry]
 
 
+_ABOUT: Final = ("Title", "Author", "Subject", "Keywords", "Creator")
 _CATALOG: Final = frozenset(
     ("Type", "Pages", "Outlines", "PageMode", "ViewerPreferences", "Lang", "OCProperties", "PieceInfo", "Version")
 )
@@ -423,7 +442,7 @@ _CATALOG_FAULTS: Final = {
 }
 
 _PAGE: Final = frozenset(
-    ("Type", "MediaBox", "CropBox", "BleedBox", "TrimBox", "ArtBox", "Contents", "Resources", "Rotate", "Trans")
+    ("Type", "MediaBox", "CropBox", "BleedBox", "TrimBox", "Contents", "Resources", "Rotate", "Trans")
 )
 _PAGE_FAULTS: Final = {
     "Annots": "has notes, fields or attachments laid on it",
@@ -570,14 +589,17 @@ class _Found:
         """What would keep a printer from printing all of the page at true scale."""
         number, drawn = self._number, self.drawn
         self.problems += [f"page {number} {said}" for said in drawn.missing]
+        if kind != TO_READ:
+            self._measure(kind)
         links = kind == TO_READ and self._only_links()
         for key in sorted(self._entries.keys() - _PAGE - ({"Annots"} if links else set())):
             said = _PAGE_FAULTS.get(key, f"has the entry {key}, which cannot be proved harmless")
             self.problems.append(f"page {number} {said}")
-        known = {said for said in drawn.faults if kind == TO_READ and not said.startswith("it uses the operator")}
-        self.problems += [f"page {number} cannot be proved: {said}" for said in drawn.faults if said not in known]
-        if kind == TO_READ:
-            return
+        self.problems += [f"page {number} cannot be proved: {said}" for said in drawn.faults]
+
+    def _measure(self, kind: str) -> None:
+        """What is not at true scale, upright and plain to see."""
+        number, drawn = self._number, self.drawn
         if abs(self.page.scale - 1) > SCALE_TRUE:
             self.problems.append(f"page {number} is drawn at {self.page.scale * 100:.6g} %, not at 100 %")
         self.problems += [f"page {number} {said}" for one in drawn.linears if (said := _skewed(one))]
@@ -606,25 +628,18 @@ class _Found:
                 f"page {self._number} measures {page.width:.1f} × {page.height:.1f} mm, and was written as "
                 f"{told.width:.1f} × {told.height:.1f} mm"
             )
-        if told.box is None and not told.shows and not told.paths:
-            return
-        if (drawn.paths, drawn.fills, len(drawn.shows)) != (told.paths, told.fills, len(told.shows)):
-            yield f"page {self._number} has more or fewer lines than it was written with"
-        elif any(
-            _plain(one.name) != other.drawing
-            or max(abs(one.matrix[4] - other.x), abs(one.matrix[5] - other.y)) > PLACED
-            or not _near_box(one.clip, other.clip)
-            for one, other in zip(drawn.shows, told.shows, strict=True)
-        ):
+        if [_plain(one.name) for one in drawn.shows] != [one.drawing for one in told.shows]:
+            yield f"page {self._number} shows other drawings than it was written with"
+        elif not all(map(_placed, drawn.shows, told.shows)):
             yield f"page {self._number} shows its part of the drawing elsewhere than it was written"
-        if not _near_box(drawn.box, told.box, bent=True):
-            yield f"page {self._number} has its lines elsewhere than they were written"
-        places = [(one.box[0], one.box[1], one.said) for one in drawn.squares]
-        near = len(places) == len(told.squares) and all(
-            max(abs(a - b) for a, b in zip(one, other, strict=True)) <= PLACED
-            for one, other in zip(places, told.squares, strict=True)
-        )
-        if not near:
+        if not drawn.lines.like(told.lines):
+            yield f"page {self._number} has other lines than it was written with, or has them elsewhere"
+        if not drawn.texts.like(told.texts):
+            yield f"page {self._number} has other words than it was written with, or has them elsewhere"
+        if drawn.marks != told.layers:
+            yield f"page {self._number} has its lines on other layers than it was written with"
+        apart = [max(abs(a - b) for a, b in zip(*pair, strict=True)) for pair in zip(drawn.corners, told.squares)]  # noqa: B905
+        if len(drawn.corners) != len(told.squares) or max(apart, default=0.0) > PLACED:
             yield f"page {self._number} has its calibration squares elsewhere than they were written"
 
     def _resources(self, resources: Any, *, top: bool = False) -> None:
@@ -632,8 +647,8 @@ class _Found:
         named = _dict(file, resources)
         for entry in _dict(file, named.get("Font")).values():
             self.fonts.append(_font(file, entry))
-            if _dict(file, entry).get("Subtype") not in ("TrueType", "Type0", "Type1"):
-                self.problems.append(f"page {self._number} has a font whose letters may draw anything")
+            if _dict(file, entry).get("Subtype") != "TrueType" or "Encoding" in _dict(file, entry):
+                self.problems.append(f"page {self._number} has a font whose letters may be others than they should be")
         for entry in _dict(file, named.get("ExtGState")).values():
             self._state(_dict(file, entry))
         for entry in _dict(file, named.get("XObject")).values():
@@ -672,14 +687,8 @@ def _plain(name: str) -> str:
     return name.removeprefix("FormXob.")
 
 
-def _near_box(one: Box | None, other: Box | None, *, bent: bool = False) -> bool:
-    """Whether two boxes are one; `bent` if the other is round the points that bend curves, too, and may be larger."""
-    if one is None or other is None:
-        return one is other
-    if not bent:
-        return max(abs(a - b) for a, b in zip(one, other, strict=True)) <= PLACED
-    left, bottom, right, top = (a - b for a, b in zip(one, other, strict=True))
-    return min(left, bottom) >= -PLACED and max(right, top) <= PLACED
+def _placed(show: Show, told: Shown) -> bool:
+    return max(abs(show.matrix[4] - told.x), abs(show.matrix[5] - told.y)) <= PLACED and near(show.clip, told.clip)
 
 
 def size_of(linear: Linear) -> float:

@@ -19,7 +19,8 @@ from drafting.errors import OutputError
 from drafting.units import INCH, POINT
 from output import text as words
 from output.letters import BOLD, REGULAR, check_text, drawn, font
-from output.record import DrawingRecord, Notes, PageRecord, Record, kind_of, sealed
+from output.record import Notes, PageRecord, Record, kind_of
+from output.seal import sealed
 from output.sheet import Pen, Sheet, Stroke, Text
 
 if TYPE_CHECKING:
@@ -116,7 +117,7 @@ class Document:
     def _close_page(self) -> None:
         if self._open:
             page, notes = self._record.pages[-1], self._notes
-            page.paths, page.fills, page.box, page.squares = notes.paths, notes.fills, notes.box, notes.squares
+            page.lines, page.texts, page.squares, page.layers = notes.lines, notes.texts, notes.squares, notes.layers
             self._canvas.showPage()
             if self._layers:
                 self._layers.name_in_page()
@@ -137,7 +138,7 @@ class Document:
             self._canvas.beginForm(form, *map(floor, box[:2]), *map(ceil, box[2:]))
             self._notes = notes = Notes()
             self._draw(some)
-            self._record.drawings[form] = DrawingRecord(notes.paths, notes.fills, notes.box or (0.0, 0.0, 0.0, 0.0))
+            self._record.drawings[form] = notes.lines
             self._canvas.endForm()
 
     def show(
@@ -164,6 +165,7 @@ class Document:
         """Draw on layers: shown while one of them is switched on; always without any."""
         if layers and self._layers:
             self._layers.begin(layers)
+            self._notes.layers.append(layers)
             yield
             self._layers.end()
         else:

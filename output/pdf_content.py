@@ -12,13 +12,13 @@ from math import hypot
 from typing import Any, Final
 
 from output.pdf_objects import DEEPEST, Lexer, Name, PdfError, PdfFile, Ref, Stream, TooMuchError, hexadecimal, spelled
-from output.record import Box, around, said_size, smallest_round
+from output.record import NOTHING, Box, Tally, around, said_size, smallest_round, tally
 
 Matrix = tuple[float, float, float, float, float, float]
 ONE: Final[Matrix] = (1.0, 0.0, 0.0, 1.0, 0.0, 0.0)
 Linear = tuple[float, float, float, float]
 
-MOST_OPERATORS: Final = 3_000_000
+MOST_OPERATORS: Final = 1_000_000
 """Of a file; one of a hundred pages has fifty thousand."""
 
 MOST_SHOWN: Final = 10_000
@@ -65,13 +65,14 @@ class Show:
 class Drawn:
     """What content draws, in its own space.
 
-    `linears` are the linear parts of all matrices that paths were drawn under, those of shown forms included; `letters`
-    those of texts. `ink` are the paths as points in a row. `faults` are reasons why it cannot be proved; `hides` tells
-    what would hide or weaken lines on paper.
+    `lines` and `texts` tell what it draws itself, `shows` the forms that it shows. `box` is round its lines, `ink` are
+    those as points in a row, `marks` the layers that its content is on, part by part. `linears` are the linear parts of
+    all matrices that paths were drawn under, those of shown forms included; `letters` those of texts. `faults` are
+    reasons why it cannot be proved; `hides` tells what would hide or weaken lines on paper.
     """
 
-    paths: int = 0
-    fills: int = 0
+    lines: Tally = NOTHING
+    texts: Tally = NOTHING
     shows: list[Show] = field(default_factory=list)
     squares: list[Square] = field(default_factory=list)
     linears: dict[Linear, None] = field(default_factory=dict)
@@ -81,9 +82,15 @@ class Drawn:
     widest: float = 0.0
     colours: dict[str, None] = field(default_factory=dict)
     layers: dict[tuple[str, int], None] = field(default_factory=dict)
+    marks: list[tuple[str, ...]] = field(default_factory=list)
     faults: dict[str, None] = field(default_factory=dict)
     hides: dict[str, None] = field(default_factory=dict)
     missing: dict[str, None] = field(default_factory=dict)
+
+    @property
+    def corners(self) -> list[tuple[float, float, float]]:
+        """Where each square is, and what its side says."""
+        return [(one.box[0], one.box[1], one.said) for one in self.squares]
 
 
 @dataclass(slots=True)
@@ -212,11 +219,17 @@ class _Walk:
         self._leading = 0.0
         self._in_text = False
         self._marked = 0
-        self._marks: set[str] = set()
+        self._marks: dict[str, tuple[str, ...]] = {}
         self._points: list[list[tuple[float, float]]] = []
         self._cut = False
         self._curved = False
         self._inked = False
+        self._count = 0
+        self._fills = 0
+        self._own: list[tuple[float, float]] = []
+        self._places: list[tuple[float, float]] = []
+        self._begins: list[tuple[float, float]] = []
+        self._written = False
         self._boxes: list[Box] = []
         self._uprights: list[Box] = []
         self._said: list[tuple[float, float, float]] = []
@@ -252,6 +265,8 @@ class _Walk:
         if len(self._states) > 1 or self._in_text or self._marked:
             raise PdfError("it ends within something that it began")
         drawn = self.drawn
+        drawn.lines = tally(self._count, self._fills, self._places)
+        drawn.texts = tally(len(self._begins), 0, self._begins)
         drawn.box = around(self._boxes)
         for x, y, side in self._said:
             if box := smallest_round(x, y, self._uprights):
@@ -285,6 +300,7 @@ class _Walk:
 
     def _move(self, operands: Sequence[Any]) -> None:
         self._points.append([at(self._now.matrix, *operands)])
+        self._own.append(self._points[-1][0])
 
     def _open(self) -> list[tuple[float, float]]:
         if not self._points:
@@ -292,7 +308,9 @@ class _Walk:
         return self._points[-1]
 
     def _go_on(self, operands: Sequence[Any]) -> None:
-        self._open().append(at(self._now.matrix, *operands))
+        point = at(self._now.matrix, *operands)
+        self._open().append(point)
+        self._own.append(point)
 
     def _curve(self, operands: Sequence[Any]) -> None:
         ends = [at(self._now.matrix, *operands[i : i + 2]) for i in range(0, len(operands), 2)]
@@ -308,6 +326,7 @@ class _Walk:
 
     def _bend(self, *ends: tuple[float, float]) -> None:
         points = self._open()
+        self._own += ends
         (x0, y0), (x1, y1), (x2, y2), (x3, y3) = points[-1], *ends
         self._curved = True
         for step in range(1, STEPS):
@@ -325,19 +344,21 @@ class _Walk:
         x, y, w, h = operands
         corners = ((x, y), (x + w, y), (x + w, y + h), (x, y + h), (x, y))
         self._points.append([at(self._now.matrix, *corner) for corner in corners])
+        self._own += self._points[-1]
 
     def _clip(self, _: Sequence[Any]) -> None:
         self._cut = True
 
     def _paint(self, name: str) -> None:
-        points, cut, curved = self._points, self._cut, self._curved
-        self._points, self._cut, self._curved = [], False, False
+        points, own, cut, curved = self._points, self._own, self._cut, self._curved
+        self._points, self._own, self._cut, self._curved = [], [], False, False
         if cut:
             self._narrow(points, curved)
         if name == "n" or not points:
             return
         drawn, state = self.drawn, self._now
-        drawn.paths += 1
+        self._count += 1
+        self._places += own
         drawn.linears[state.matrix[:4]] = None
         drawn.ink += points
         (left, bottom), (right, top) = (
@@ -346,7 +367,7 @@ class _Walk:
         box = (left, bottom, right, top)
         self._boxes.append(box)
         if name in _FILLS:
-            drawn.fills += 1
+            self._fills += 1
             self._filled(points)
         if name in _STROKES:
             self._stroked(points, box, curved=curved)
@@ -389,7 +410,7 @@ class _Walk:
     def _begin_text(self, _: Sequence[Any]) -> None:
         if self._in_text:
             raise PdfError("a text begins within a text")
-        self._in_text, self._text, self._line = True, ONE, ONE
+        self._in_text, self._text, self._line, self._written = True, ONE, ONE, False
 
     def _end_text(self, _: Sequence[Any]) -> None:
         if not self._in_text:
@@ -426,6 +447,9 @@ class _Walk:
         text = "".join(state.letters.get(code, chr(code)) for part in parts if isinstance(part, bytes) for code in part)
         whole = times(self._text, state.matrix)
         drawn.letters[whole[:4]] = None
+        if not self._written:
+            self._begins.append(whole[4:])
+            self._written = True
         if state.fill is None:
             drawn.faults["a drawing of it has no colour of its own"] = None
         elif state.fill > WHITE:
@@ -446,21 +470,24 @@ class _Walk:
         if not isinstance(mark, Name) or mark not in self._named["Properties"]:
             raise PdfError(f"it draws on a layer that it does not name: {str(mark)[:40]}")
         if mark not in self._marks:
-            self._marks.add(mark)
-            self._layer(self._named["Properties"][mark])
+            self._marks[mark] = tuple(self._layer(self._named["Properties"][mark]))
+        self.drawn.marks.append(self._marks[mark])
 
-    def _layer(self, entry: Any) -> None:
+    def _layer(self, entry: Any) -> Iterator[str]:
+        """The names of the layers that an entry stands for: one, or several of which any shows what is on them."""
         thing = self._get(entry)
         kind = thing.get("Type") if isinstance(thing, dict) else None
         if kind == "OCG" and isinstance(entry, Ref):
-            name = thing.get("Name")
-            self.drawn.layers[spelled(name) if isinstance(name, bytes) else "", entry.number] = None
+            raw = self._get(thing.get("Name"))
+            name = spelled(raw) if isinstance(raw, bytes) else ""
+            self.drawn.layers[name, entry.number] = None
+            yield name
         elif kind == "OCMD" and thing.keys() <= {"Type", "OCGs", "P"} and thing.get("P", "AnyOn") == "AnyOn":
             groups = self._get(thing.get("OCGs"))
             for group in groups if isinstance(groups, list) else [thing.get("OCGs")]:
                 if not isinstance(self._get(group), dict) or self._get(group).get("Type") != "OCG":
                     raise PdfError("it draws on layers by a rule that is not known here")
-                self._layer(group)
+                yield from self._layer(group)
         else:
             raise PdfError("it draws on layers by a rule that is not known here")
 
@@ -500,6 +527,7 @@ class _Walk:
             corners = [at(whole, x, y) for x in square.box[::2] for y in square.box[1::2]]
             if seen := upright([corners[0], corners[1], corners[3], corners[2], corners[0]]):
                 drawn.squares.append(Square(seen, square.said))
+        drawn.widest = max(drawn.widest, inside.widest)
         if inside.shows:
             drawn.faults["a drawing of it shows another"] = None
         for mine_too, theirs_too in (

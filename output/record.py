@@ -12,15 +12,15 @@ from __future__ import annotations
 
 import json
 import re
-import zlib
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from hashlib import sha256
+from math import fsum
 from typing import Any, Final
 
 from drafting.curve import Line
 from drafting.path import Path
-from drafting.units import INCH, POINT
+from drafting.units import INCH
 from output import text as words
 from output.pdf_objects import PdfError, PdfFile, Stream, spelled
 from output.sheet import Stroke, Text
@@ -35,8 +35,11 @@ LONGEST: Final = 4_000_000
 TO_PRINT, TO_PROJECT, TO_READ = "pattern to print", "pattern to project", "matter to read"
 """Kinds of files: only the first two are in real size."""
 
-_WRITTEN: Final = b"(D:20000101000000+00'00')"
-"""A record must say when it was made; the same input gives the same bytes, so it says what the file's own date says."""
+PLACED: Final = 0.02
+"""mm; how far a thing may be from where the record has it: rounding of the numbers in the file."""
+
+ROUNDED: Final = 7e-4
+"""mm; how far each coordinate may be rounded: files have seven figures, and pages are shorter than 10 m."""
 
 _SIZE: Final = re.compile(r"(\d+(?:\.\d+)?) (mm|in) × \1 \2")
 
@@ -61,11 +64,37 @@ class Shown:
     clip: Box | None = None
 
 
+@dataclass(frozen=True, slots=True)
+class Tally:
+    """How many things are drawn, how many of them filled, how many points they have, the sums of those, and their box.
+
+    Of a path all points count, those that bend its curves included; of a text, the one where it begins.
+    """
+
+    count: int = 0
+    fills: int = 0
+    points: int = 0
+    x: float = 0.0
+    y: float = 0.0
+    box: Box | None = None
+
+    def like(self, other: Tally) -> bool:
+        """Whether two are of the same things, one of them as a file's rounded numbers tell."""
+        if (self.count, self.fills, self.points) != (other.count, other.fills, other.points):
+            return False
+        slack = PLACED + ROUNDED * self.points
+        return max(abs(self.x - other.x), abs(self.y - other.y)) <= slack and near(self.box, other.box)
+
+
+NOTHING: Final = Tally()
+
+
 @dataclass(slots=True)
 class PageRecord:
-    """One page: its size, what a reader calls it, its drawings, and the paths drawn on it directly with their box.
+    """One page: its size, what a reader calls it, the drawings it shows, the lines and texts drawn on it directly.
 
-    `squares` are calibration squares: left, bottom and what their side says.
+    `squares` are calibration squares: left, bottom and what their side says. `layers` are those that its content is
+    on, part by part.
     """
 
     width: float
@@ -73,28 +102,20 @@ class PageRecord:
     label: str = ""
     sha256: str = ""
     shows: list[Shown] = field(default_factory=list)
-    paths: int = 0
-    fills: int = 0
-    box: Box | None = None
+    lines: Tally = NOTHING
+    texts: Tally = NOTHING
     squares: list[tuple[float, float, float]] = field(default_factory=list)
-
-
-@dataclass(slots=True)
-class DrawingRecord:
-    """A stored drawing: how many paths it has, how many of them are filled, and their box, control points included."""
-
-    paths: int
-    fills: int
-    box: Box
+    layers: list[tuple[str, ...]] = field(default_factory=list)
 
 
 @dataclass(slots=True)
 class Record:
-    """All that a file says of itself."""
+    """All that a file says of itself; `about` are the words that every reader shows of it, `drawings` stored lines."""
 
     kind: str
+    about: dict[str, str] = field(default_factory=dict)
     pages: list[PageRecord] = field(default_factory=list)
-    drawings: dict[str, DrawingRecord] = field(default_factory=dict)
+    drawings: dict[str, Tally] = field(default_factory=dict)
     heading: str = ""
     layers: list[str] = field(default_factory=list)
     sha256: str = ""
@@ -104,18 +125,21 @@ class Record:
         return {
             "schema": SCHEMA,
             "kind": self.kind,
+            "about": self.about,
             "pages": [
                 {
                     "size": _rounded(page.width, page.height),
                     "label": page.label,
                     "sha256": page.sha256,
                     "shows": [[one.drawing, *_rounded(one.x, one.y, *(one.clip or ()))] for one in page.shows],
-                    "lines": [page.paths, page.fills, *_rounded(*(page.box or ()))],
+                    "lines": _told(page.lines),
+                    "texts": _told(page.texts),
                     "squares": [_rounded(*square) for square in page.squares],
+                    "layers": [[self.layers.index(name) for name in names] for names in page.layers],
                 }
                 for page in self.pages
             ],
-            "drawings": {name: [one.paths, one.fills, *_rounded(*one.box)] for name, one in self.drawings.items()},
+            "drawings": {name: _told(tally) for name, tally in self.drawings.items()},
             "heading": self.heading,
             "layers": self.layers,
             "sha256": self.sha256,
@@ -131,44 +155,64 @@ class Notes:
 
     def __init__(self) -> None:
         self.lift = 0.0
-        self.paths = 0
-        self.fills = 0
-        self._boxes: list[Box] = []
+        self.layers: list[tuple[str, ...]] = []
+        self._count = 0
+        self._fills = 0
+        self._places: list[tuple[float, float]] = []
+        self._texts: list[tuple[float, float]] = []
         self._squares: list[Box] = []
         self._said: list[tuple[float, float, float]] = []
 
     def draw(self, strokes: Iterable[Stroke]) -> None:
+        lift = self.lift
         for stroke in strokes:
-            self.paths += 1
-            self.fills += stroke.filled
-            left, bottom, right, top = hull(stroke.path)
-            box = (left, bottom + self.lift, right, top + self.lift)
-            self._boxes.append(box)
-            if not stroke.filled and _upright(stroke.path, (left, bottom, right, top)):
-                self._squares.append(box)
+            self._count += 1
+            self._fills += stroke.filled
+            path = stroke.path
+            points = [path.start]
+            for segment in path.segments:
+                if not isinstance(segment, Line):
+                    points += (segment.control1, segment.control2)
+                points.append(segment.end)
+            self._places += [(point.x, point.y + lift) for point in points]
+            if len(path.segments) == 4 and not stroke.filled and (box := _upright(path)):
+                self._squares.append(self._lifted(box))
 
     def write(self, text: Text, x: float, y: float) -> None:
         """A text at (x, y)."""
+        self._texts.append((x, y + self.lift))
         if side := said_size(text.text):
             self._said.append((x, y + self.lift, side))
 
     def show(self, drawing: str, shift: tuple[float, float], clip: Box | None) -> Shown:
         """A stored drawing, shown moved by `shift`."""
         x, y = shift
-        if clip:
-            left, bottom, right, top = clip
-            clip = (left, bottom + self.lift, right, top + self.lift)
-        return Shown(drawing, x, y + self.lift, clip)
+        return Shown(drawing, x, y + self.lift, self._lifted(clip) if clip else None)
+
+    def _lifted(self, box: Box) -> Box:
+        left, bottom, right, top = box
+        return left, bottom + self.lift, right, top + self.lift
 
     @property
-    def box(self) -> Box | None:
-        """Round all paths."""
-        return around(self._boxes)
+    def lines(self) -> Tally:
+        return tally(self._count, self._fills, self._places)
+
+    @property
+    def texts(self) -> Tally:
+        return tally(len(self._texts), 0, self._texts)
 
     @property
     def squares(self) -> list[tuple[float, float, float]]:
         found = ((said, smallest_round(x, y, self._squares)) for x, y, said in self._said)
         return [(box[0], box[1], said) for said, box in found if box]
+
+
+def tally(count: int, fills: int, points: Sequence[tuple[float, float]]) -> Tally:
+    """What is drawn, from all its points."""
+    if not points:
+        return Tally(count, fills)
+    xs, ys = zip(*points, strict=True)
+    return Tally(count, fills, len(points), fsum(xs), fsum(ys), (min(xs), min(ys), max(xs), max(ys)))
 
 
 def said_size(text: str) -> float:
@@ -189,88 +233,45 @@ def around(boxes: Iterable[Box]) -> Box | None:
     return (min(sides[0]), min(sides[1]), max(sides[2]), max(sides[3])) if sides else None
 
 
-def hull(path: Path) -> Box:
-    """The box round a path's points, those that bend its curves included."""
-    xs, ys = [path.start.x], [path.start.y]
-    for segment in path.segments:
-        points = (segment.end,) if isinstance(segment, Line) else (segment.control1, segment.control2, segment.end)
-        for point in points:
-            xs.append(point.x)
-            ys.append(point.y)
-    return min(xs), min(ys), max(xs), max(ys)
+def near(one: Box | None, other: Box | None) -> bool:
+    """Whether two boxes are one, but for rounding."""
+    if one is None or other is None:
+        return one is other
+    return max(abs(a - b) for a, b in zip(one, other, strict=True)) <= PLACED
 
 
-def _upright(path: Path, box: Box) -> bool:
-    """Whether a path is an upright rectangle."""
-    if len(path.segments) != 4 or not path.closed or not all(isinstance(one, Line) for one in path.segments):
-        return False
+def _upright(path: Path) -> Box | None:
+    """The box of a path that is an upright rectangle."""
+    if not path.closed or not all(isinstance(one, Line) for one in path.segments):
+        return None
     corners = {(round(one.end.x, 3), round(one.end.y, 3)) for one in path.segments}
-    return corners == {(round(x, 3), round(y, 3)) for x in box[::2] for y in box[1::2]}
+    xs, ys = (sorted({corner[i] for corner in corners}) for i in (0, 1))
+    return (xs[0], ys[0], xs[1], ys[1]) if len(corners) == 4 and len(xs) == len(ys) == 2 else None
+
+
+def _told(one: Tally) -> list[float]:
+    return [one.count, one.fills, one.points, *_rounded(one.x, one.y, *(one.box or ()))]
 
 
 def _rounded(*lengths: float) -> list[float]:
     return [round(length, 3) + 0.0 for length in lengths]
 
 
-def _json(told: Mapping[str, Any]) -> bytes:
+def json_of(told: Mapping[str, Any]) -> bytes:
     return json.dumps(told, separators=(",", ":"), sort_keys=True).encode()
 
 
-def sealed(data: bytes, record: Record) -> bytes:
-    """A file just written, with its record in it, the digests filled in.
-
-    Pages that the record does not tell of are added to it, with their sizes.
-    """
-    file = PdfFile(data)
-    if not record.pages:
-        record.pages = [PageRecord(*page_size(page.entries)) for page in file.pages()]
-    for page, digest in zip(record.pages, file.page_digests(), strict=True):
-        page.sha256 = digest
-    told = record.told()
-    return _with_record(file, _json({**told, "sha256": _digest(file, told)}))
-
-
-def page_size(entries: Mapping[str, Any]) -> tuple[float, float]:
-    """Width and height of a page in mm, by its media box."""
-    left, bottom, right, top = map(float, entries["MediaBox"])
-    return (right - left) * POINT, (top - bottom) * POINT
-
-
-def _with_record(file: PdfFile, said: bytes) -> bytes:
-    """The file with one more object before its table, which its catalogue points to."""
-    root, count = file.trailer["Root"].number, file.trailer["Size"]
-    at = file.data.index(b"<<", file.offset(root)) + 2
-    pointer = b"\n/PieceInfo << /%s << /LastModified %s /Private %d 0 R >> >>" % (KEY.encode(), _WRITTEN, count)
-    packed = zlib.compress(said, 9)
-    end = file.data.rindex(b"xref\n0 ", 0, file.data.rindex(b"startxref"))
-    own = b"%d 0 obj\n<< /Filter /FlateDecode /Length %d >>\nstream\n%s\nendstream\nendobj\n" % (
-        count,
-        len(packed),
-        packed,
-    )
-    body = file.data[:at] + pointer + file.data[at:end]
-    offsets = [place + len(pointer) * (place > at) for place in map(file.offset, range(1, count))]
-    rows = b"".join(b"%010d 00000 n \n" % place for place in (*offsets, len(body)))
-    trailer = file.data[file.data.index(b"trailer", end) : file.data.rindex(b"startxref")]
-    trailer = trailer.replace(b"/Size %d" % count, b"/Size %d" % (count + 1))
-    table = b"xref\n0 %d\n0000000000 65535 f \n%s" % (count + 1, rows)
-    return b"%s%s%s%sstartxref\n%d\n%%%%EOF\n" % (body, own, table, trailer, len(body) + len(own))
-
-
 _CATALOG: Final = ("Lang", "PageMode", "ViewerPreferences", "OCProperties")
-_INFO: Final = ("Title", "Author", "Subject", "Keywords", "Creator")
 
 
 def whole_digest(file: PdfFile, record: Record) -> str:
-    """What a file comes to: its record, the words about it, how a reader shows it, and its layers' states."""
-    return _digest(file, record.told())
+    """What a file comes to: its record, how a reader shows it, and its layers' states."""
+    return digest_of(file, record.told())
 
 
-def _digest(file: PdfFile, told: Mapping[str, Any]) -> str:
-    info = file.get(file.trailer.get("Info"))
-    about = {key: file.get(info[key]) for key in _INFO if key in info} if isinstance(info, dict) else {}
+def digest_of(file: PdfFile, told: Mapping[str, Any]) -> str:
     shown = {key: file.catalog[key] for key in _CATALOG if key in file.catalog}
-    return sha256(_json({**told, "sha256": ""}) + file.digest(about) + file.digest(shown)).hexdigest()
+    return sha256(json_of({**told, "sha256": ""}) + file.digest(shown)).hexdigest()
 
 
 def record_of(file: PdfFile) -> Record | None:
@@ -292,6 +293,7 @@ def record_of(file: PdfFile) -> Record | None:
         said = json.loads(raw, parse_constant=_no_number)
         if said["schema"] != SCHEMA:
             raise RecordError("its description of itself is of another version of this program")
+        layers = [str(layer) for layer in said["layers"]]
         pages = [
             PageRecord(
                 float(page["size"][0]),
@@ -299,20 +301,17 @@ def record_of(file: PdfFile) -> Record | None:
                 str(page["label"]),
                 str(page["sha256"]),
                 [Shown(str(name), float(x), float(y), _box(clip)) for name, x, y, *clip in page["shows"]],
-                int(page["lines"][0]),
-                int(page["lines"][1]),
-                _box(page["lines"][2:]),
+                _tally(page["lines"]),
+                _tally(page["texts"]),
                 [_square(*square) for square in page["squares"]],
+                [tuple(layers[int(number)] for number in numbers) for numbers in page["layers"]],
             )
             for page in said["pages"]
         ]
-        drawings = {
-            str(name): DrawingRecord(int(paths), int(fills), _box(box) or _NOWHERE)
-            for name, (paths, fills, *box) in said["drawings"].items()
-        }
-        layers = [str(layer) for layer in said["layers"]]
-        return Record(str(said["kind"]), pages, drawings, str(said["heading"]), layers, str(said["sha256"]))
-    except (ValueError, TypeError, KeyError, AttributeError, RecursionError) as error:
+        drawings = {str(name): _tally(one) for name, one in said["drawings"].items()}
+        about = {str(key): str(value) for key, value in said["about"].items()}
+        return Record(str(said["kind"]), about, pages, drawings, str(said["heading"]), layers, str(said["sha256"]))
+    except (ValueError, TypeError, LookupError, AttributeError, RecursionError) as error:
         raise RecordError(f"its description of itself is damaged: {error}") from None
 
 
@@ -327,7 +326,9 @@ def _square(left: float, bottom: float, side: float) -> tuple[float, float, floa
     return float(left), float(bottom), float(side)
 
 
-_NOWHERE: Final[Box] = (0.0, 0.0, 0.0, 0.0)
+def _tally(told: Sequence[float]) -> Tally:
+    count, fills, points, x, y, *box = told
+    return Tally(int(count), int(fills), int(points), float(x), float(y), _box(box))
 
 
 def info_of(file: PdfFile) -> dict[str, str]:

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import json
 import re
+import time
 from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
 from functools import cache
 from io import BytesIO
 
@@ -19,11 +21,13 @@ from output.command import main
 from output.inspect import Inspection, inspect_pdf
 from output.paper import A4, paper_named, roll
 from output.pdf import Document
+from output.pdf_objects import SECONDS, Budget
 from output.projection import Ground, projection_pdf
 from output.range import stacks_of
 from output.tiled import tiled_pdf
 from output.wide import wide_pdf
 from sample_pieces import leg_like
+from spoilt import HARMLESS, LAYERS, SPOILERS, changed, fonts, resealed, stream
 from test_layers import switched
 
 
@@ -40,14 +44,6 @@ def tiled() -> bytes:
 
 def inspected(data: bytes) -> Inspection:
     return inspect_pdf(data, "file.pdf")
-
-
-def changed(data: bytes, change: Callable[[PdfWriter], None]) -> bytes:
-    writer = PdfWriter(clone_from=BytesIO(data))
-    change(writer)
-    out = BytesIO()
-    writer.write(out)
-    return out.getvalue()
 
 
 def test_what_is_in_a_roll_is_reported():
@@ -448,3 +444,214 @@ def test_letters_are_read_by_every_kind_of_table():
 
     found = inspected(changed(wide(), change))
     assert [square.said for square in found.squares] == pytest.approx([50, 50.8])
+
+
+NAMED = {
+    "stretched": "page 8 is stretched: 97 % across and 103 % up",
+    "sheared": "page 8 is turned or sheared",
+    "mirrored": "page 8 is mirrored",
+    "shifted": "page 8 shows its part of the drawing elsewhere than it was written",
+    "emptied": "page 8 shows other drawings than it was written with",
+    "clipped to a half": "page 8 cannot be proved: it cuts off a part of what it draws",
+    "painted over in white": "page 8 is not as it should be: a surface is painted over its lines",
+    "covered by a picture": "page 8 has an image, as no file of ours has",
+    "a page missing": "page 8 (Row 2 · Column 3) of those written is missing or changed",
+    "a page twice": "page 8 of those written is there 2 times",
+    "pages in another order": "page 8 was written as page 7",
+    "a script on opening": "it does something when it is opened",
+    "a program on opening": "it does something when it is opened",
+    "an attachment": "it has scripts, attachments or other named things",
+    "covered by a square": "page 8 has notes, fields or attachments laid on it",
+    "turned": "page 8 is turned by 90 degrees",
+}
+
+
+@pytest.mark.parametrize("way", NAMED)
+def test_a_spoilt_page_or_file_is_not_safe_and_the_report_says_why(way):
+    """Each was called safe while the scale, the squares, the boxes, the fonts and the layers alone were looked at."""
+    found = inspected(SPOILERS[way](tiled()))
+    assert not found.safe
+    assert not found.proved
+    assert NAMED[way] in found.problems
+
+
+@pytest.mark.parametrize("way", NAMED)
+def test_a_spoilt_page_is_not_safe_when_the_digests_are_reckoned_anew(way):
+    """What the content itself shows does not depend on the record's digests."""
+    found = inspected(resealed(SPOILERS[way](tiled())))
+    assert not found.safe
+    assert not any("is not as it was written" in problem for problem in found.problems if way == "stretched")
+
+
+@pytest.mark.parametrize("way", LAYERS)
+def test_layers_that_may_not_print_are_found_out(way):
+    assert not inspected(LAYERS[way](wide())).safe
+    assert not inspected(LAYERS[way](mid_nest().data)).safe
+
+
+@pytest.mark.parametrize("way", HARMLESS)
+@pytest.mark.parametrize("make", [wide, tiled])
+def test_a_file_saved_again_with_nothing_changed_is_safe(make, way):
+    found = inspected(HARMLESS[way](make()))
+    assert found.problems == ()
+    assert found.proved
+
+
+def test_a_record_copied_from_another_file_proves_nothing():
+    other = tiled_pdf([leg_like(width=480)], paper=A4, title="Heron shorts", size="H102", rise="high").data
+    record = PdfReader(BytesIO(tiled())).root_object["/PieceInfo"]["/Shirrline"]["/Private"].get_data()
+
+    def change(writer: PdfWriter) -> None:
+        writer.root_object["/PieceInfo"]["/Shirrline"][NameObject("/Private")] = writer._add_object(stream(record))
+
+    assert any("is not as it was written" in problem for problem in inspected(changed(other, change)).problems)
+
+
+def test_a_file_without_a_record_is_not_called_safe():
+    found = inspected(SPOILERS["without its record"](tiled()))
+    assert len(found.problems) == 1
+    assert "it has no description of itself" in found.problems[0]
+    assert "Not safe to send to a print shop" in found.text()
+
+
+@pytest.mark.parametrize("said", [b"", b"[]", b"{}", b'{"schema": 2}', b"[" * 5000, b'{"schema": NaN}', b"\xff"])
+def test_a_record_that_says_nothing_proves_nothing(said):
+    def change(writer: PdfWriter) -> None:
+        writer.root_object["/PieceInfo"]["/Shirrline"][NameObject("/Private")] = writer._add_object(stream(said))
+
+    found = inspected(changed(tiled(), change))
+    assert [problem.partition(":")[0] for problem in found.problems] == ["it cannot be proved"]
+
+
+def test_the_pages_are_named_in_the_report():
+    labels = [page.label for page in inspected(tiled()).pages]
+    assert labels[0] == "Heron shorts"
+    assert labels[-1] == "Row 2 · Column 3"
+
+
+# Files made to keep a reader busy ----------------------------------------------------------------------------------
+
+
+def with_letters(table: bytes) -> bytes:
+    def change(font: DictionaryObject, writer: PdfWriter) -> None:
+        font[NameObject("/ToUnicode")] = writer._add_object(stream(table).flate_encode())
+
+    return fonts(change)(tiled())
+
+
+def with_page(content: bytes, **resources: DictionaryObject) -> bytes:
+    def change(writer: PdfWriter) -> None:
+        page = writer.pages[0]
+        page[NameObject("/Contents")] = writer._add_object(stream(content).flate_encode())
+        held = DictionaryObject(page["/Resources"])
+        held.update({NameObject(f"/{key}"): value for key, value in resources.items()})
+        page[NameObject("/Resources")] = held
+
+    return changed(tiled(), change)
+
+
+def with_contents(count: int) -> bytes:
+    """One long stream, many times over."""
+
+    def change(writer: PdfWriter) -> None:
+        long = writer._add_object(stream(b"% " + b"x" * 1_000_000).flate_encode())
+        writer.pages[0][NameObject("/Contents")] = ArrayObject([long] * count)
+
+    return changed(tiled(), change)
+
+
+def with_form_in_itself() -> bytes:
+    def change(writer: PdfWriter) -> None:
+        drawings = writer.pages[-1]["/Resources"]["/XObject"]
+        for drawing in drawings.values():
+            form = drawing.get_object()
+            form["/Resources"][NameObject("/XObject")] = drawings
+            fresh = stream(b"/FormXob.sheet Do /FormXob.sheet Do")
+            fresh.update({key: value for key, value in form.items() if key not in ("/Filter", "/Length")})
+            writer._objects[form.indirect_reference.idnum - 1] = fresh
+
+    return changed(tiled(), change)
+
+
+def raw(body: bytes, trailer: bytes = b"/Root 1 0 R /Info << /Creator (shirrline) >>") -> bytes:
+    """A file of these objects, the table in order."""
+    out, offsets = b"%PDF-1.7\n", []
+    for part in body.split(b"endobj"):
+        if part.strip():
+            offsets.append(len(out))
+            out += part.strip() + b"\nendobj\n"
+    rows = b"".join(b"%010d 00000 n \n" % offset for offset in offsets)
+    table = b"xref\n0 %d\n0000000000 65535 f \n%s" % (len(offsets) + 1, rows)
+    return b"%s%strailer\n<< %s >>\nstartxref\n%d\n%%%%EOF\n" % (out, table, trailer, len(out))
+
+
+def listed(index: bytes, trailer: bytes = b"") -> bytes:
+    """A file whose table is a stream with that index."""
+    at = b"%PDF-1.7\n"
+    own = b"1 0 obj\n<< /Type /XRef /Size 9 /W [1 2 1] /Index [%s] /Root 1 0 R %s /Length 4 >>\n" % (index, trailer)
+    return at + own + b"stream\n\1\0\x09\0\nendstream\nendobj\nstartxref\n%d\n%%%%EOF\n" % len(at)
+
+
+CATALOG = b"1 0 obj << /Type /Catalog /Pages 2 0 R >> endobj "
+
+HOSTILE = {
+    "300 000 openings of a table of letters": lambda: with_letters(b"beginbfchar " * 300_000),
+    "300 000 openings of ranges": lambda: with_letters(b"beginbfrange <00> <41> [" * 300_000),
+    "66 million letters": lambda: with_letters(b"beginbfrange <00000000> <03EFFFFF> <0041> endbfrange"),
+    "ranges without end": lambda: with_letters(b"beginbfrange " + b"<00> <FFFFFFFF> <0041> " * 100_000 + b"endbfrange"),
+    "a stream of 300 megabytes": lambda: with_page(zeros(300)),
+    "content many times over": lambda: with_contents(100_000),
+    "brackets within brackets": lambda: with_page(b"[" * 1_000_000),
+    "dictionaries within dictionaries": lambda: with_page(b"/a << /b " * 500_000),
+    "states without end": lambda: with_page(b"q " * 1_000_000),
+    "operators without end": lambda: with_page(b"1 0 0 1 0 0 cm\n" * 1_000_001),
+    "brackets that never close": lambda: with_page(b"(" * 1_000_000),
+    "a comment of percent signs": lambda: with_page(b"% " * 1_000_000),
+    "a number of a million digits": lambda: with_page(b"1" * 1_000_000 + b" w"),
+    "a form that shows itself": with_form_in_itself,
+    "a page tree that holds itself": lambda: raw(CATALOG + b"2 0 obj << /Type /Pages /Count 1 /Kids [2 0 R] >> endobj"),
+    "a page tree of loops": lambda: raw(
+        CATALOG + b"2 0 obj << /Type /Pages /Count 1 /Kids [3 0 R 3 0 R] >> endobj "
+        b"3 0 obj << /Type /Pages /Count 1 /Kids [2 0 R 2 0 R] >> endobj"
+    ),
+    "references round and round": lambda: raw(b"1 0 obj 2 0 R endobj 2 0 obj 1 0 R endobj"),
+    "a length within itself": lambda: raw(CATALOG + b"2 0 obj << /Length 2 0 R >> stream\nxx\nendstream endobj"),
+    "a table of a thousand million": lambda: listed(b"0 1000000000"),
+    "a table below nothing": lambda: listed(b"-5 1"),
+    "an earlier revision that is itself": lambda: listed(b"1 1", b"/Prev 9"),
+    "a table with a thousand million rows": lambda: raw(CATALOG).replace(b"xref\n0 2", b"xref\n0 999999999"),
+    "values of other kinds": lambda: raw(b"1 0 obj << /Type /Catalog /Pages [1] /OCProperties 7 >> endobj"),
+    "no objects": lambda: raw(b""),
+}
+
+
+def zeros(megabytes: int) -> bytes:
+    return bytes(megabytes * 1_000_000)
+
+
+@pytest.mark.parametrize("name", HOSTILE)
+def test_a_file_made_to_keep_a_reader_busy_is_refused_soon(name):
+    """The first took minutes by a regular expression that went back and forth, the third by a list of 66 million."""
+    data = HOSTILE[name]()
+    begun = time.process_time()
+    safe, refused = judged(data)
+    assert not safe
+    assert refused == "" or refused.startswith("file.pdf: not a PDF that can be read: ")
+    assert time.process_time() - begun < 2 * SECONDS
+
+
+def judged(data: bytes) -> tuple[bool, str]:
+    """Whether a file is called safe, and why it is not read."""
+    try:
+        return inspect_pdf(data, "file.pdf").safe, ""
+    except OutputError as refused:
+        return False, str(refused)
+
+
+def test_time_to_read_is_bounded(monkeypatch):
+    """By the clock and looked at in every loop, so on any thread."""
+    monkeypatch.setattr("output.inspect.Budget", lambda: Budget(seconds=0))
+    with ThreadPoolExecutor(1) as thread:
+        refused = thread.submit(inspect_pdf, tiled(), "file.pdf").exception()
+    assert isinstance(refused, OutputError)
+    assert "takes longer than 0 s" in str(refused)
