@@ -195,7 +195,8 @@ class _Built:
         columns = _column_widths(table, width)
         self._table = table
         self._headings = [
-            block(Line(said, HEADING_SIZE, bold=True)) for said in (table.heading, words.continued(table.heading))
+            paragraph(said, width, size=HEADING_SIZE, bold=True)
+            for said in (table.heading, words.continued(table.heading))
         ]
         self._header = [_row(table.header, columns, bold=True)] if table.header else []
         layers = table.layers or ((),) * len(table.rows)
