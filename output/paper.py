@@ -7,6 +7,7 @@ from math import inf
 from typing import Final
 
 from blocks.parameters import CHOICE, PRACTICE, check_parameters, parameter
+from blocks.quantity import finite, read_number, shown
 from drafting.errors import DraftError
 from drafting.units import INCH
 
@@ -88,10 +89,10 @@ def roll_named(width: str) -> Paper:
     Raises:
         DraftError: it is not a number, or no printer takes such a roll.
     """
-    try:
-        return roll(float(width))
-    except ValueError:
-        raise DraftError(f"roll: {width!r} is not a number; give the roll's width in mm, as in 914") from None
+    number = finite(read_number(width))
+    if number is None:
+        raise DraftError(f"roll: {shown(width)} is not a number; give the roll's width in mm, as in 914")
+    return roll(number)
 
 
 def roll(width: float) -> Paper:

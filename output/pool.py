@@ -58,7 +58,7 @@ def workers_named(raw: str | None) -> int:
     """
     if raw is None:
         return processors()
-    number = int(raw) if raw.isdecimal() else 0
+    number = int(raw) if raw.isdecimal() and len(raw) < 9 else 0
     if number < 1:
         raise DraftError(f"workers: {shown(raw)} is not a number of processes; give 1 or more")
     return number

@@ -204,7 +204,8 @@ def _bounded(seconds: int) -> Iterator[None]:
 
 
 def test_spoilt_files_and_options(tmp_path: Path, sound: dict[str, bytes], capsys: pytest.CaptureFixture[str]) -> None:
-    rng, codes, faults, longest = random.Random(20_240_229), Counter[tuple[str, int]](), [], (0.0, "")
+    rng, codes, faults = random.Random(20_240_229), Counter[tuple[str, int]](), []
+    longest, largest = (0.0, ""), (0, "")
     capsys.readouterr()
     for number in range(rounds(220, 10_000)):
         folder = tmp_path / str(number)
@@ -212,7 +213,7 @@ def test_spoilt_files_and_options(tmp_path: Path, sound: dict[str, bytes], capsy
         command, files = _case(sound, rng)
         for name, content in files.items():
             (folder / name).write_bytes(content)
-        before, started = sorted(path.name for path in folder.iterdir()), monotonic()
+        before, started, peak = sorted(path.name for path in folder.iterdir()), monotonic(), _peak()
         try:
             with _bounded(LONGEST), pytest.MonkeyPatch.context() as patch:
                 patch.chdir(folder)
@@ -226,11 +227,17 @@ def test_spoilt_files_and_options(tmp_path: Path, sound: dict[str, bytes], capsy
         else:
             shutil.rmtree(folder)
         longest = max(longest, (monotonic() - started, f"{number}: {command[0]}"))
-    peak = 1024 * resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+        largest = max(largest, (_peak() - peak, f"{number}: {command[0]}"))
     told_codes = ", ".join(f"{name} {code}: {count}" for (name, code), count in sorted(codes.items()))
-    print(f"{codes.total()} runs ({told_codes}); the longest {longest[0]:.1f} s ({longest[1]}); {peak >> 20} MiB")
+    print(f"{codes.total()} runs ({told_codes}); the longest {longest[0]:.1f} s ({longest[1]})")
+    print(f"memory {_peak() >> 20} MiB at most, the largest step {largest[0] >> 20} MiB ({largest[1]})")
     assert not faults, f"{len(faults)} faults\n" + "\n".join(faults[:20])
-    assert peak < MOST_MEMORY
+    assert _peak() < MOST_MEMORY
+
+
+def _peak() -> int:
+    """The most memory that this process ever had, in bytes."""
+    return 1024 * resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
 
 
 def _case(sound: dict[str, bytes], rng: random.Random) -> tuple[tuple[str, ...], dict[str, bytes]]:

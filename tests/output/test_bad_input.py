@@ -13,9 +13,10 @@ from pathlib import Path
 
 import pytest
 
+import output.reading
 from disks import small_disk
 from output.command import main
-from sampled import DESIGN, MEASUREMENTS
+from sampled import DESIGN, MEASUREMENTS, SAMPLES
 
 ROOT = Path(__file__).parent.parent.parent
 
@@ -261,3 +262,70 @@ def test_a_complaint_cannot_steer_the_terminal(tmp_path: Path, capsys: pytest.Ca
     told = capsys.readouterr().err
     assert told.count("\n") == 1
     assert "\x1b" not in told
+
+
+SIZES, BOOK = str(SAMPLES / "sizes.csv"), str(SAMPLES / "orders.csv")
+ON_CLOTH = ("--cloth", "140", "--lays")
+
+
+@pytest.mark.parametrize("place", ["/dev/zero", "a pipe", "a folder"])
+@pytest.mark.parametrize(
+    "command",
+    [
+        ("draft", "HERE", str(MEASUREMENTS)),
+        ("draft", str(DESIGN), "HERE"),
+        ("range", "HERE", SIZES),
+        ("range", str(DESIGN), "HERE"),
+        ("guide", str(DESIGN), "HERE"),
+        ("publish", str(DESIGN), "HERE"),
+        ("publish", str(DESIGN), SIZES, "--lays", "HERE"),
+        ("lay", str(DESIGN), "HERE", "--cloth", "140"),
+        ("lay", str(DESIGN), SIZES, *ON_CLOTH, "HERE"),
+        ("batch", "HERE", BOOK),
+        ("batch", str(DESIGN), "HERE"),
+        ("elastics", str(DESIGN), "HERE", "--waist-size", "H100", "--hip-size", "H104"),
+        ("elastics", str(DESIGN), SIZES, "--measurements", "HERE"),
+        ("inspect", "HERE"),
+    ],
+    ids=lambda command: f"{command[0]} {command.index('HERE')}",
+)
+def test_what_is_no_file_is_refused_by_every_command(
+    command: tuple[str, ...],
+    place: str,
+    tmp_path: Path,
+    capsys: pytest.CaptureFixture[str],
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    if command[0] == "inspect" and place == "a folder":
+        return  # a folder is a release
+    monkeypatch.setattr(output.reading, "PATIENCE", 0.1)
+    path = Path(place) if place.startswith("/") else tmp_path / "here"
+    if place == "a pipe":
+        os.mkfifo(path)
+    elif place == "a folder":
+        path.mkdir()
+    named = [str(path) if word == "HERE" else word for word in command]
+    out = () if command[0] in ("elastics", "inspect") else ("--out", str(tmp_path / "out"))
+    assert main([*named, *out]) == 2
+    told = capsys.readouterr()
+    assert told.out == ""
+    assert told.err.startswith(f"shirrline: {path}: cannot be read: ")
+    assert "; give a" in told.err
+    assert told.err.count("\n") == 1
+    assert not (tmp_path / "out").exists()
+
+
+@pytest.mark.parametrize("option", ["--cloth", "--selvedge", "--roll", "--workers"])
+@pytest.mark.parametrize(
+    "value", ["", " ", "nan", "1e999", "9" * 5000, "1_400", "140,5", "140 cm", "½", "0x90", "-140", "\udcff", "inf"]
+)
+def test_an_odd_number_on_the_command_line_is_refused_by_its_option(
+    option: str, value: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["range", str(DESIGN), SIZES, f"{option}={value}", "--out", str(tmp_path / "out")]) == 2
+    told = capsys.readouterr()
+    assert told.out == ""
+    assert told.err.startswith(f"shirrline: {option.removeprefix('--')}: ")
+    assert told.err.count("\n") == 1
+    assert len(told.err) < 250
+    assert not (tmp_path / "out").exists()
