@@ -12,7 +12,7 @@ from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
-from signal import SIGINT, default_int_handler, getsignal, signal
+from signal import Signals, getsignal, signal
 from threading import current_thread, main_thread
 from types import FrameType
 from typing import TYPE_CHECKING, Final, TypeVar
@@ -40,6 +40,10 @@ over the edge by so little is set back."""
 
 MOST_OVERLAP: Final = 0.01
 """mm²; what two shapes may share before a nesting is refused."""
+
+Handler = Callable[[int, "FrameType | None"], object]
+
+_STOPPING: Final = [number for number in Signals if number.name in ("SIGINT", "SIGTERM", "SIGHUP")]
 
 _DIGITS: Final = 3
 """Decimals of a shift: a nesting that is stored and read back is the same nesting."""
@@ -179,22 +183,28 @@ def _search(
 
 
 def _heeded(solve: Callable[[], Solution]) -> Solution:
-    """Run the engine. It takes an interrupt for a wish to stop early, and swallows it: here it is passed on.
+    """Run the engine. It takes a signal that raises for a wish to stop early, and swallows it: here it is passed on.
 
     Raises:
         GeometryError: the engine fails.
-        KeyboardInterrupt: the user has interrupted the search.
+        KeyboardInterrupt: the user or the system has stopped the search.
     """
-    before = getsignal(SIGINT)
-    heard = []
+    heard: list[BaseException] = []
 
-    def hear(number: int, frame: FrameType | None) -> None:
-        heard.append(number)
-        default_int_handler(number, frame)
+    def heeding(handler: Handler) -> Handler:
+        def hear(number: int, frame: FrameType | None) -> None:
+            try:
+                handler(number, frame)
+            except BaseException as stop:
+                heard.append(stop)
+                raise
 
-    ours = current_thread() is main_thread() and before is default_int_handler
-    if ours:
-        signal(SIGINT, hear)
+        return hear
+
+    before = {number: getsignal(number) for number in _STOPPING} if current_thread() is main_thread() else {}
+    ours = {number: (handler, heeding(handler)) for number, handler in before.items() if callable(handler)}
+    for number, (_, hearing) in ours.items():
+        signal(number, hearing)
     try:
         found = solve()
     except BaseException as error:
@@ -203,10 +213,11 @@ def _heeded(solve: Callable[[], Solution]) -> Solution:
         said = str(error).partition("\n")[0]
         raise GeometryError(f"nesting: the engine failed: {said}; please report it with the design") from None
     finally:
-        if ours:
-            signal(SIGINT, before)
+        for number, (handler, hearing) in ours.items():
+            if getsignal(number) is hearing:  # else the handler itself has put another in its place
+                signal(number, handler)
     if heard:
-        raise KeyboardInterrupt
+        raise heard[0]
     return found
 
 

@@ -1,16 +1,19 @@
 """The command line. Only the standard library's argparse is loaded until a draft is asked for: help must be quick.
 
-Exit codes: 0 done, 2 the input or the place to write or print is at fault, 1 the program is, 130 interrupted.
+Exit codes: 0 done, 2 the input or the place to write or print is at fault, 1 the program is; 130, 143 and 129 stopped
+by SIGINT, SIGTERM and SIGHUP.
 """
 
 from __future__ import annotations
 
 import gc
 import os
+import signal
 import sys
 from argparse import ArgumentParser, HelpFormatter, Namespace
 from functools import partial
 
+from output import interrupts
 from output.streams import complain, hold_places, say
 
 TYPE_CHECKING = False  # known to type checkers by its name; importing it would double the time to help
@@ -18,7 +21,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
     from typing import Any, NoReturn
 
-DONE, OURS, YOURS, INTERRUPTED = 0, 1, 2, 130
+DONE, OURS, YOURS = 0, 1, 2
 
 UNCOLLECTED = 50_000
 """Objects made before Python looks for garbage: a draft is many of them, and nearly all are kept to its end."""
@@ -42,6 +45,7 @@ def main(argv: Sequence[str] | None = None) -> int:
     Without `argv` it is the process's own program: then it takes the words of its command line, and has no library
     warn on the screen, or end the run by a warning, here or in the processes that it starts.
     """
+    before = interrupts.heed()
     try:
         hold_places()
         if argv is None:
@@ -50,8 +54,8 @@ def main(argv: Sequence[str] | None = None) -> int:
         return _run(_parser(given).parse_args(given))
     except SystemExit as stop:  # argparse, after help or a mistyped option
         return int(stop.code or DONE)
-    except KeyboardInterrupt:
-        return _failed("interrupted", INTERRUPTED)
+    except KeyboardInterrupt as stop:
+        return _stopped(getattr(stop, "number", signal.SIGINT))
     except Exception as error:
         from drafting.errors import DraftError  # noqa: PLC0415 - not needed for help
 
@@ -61,6 +65,11 @@ def main(argv: Sequence[str] | None = None) -> int:
             f"internal error: {type(error).__name__}: {error}; please report it with the design and the measurements",
             OURS,
         )
+    finally:
+        if argv is None:
+            interrupts.ignore()  # the process ends
+        else:
+            interrupts.restore(before)
 
 
 def _keep_libraries_quiet() -> None:
@@ -70,6 +79,12 @@ def _keep_libraries_quiet() -> None:
     os.environ["PYTHONWARNINGS"] = "ignore"
     sys.warnoptions[:] = ["ignore"]
     warnings.simplefilter("ignore")
+
+
+def _stopped(number: int) -> int:
+    """Say what has stopped the program and return the exit code, as shells reckon it."""
+    said = "interrupted" if number == signal.SIGINT else f"stopped by {interrupts.name_of(number)}"
+    return _failed(said, interrupts.ASKED + number)
 
 
 class _Parser(ArgumentParser):

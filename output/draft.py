@@ -13,8 +13,8 @@ from blocks.read_design import design_from
 from blocks.short import Short
 from blocks.size_range import draft_to_fit
 from drafting.errors import MeasurementError
-from output.files import write_all
 from output.letters import check_names
+from output.manifest import write_unlisted
 from output.names import stem, stems, together
 from output.options import cloth_of, media_of
 from output.paper import Paper
@@ -53,7 +53,7 @@ def draft(arguments: Namespace) -> str:
     for name, data in _for_programs(short, svg=arguments.svg, dxf=arguments.dxf):
         files.append((name, data))
         made.append(Made(name))
-    write_all(arguments.out, together(files))
+    write_unlisted(arguments.out, together(files))
     return (summary_json if arguments.json else summary_text)(short, made, arguments.out)
 
 

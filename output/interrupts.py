@@ -7,16 +7,24 @@ ignored when the program was started, as by nohup or for a background job, stays
 from __future__ import annotations
 
 import signal
+import sys
 
 TYPE_CHECKING = False  # known to type checkers by its name; help must be quick
 if TYPE_CHECKING:
     from types import FrameType
-    from typing import NoReturn
+    from typing import Any, NoReturn
+
+    Handlers = dict[int, Any]
 
 ASKED = 128
 """What is added to a signal's number for the exit code of a program that it has stopped, as shells do."""
 
 STOPPING = tuple(getattr(signal, name) for name in ("SIGINT", "SIGTERM", "SIGHUP") if hasattr(signal, name))
+
+
+def name_of(number: int) -> str:
+    """A signal's name, as in SIGTERM."""
+    return signal.Signals(number).name
 
 
 class StopError(KeyboardInterrupt):
@@ -31,16 +39,27 @@ _heard: list[int] = []
 """The signal that the program is stopping for, if any."""
 
 
-def heed() -> None:
-    """Raise `StopError` for the signals from now on: for the command line, in its main thread. The first one counts."""
+def heed() -> Handlers:
+    """Raise `StopError` for the signals from now on: for the command line. The first one counts.
+
+    Returns what was done about them before, for `restore`.
+    """
     _heard.clear()
-    for number in _ours():
-        signal.signal(number, _stop)
+    before = _handlers()
+    for number in before:
+        signal.signal(number, stop)
+    return before
+
+
+def restore(before: Handlers) -> None:
+    """Do again about the signals what was done before."""
+    for number, handler in before.items():
+        signal.signal(number, handler)
 
 
 def ignore() -> None:
-    """Stop for no signal any more: the program is ending."""
-    for number in _ours():
+    """Stop for no signal any more: the program is ending, or another process sees to it."""
+    for number in _handlers():
         signal.signal(number, signal.SIG_IGN)
 
 
@@ -54,20 +73,20 @@ def check() -> None:
         raise StopError(_heard[0])
 
 
-def _stop(number: int, _frame: FrameType | None) -> NoReturn:
-    """Raise, and let no second signal break into what the first one makes us undo."""
+def stop(number: int, _frame: FrameType | None = None) -> NoReturn:
+    """The handler: raise, and let no second signal break into what the first one makes us undo."""
     _heard.append(number)
     ignore()
     raise StopError(_heard[0])
 
 
-def _ours() -> list[signal.Signals]:
-    """The signals that do anything in this thread, which is none but in the main one."""
-    import threading  # noqa: PLC0415
-
-    if threading.current_thread() is not threading.main_thread():
-        return []
-    return [number for number in STOPPING if signal.getsignal(number) is not signal.SIG_IGN]
+def _handlers() -> Handlers:
+    """What is done about each signal that is not ignored; nothing in a thread that cannot change it."""
+    threading = sys.modules.get("threading")  # without it there is but one thread
+    if threading and threading.current_thread() is not threading.main_thread():
+        return {}
+    found = {number: signal.getsignal(number) for number in STOPPING}
+    return {number: handler for number, handler in found.items() if handler not in (signal.SIG_IGN, None)}
 
 
 class Uninterrupted:
@@ -75,19 +94,14 @@ class Uninterrupted:
 
     def __enter__(self) -> None:
         self._came: list[int] = []
-        self._before = {number: signal.getsignal(number) for number in _ours()}
-        for number, before in self._before.items():
-            if callable(before):
-                signal.signal(number, self._wait)
+        self._before = {number: handler for number, handler in _handlers().items() if callable(handler)}
+        for number in self._before:
+            signal.signal(number, self._wait)
 
     def _wait(self, number: int, _frame: FrameType | None) -> None:
         self._came.append(number)
 
     def __exit__(self, *failure: object) -> None:
-        for number, before in self._before.items():
-            if callable(before):
-                signal.signal(number, before)
-        for came in self._came:
-            handler = self._before[signal.Signals(came)]
-            assert callable(handler)
-            handler(came, None)
+        restore(self._before)
+        for number in self._came:
+            self._before[number](number, None)

@@ -27,10 +27,11 @@ from drafting.errors import DesignError, DraftError, GeometryError
 from drafting.units import INCH
 from output.amounts import bought, bought_words, thread_metres
 from output.csv_text import csv_of
-from output.files import write_all
+from output.files import writing
 from output.lay_file import LayFile, lay_file_of
 from output.lay_plan import LayPage, lay_plans_pdf
 from output.letters import check_names
+from output.manifest import check_unlisted
 from output.names import on_line, stem, together
 from output.options import cloth_of, only, papers_of, rises_of
 from output.paper import Paper
@@ -148,11 +149,12 @@ def lay(arguments: Namespace) -> Lays:
     check_names(design, (size.label for size in table.sizes))
     lays = LayFile(arguments.lays or lay_file_of(arguments.design))
     rises = rises_of(arguments.rise)
-    wanted = wanted_lays([draft_range(design, table, rises=rises, cloth=cloth, fit=arguments.fit) for cloth in cloths])
-    done = [laid(one, lays, design, rules, buying, search) for one in laying(wanted)]
-
-    files = lay_files(done, design, rules, buying, papers)
-    write_all(arguments.out, files)
+    with writing(arguments.out) as place:
+        ranges = [draft_range(design, table, rises=rises, cloth=cloth, fit=arguments.fit) for cloth in cloths]
+        done = [laid(one, lays, design, rules, buying, search) for one in laying(wanted_lays(ranges))]
+        files = lay_files(done, design, rules, buying, papers)
+        check_unlisted(place.goal, files, named=arguments.out)
+        place.put(files)
     return Lays(arguments.out, str(lays.path), design.name, rules, buying, tuple(done), tuple(sorted(files)))
 
 

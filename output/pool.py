@@ -260,6 +260,9 @@ def _hired(way: str, function: Callable[[Any], Any]) -> _Helper | None:
     except (OSError, ImportError):
         ours.close()
         return None
+    except BaseException:  # a signal has come meanwhile
+        process.kill()
+        raise
     finally:
         theirs.close()
     return _Helper(process, ours)

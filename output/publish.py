@@ -8,10 +8,9 @@ from __future__ import annotations
 
 import json
 from argparse import Namespace
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import partial
-from hashlib import sha256
 from typing import Final
 
 from blocks.cloth import Cloth, Lay
@@ -23,38 +22,26 @@ from blocks.size_table import size_table_from
 from drafting.errors import TableError
 from output import text as words
 from output.dxf import pattern_dxf
-from output.files import write_all
+from output.files import writing
 from output.guide import ClothNeed, guide_pdf, lay_room
 from output.lay import Wanted, laid, lay_files, laying, seconds_of, share_of, wanted_lays
 from output.lay_file import LayFile, lay_file_of
 from output.lay_plan import lay_drawing
 from output.letters import check_names
+from output.manifest import MANIFEST, NOTHING_ELSE, TABLES, Kind, Part, Renewal, about_of, earlier, manifest, renewal
 from output.names import on_line, stem, together
 from output.options import cloth_of, media_of, rises_of
 from output.paper import A4, LETTER, PROJECTIONS, Paper, paper_named, roll_named
 from output.range import Job, Work, jobs_of, stem_of, tabulated, write
 from output.reading import read_sizes, read_toml
 from output.svg import nest_svg
-from output.version import version
 from output.write_guide import WIDTHS
-
-SCHEMA: Final = 1
-MANIFEST: Final = "manifest.json"
 
 MEDIA: Final = (A4, LETTER, paper_named("A0"), roll_named("914"), PROJECTIONS["light"])
 """What a release holds when no page is named."""
 
 CLOTH: Final = "140"
 """cm; the cloth that legs are split for, and laid on, when none is named."""
-
-
-@dataclass(frozen=True, slots=True)
-class Part:
-    """One file of a release: its name, what it is for, and its bytes."""
-
-    name: str
-    about: str
-    data: bytes
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +52,7 @@ class Release:
     folder: str
     parts: tuple[Part, ...]
     warnings: tuple[str, ...]
+    renewal: Renewal = NOTHING_ELSE
 
     def text(self) -> str:
         """The release, a line for each file."""
@@ -76,15 +64,17 @@ class Release:
                 f"{self.made.design.name}: {span}",
                 *(f"Legs: {sentence}" for sentence in self.made.splitting),
                 *(f"Warning: {warning}" for warning in self.warnings),
+                *self.renewal.lines(),
                 f"Files in {on_line(self.folder)}",
                 *(f"  {part.name:<{longest}}  {part.about}" for part in self.parts),
             )
         )
 
     def json(self) -> str:
-        """The manifest, with the folder and the warnings."""
-        found = json.loads(manifest(self.made, self.parts))
-        return json.dumps({**found, "folder": self.folder, "warnings": self.warnings}, indent=2)
+        """The manifest, with the folder, the warnings and what became of other files."""
+        found = json.loads(manifest(self.made, self.parts, Kind.RELEASE))
+        more = {"folder": self.folder, "warnings": self.warnings, **self.renewal.entries()}
+        return json.dumps({**found, **more}, indent=2)
 
 
 def publish(arguments: Namespace, work: Work) -> Release:
@@ -104,80 +94,43 @@ def publish(arguments: Namespace, work: Work) -> Release:
     check_names(design, (size.label for size in table.sizes))
     rises = rises_of(arguments.rise)
 
-    made = draft_range(design, table, rises=rises, cloth=cloths[0])
-    if made.failures:
-        raise TableError(*map(str, made.failures))
-    printed = [partial(_printed, job) for job in jobs_of(made, media)]
-    vectors = [partial(_vectors, group) for group in made.groups]
-    (tables, warnings), *made_parts = work([partial(tabulated, made), *printed, *vectors])
-    patterns = [part for parts in made_parts for part in parts]
-    patterns += [Part(name, _TABLES[name], data) for name, data in tables.items()]
-    lays = LayFile(arguments.lays or lay_file_of(arguments.design))
-    others = [draft_range(design, table, rises=rises, cloth=cloth) for cloth in cloths[1:]]
-    wanted = wanted_lays([made, *others])
-    done = [laid(one, lays, design, rules, buying, search) for one in laying(wanted)]
-    plans = [
-        Part(name, _TABLES.get(name, "lay plans: how the pieces lie on the cloth"), data)
-        for name, data in lay_files(done, design, rules, buying, papers).items()
-    ]
-    needs = [
-        ClothNeed(one.size, one.rise, one.cloth, required(one.page.plan.length, buying=buying))
-        for one in done
-        if one.page
-    ]
-    named = [(part.name, part.about) for part in (*patterns, *plans)]
-    guides = work([partial(_guide, paper, made, done, needs, buying, rules, cloths, named) for paper in papers])
-    parts = (*guides, *patterns, *plans)
-    files = [(part.name, part.data) for part in parts]
-    write_all(arguments.out, together([*files, (MANIFEST, manifest(made, parts))]))
-    return Release(made, arguments.out, parts, (*made.warnings, *warnings))
-
-
-def manifest(made: SizeRange, parts: Sequence[Part]) -> bytes:
-    """What a release holds, as JSON: the SHA-256 of each file tells whether it arrived as it was made."""
-    document = {
-        "schema": SCHEMA,
-        "design": made.design.name,
-        "workroom": made.design.workroom,
-        "version": version(),
-        "sizes": [size.label for size in made.table.sizes],
-        "rises": list(made.rises),
-        "files": [
-            {
-                "name": part.name,
-                "about": part.about,
-                "bytes": len(part.data),
-                "sha256": sha256(part.data).hexdigest(),
-            }
-            for part in sorted(parts, key=lambda part: part.name)
-        ],
-    }
-    return (json.dumps(document, indent=2) + "\n").encode()
-
-
-_TABLES: Final[Mapping[str, str]] = {
-    "tables.csv": "body sizes, finished measures and elastics, for a spreadsheet",
-    "tables.json": "the same for programs",
-    "grade.csv": "how each point moves from size to size",
-    "cloth-requirement.csv": "cloth to buy for every size",
-    "notions.csv": "elastic, trim and thread to buy for every size",
-}
-
-
-def _about(paper: Paper | None, sizes: Sequence[str]) -> str:
-    """What a file of the range is for: that of its paper, or of the pieces where it has none."""
-    span = words.sizes_span(sizes[0], sizes[-1])
-    if paper is None:
-        return f"{span}: the pieces as plain geometry"
-    if paper.screen:
-        return f"{span}: for a projector"
-    return f"{span}: {'for a print shop' if paper.wide else 'to print at home'}"
+    with writing(arguments.out) as place:
+        before = earlier(place.goal, design.name, Kind.RELEASE, named=arguments.out)
+        made = draft_range(design, table, rises=rises, cloth=cloths[0])
+        if made.failures:
+            raise TableError(*map(str, made.failures))
+        printed = [partial(_printed, job) for job in jobs_of(made, media)]
+        vectors = [partial(_vectors, group) for group in made.groups]
+        (tables, warnings), *made_parts = work([partial(tabulated, made), *printed, *vectors])
+        patterns = [part for parts in made_parts for part in parts]
+        patterns += [Part(name, TABLES[name], data) for name, data in tables.items()]
+        lays = LayFile(arguments.lays or lay_file_of(arguments.design))
+        others = [draft_range(design, table, rises=rises, cloth=cloth) for cloth in cloths[1:]]
+        wanted = wanted_lays([made, *others])
+        done = [laid(one, lays, design, rules, buying, search) for one in laying(wanted)]
+        plans = [
+            Part(name, TABLES.get(name, "lay plans: how the pieces lie on the cloth"), data)
+            for name, data in lay_files(done, design, rules, buying, papers).items()
+        ]
+        needs = [
+            ClothNeed(one.size, one.rise, one.cloth, required(one.page.plan.length, buying=buying))
+            for one in done
+            if one.page
+        ]
+        named = [(part.name, part.about) for part in (*patterns, *plans)]
+        guides = work([partial(_guide, paper, made, done, needs, buying, rules, cloths, named) for paper in papers])
+        parts = (*guides, *patterns, *plans)
+        files = [(part.name, part.data) for part in parts]
+        all_files = together([*files, (MANIFEST, manifest(made, parts, Kind.RELEASE))])
+        renewed = renewal(place.goal, before, all_files)
+        place.put(all_files, without=renewed.removed)
+        return Release(made, arguments.out, parts, (*made.warnings, *warnings), renewed)
 
 
 def _printed(job: Job) -> list[Part]:
     """One file of the patterns."""
     file, data = write(job)
-    return [Part(file.name, _about(job.paper, file.sizes), data)]
+    return [Part(file.name, about_of(job.paper, file.sizes), data)]
 
 
 def _vectors(group: Group) -> list[Part]:

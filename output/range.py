@@ -20,8 +20,9 @@ from drafting.errors import DraftError
 from drafting.piece import Piece
 from output import text as words
 from output.draft import file_stem, large_pdf, pattern_pdf
-from output.files import write_all
+from output.files import writing
 from output.letters import check_names
+from output.manifest import MANIFEST, NOTHING_ELSE, TABLES, Kind, Part, Renewal, about_of, earlier, manifest, renewal
 from output.names import on_line, stem, stems, together
 from output.nested import nested_pdf
 from output.options import cloth_of, media_of, only, rises_of
@@ -73,6 +74,7 @@ class Published:
     folder: str
     files: tuple[Made, ...]
     warnings: tuple[str, ...]
+    renewal: Renewal = NOTHING_ELSE
 
     @property
     def complaint(self) -> str:
@@ -100,6 +102,7 @@ class Published:
         told = _wrapped(head)
         remarks = [f"Not drafted: {failure}" for failure in made.failures]
         remarks += [f"Warning: {warning}" for warning in self.warnings]
+        remarks += self.renewal.lines()
         return "\n".join((*told, *_as_many(remarks, SCREEN - len(told) - len(files)), *files))
 
     def json(self) -> str:
@@ -116,6 +119,7 @@ class Published:
             ],
             "warnings": self.warnings,
             "folder": self.folder,
+            **self.renewal.entries(),
             "files": [
                 {"name": file.name, "sizes": file.sizes, "pages": file.pages, "spent": told_spent(file.spent)}
                 for file in self.files
@@ -165,19 +169,32 @@ def write_range(arguments: Namespace, work: Work) -> Published:
     cloth = cloth_of(arguments.cloth, arguments.selvedge, arguments.lay)
     chosen = None if arguments.only is None else tuple(size.label for size in only(table, arguments.only).sizes)
     rises = rises_of(arguments.rise)
-    made = draft_range(design, table, rises=rises, cloth=cloth, fit=arguments.fit)
-    if made.failures and arguments.strict:
-        return Published(made, arguments.out, (), (*made.warnings, *grade(made.shorts).warnings))
-    jobs = jobs_of(made, papers, chosen, each=arguments.each)
-    if not jobs:
-        raise DraftError(f"sizes: none of those to print could be drafted; {made.failures[0]}")
-    (tables, warnings), *files = work([partial(tabulated, made), *(partial(write, job) for job in jobs)])
-    write_all(arguments.out, together([*((file.name, data) for file, data in files), *tables.items()]))
+    with writing(arguments.out) as place:
+        before = earlier(place.goal, design.name, Kind.RANGE, named=arguments.out)
+        made = draft_range(design, table, rises=rises, cloth=cloth, fit=arguments.fit)
+        if made.failures and arguments.strict:
+            return Published(made, arguments.out, (), (*made.warnings, *grade(made.shorts).warnings))
+        jobs = jobs_of(made, papers, chosen, each=arguments.each)
+        if not jobs:
+            raise DraftError(f"sizes: none of those to print could be drafted; {made.failures[0]}")
+        (tables, warnings), *files = work([partial(tabulated, made), *(partial(write, job) for job in jobs)])
+        parts = [
+            *(
+                Part(file.name, about_of(job.paper, file.sizes), data)
+                for job, (file, data) in zip(jobs, files, strict=True)
+            ),
+            *(Part(name, TABLES[name], data) for name, data in tables.items()),
+        ]
+        named = [(part.name, part.data) for part in parts]
+        all_files = together([*named, (MANIFEST, manifest(made, parts, Kind.RANGE))])
+        renewed = renewal(place.goal, before, all_files)
+        place.put(all_files, without=renewed.removed)
     return Published(
         made,
         arguments.out,
-        (*(file for file, _ in files), *(Made(name, ()) for name in tables)),
+        (*(file for file, _ in files), *(Made(name, ()) for name in (*tables, MANIFEST))),
         (*made.warnings, *warnings),
+        renewed,
     )
 
 

@@ -10,9 +10,9 @@ from blocks.read_design import design_from
 from blocks.size_range import draft_range
 from blocks.size_table import size_table_from
 from drafting.errors import DraftError
-from output.files import write_all
 from output.guide import guide_pdf
 from output.letters import check_names
+from output.manifest import write_unlisted
 from output.names import on_line, stem
 from output.options import cloth_of, papers_of, rises_of
 from output.reading import read_sizes, read_toml
@@ -42,7 +42,7 @@ def write_guide(arguments: Namespace) -> str:
         )
         for paper in papers
     }
-    write_all(arguments.out, files)
+    write_unlisted(arguments.out, files)
     left_out = (f"Not drafted: {failure}" for failure in made.failures)
     warned = (f"Warning: {warning}" for warning in made.warnings)
     return "\n".join((*left_out, *warned, f"Files in {on_line(arguments.out)}", *(f"  {name}" for name in files)))

@@ -129,7 +129,7 @@ def test_help_loads_nothing_slow() -> None:
     slow = {"numpy", "shapely", "reportlab", "tqdm", "dataclasses", "inspect", "typing", "pathlib", "json", "tomllib"}
     ours = {name for name in loaded if name.split(".")[0] in {"drafting", "blocks", "output"}}
     assert loaded & slow == set()
-    assert ours == {"output", "output.command", "output.streams"}
+    assert ours == {"output", "output.command", "output.interrupts", "output.streams"}
 
 
 @pytest.mark.parametrize("arguments", [[], ["draft"], ["sew"], ["draft", "a.toml", "--out"]])

@@ -74,6 +74,7 @@ def test_a_range_is_written_and_summed_up(run: Run) -> None:
         "tables.csv",
         "tables.json",
         "grade.csv",
+        "manifest.json",
     }
     assert out.startswith("Heron shorts, Reedbank Workroom: 3 sizes, H100 to H108, high and mid rise\n")
     assert "Legs: no size is split on 140 cm cloth, single layer" in out
