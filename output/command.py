@@ -200,7 +200,8 @@ def _range_options(sizes: ArgumentParser) -> None:
     sizes.description = (
         "Draft every size of a table and write nested PDFs, each size a layer to switch on and off: one "
         "for each rise, for legs in one piece and for split ones. With them come the pieces as JSON, the tables of the "
-        "range (tables.csv, tables.json) and its grading (grade.csv). A size that cannot be drafted is left out."
+        "range (tables.csv, tables.json), its grading (grade.csv) and a manifest (manifest.json). A size that cannot "
+        "be drafted is left out."
     )
     _range_arguments(sizes)
     _out_option(sizes)
@@ -293,7 +294,8 @@ def _inspect_options(inspect: ArgumentParser) -> None:
 def _publish_options(publish: ArgumentParser) -> None:
     publish.description = (
         "Make a whole release of a range and write it at once: patterns on every paper, vectors, tables, lay plans, "
-        "the guide, and a manifest with the SHA-256 of each file. A run that fails leaves an earlier release untouched."
+        "the guide, and a manifest with the SHA-256 of each file. A run that fails leaves an earlier release as it is; "
+        "one that succeeds removes what only the earlier one had, and leaves files that are not ours."
     )
     _range_arguments(publish)
     _out_option(publish)
