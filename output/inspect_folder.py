@@ -21,8 +21,8 @@ from typing import Any, Final
 from drafting.errors import OutputError
 from output import text as words
 from output.inspect import FOR_PROJECTOR, WIDTH, inspect_pdf
+from output.manifest import MANIFEST, SCHEMA
 from output.pdf_objects import LARGEST
-from output.publish import MANIFEST, SCHEMA
 from output.reading import read_bytes, read_json, reason_of
 
 MOST_FILES: Final = 10_000
