@@ -15,7 +15,7 @@ from blocks.size_range import draft_to_fit
 from drafting.errors import MeasurementError
 from output.letters import check_names
 from output.manifest import write_unlisted
-from output.names import stem, stems, together
+from output.names import design_stem, stem, stems, together
 from output.options import cloth_of, media_of
 from output.paper import Paper
 from output.pattern_json import pattern_json
@@ -75,7 +75,7 @@ def _for_programs(short: Short, *, svg: bool, dxf: bool) -> Iterator[tuple[str, 
 
 def file_stem(short: Short, size: str | None = None) -> str:
     """How the files of a short are named: design, size and rise. `size` is its stem among the sizes of a table."""
-    return f"{stem(short.design.name.lower())}-{size or stem(short.size)}-{short.rise.value}"
+    return f"{design_stem(short.design.name)}-{size or stem(short.size)}-{short.rise.value}"
 
 
 def pattern_pdf(short: Short, paper: Paper) -> TiledPdf | WidePdf | ProjectionPdf:

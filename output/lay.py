@@ -32,7 +32,7 @@ from output.lay_file import LayFile, lay_file_of
 from output.lay_plan import LayPage, lay_plans_pdf
 from output.letters import check_names
 from output.manifest import check_unlisted
-from output.names import on_line, stem, together
+from output.names import design_stem, on_line, together
 from output.options import cloth_of, only, papers_of, rises_of
 from output.paper import Paper
 from output.reading import read_sizes, read_toml
@@ -169,7 +169,7 @@ def lay_files(
     pages = [one.page for one in done if one.page]
     if not pages:
         raise DraftError(f"lay plan: nothing could be laid; {done[0].size}, {done[0].rise} rise: {done[0].problem}")
-    named = f"{stem(design.name.lower())}-{LAY_PLANS}"
+    named = f"{design_stem(design.name)}-{LAY_PLANS}"
     plans = [(f"{named}-{paper.name}.pdf", lay_plans_pdf(pages, paper, author=design.workroom)) for paper in papers]
     return together([(CLOTHS, cloth_csv(done, rules, buying)), (NOTIONS, notions_csv(done)), *plans])
 

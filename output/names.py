@@ -56,6 +56,15 @@ def stem(label: str) -> str:
     return stems([label])[label]
 
 
+def design_stem(name: str) -> str:
+    """How the files of a design begin.
+
+    >>> design_stem("Heron shorts")
+    'heron-shorts'
+    """
+    return stem(name.lower())
+
+
 def stems(labels: Iterable[str]) -> dict[str, str]:
     """A stem for each label of a set: its slug where no other label comes near it, else told apart.
 

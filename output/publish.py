@@ -29,7 +29,7 @@ from output.lay_file import LayFile, lay_file_of
 from output.lay_plan import lay_drawing
 from output.letters import check_names
 from output.manifest import MANIFEST, NOTHING_ELSE, TABLES, Kind, Part, Renewal, about_of, earlier, manifest, renewal
-from output.names import on_line, stem, together
+from output.names import design_stem, on_line, together
 from output.options import cloth_of, media_of, rises_of
 from output.paper import A4, LETTER, PROJECTIONS, Paper, paper_named, roll_named
 from output.range import Job, Work, jobs_of, stem_of, tabulated, write
@@ -179,4 +179,4 @@ def _guide(
         ],
         files=files,
     )
-    return Part(f"{stem(made.design.name.lower())}-guide-{paper.name}.pdf", "the guide: start here", data)
+    return Part(f"{design_stem(made.design.name)}-guide-{paper.name}.pdf", "the guide: start here", data)

@@ -23,7 +23,7 @@ from output.draft import file_stem, large_pdf, pattern_pdf
 from output.files import writing
 from output.letters import check_names
 from output.manifest import MANIFEST, NOTHING_ELSE, TABLES, Kind, Part, Renewal, about_of, earlier, manifest, renewal
-from output.names import on_line, stem, stems, together
+from output.names import design_stem, on_line, stems, together
 from output.nested import nested_pdf
 from output.options import cloth_of, media_of, only, rises_of
 from output.paper import Paper, Spent
@@ -247,7 +247,7 @@ def jobs_of(
 
 def stem_of(group: Group) -> str:
     """How the files of a group are named: design, rise, and how its legs are cut."""
-    return f"{stem(group.shorts[0].design.name.lower())}-{group.rise.value}-{'split' if group.split else 'whole'}"
+    return f"{design_stem(group.shorts[0].design.name)}-{group.rise.value}-{'split' if group.split else 'whole'}"
 
 
 def _named(sizes: Sequence[str], table: Sequence[str]) -> str:

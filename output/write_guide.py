@@ -13,7 +13,7 @@ from drafting.errors import DraftError
 from output.guide import guide_pdf
 from output.letters import check_names
 from output.manifest import write_unlisted
-from output.names import on_line, stem
+from output.names import design_stem, on_line
 from output.options import cloth_of, papers_of, rises_of
 from output.reading import read_sizes, read_toml
 
@@ -37,7 +37,7 @@ def write_guide(arguments: Namespace) -> str:
         raise DraftError(f"sizes: none of them could be drafted; {made.failures[0]}")
     cloths = [Cloth(one, lay=lay) for one in sorted({width, *WIDTHS}) for lay in Lay]
     files = {
-        f"{stem(design.name.lower())}-guide-{paper.name}.pdf": guide_pdf(
+        f"{design_stem(design.name)}-guide-{paper.name}.pdf": guide_pdf(
             made.shorts, design=design, table=table, paper=paper, cloths=cloths
         )
         for paper in papers
