@@ -51,7 +51,7 @@ def _unit(data: Mapping[str, object]) -> str:
 
 
 def _casings(raw: object, unit: str) -> tuple[CasingDesign, ...]:
-    if not isinstance(raw, list):
+    if not isinstance(raw, list | tuple):
         raise DesignError("casing: it must be a list of tables; write each casing under a line [[casing]]")
     casings: list[CasingDesign] = []
     for number, table in enumerate(raw, start=1):

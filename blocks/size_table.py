@@ -130,7 +130,7 @@ def _rows(data: Mapping[str, object]) -> Sequence[Mapping[str, object]]:
         f"{name}: unknown key; {suggestion(name, ('unit', ROWS))}" for name in data if name not in ("unit", ROWS)
     ]
     rows = data.get(ROWS, [])
-    if not isinstance(rows, list) or not all(isinstance(row, Mapping) for row in rows):
+    if not isinstance(rows, list | tuple) or not all(isinstance(row, Mapping) for row in rows):
         problems.append(f"{ROWS}: it must be a list of tables; write each size under a line [[{ROWS}]]")
     elif not rows and not problems:
         problems.append("size table: it has no sizes; write one row for each")
