@@ -39,6 +39,9 @@ HEAVY: Final = 5.0
 LARGE: Final = 60.0
 """Letters larger than this would hide lines."""
 
+FARTHEST: Final = 1e6
+"""mm; a kilometre. Numbers beyond are no drawing."""
+
 STEPS: Final = 8
 """Straight parts that a curve is looked at in."""
 
@@ -365,6 +368,8 @@ class _Walk:
             tuple(pick(point[i] for part in points for point in part) for i in (0, 1)) for pick in (min, max)
         )
         box = (left, bottom, right, top)
+        if not all(abs(side) < FARTHEST for side in box):  # what is no number is not less either
+            raise PdfError("it draws far outside of all paper")
         self._boxes.append(box)
         if name in _FILLS:
             self._fills += 1

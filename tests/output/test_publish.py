@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import shutil
 from hashlib import sha256
 from pathlib import Path
 
@@ -60,6 +61,15 @@ def test_the_manifest_names_every_file_with_its_digest(release):
         name: sha256(data).hexdigest() for name, data in found.items()
     }
     assert all(file["bytes"] == len(found[file["name"]]) and file["about"] for file in manifest["files"])
+
+
+def test_a_release_is_proved_against_its_manifest(release, tmp_path, capsys):
+    assert main(["inspect", str(release)]) == 0
+    assert capsys.readouterr().out.endswith("All is as it was published\n")
+    less = tmp_path / "less"
+    shutil.copytree(release, less)
+    (less / "tables.csv").unlink()
+    assert main(["inspect", str(less)]) == 2
 
 
 def test_the_guide_tells_the_files_the_cloth_and_the_lays(release):
