@@ -21,6 +21,9 @@ Linear = tuple[float, float, float, float]
 MOST_OPERATORS: Final = 1_000_000
 """Of a file; one of a hundred pages has fifty thousand."""
 
+MOST_BENDS: Final = 200_000
+"""Curves of a file, each kept as straight parts; one of many sizes has a few thousand."""
+
 MOST_SHOWN: Final = 10_000
 """Forms shown on a page; one has forty."""
 
@@ -69,9 +72,9 @@ class Drawn:
     """What content draws, in its own space.
 
     `lines` and `texts` tell what it draws itself, `shows` the forms that it shows. `box` is round its lines, `ink` are
-    those as points in a row, `marks` the layers that its content is on, part by part. `linears` are the linear parts of
-    all matrices that paths were drawn under, those of shown forms included; `letters` those of texts. `faults` are
-    reasons why it cannot be proved; `hides` tells what would hide or weaken lines on paper.
+    those of a form as points in a row, `marks` the layers that its content is on, part by part. `linears` are the
+    linear parts of all matrices that paths were drawn under, those of shown forms included; `letters` those of texts.
+    `faults` are reasons why it cannot be proved; `hides` tells what would hide or weaken lines on paper.
     """
 
     lines: Tally = NOTHING
@@ -138,6 +141,7 @@ class Content:
         self._forms: dict[int, Drawn] = {}
         self._letters: dict[int, Mapping[int, str]] = {}
         self._left = MOST_OPERATORS
+        self._bends = MOST_BENDS
 
     def page(self, content: bytes, resources: Any, unit: float) -> Drawn:
         """What a page draws, in mm if its unit is so many."""
@@ -191,6 +195,16 @@ class Content:
                 raise PdfError("an operator has more than 100 operands")
         if operands:
             raise PdfError("it ends before an operator")
+
+    def bend(self) -> None:
+        """Count a curve.
+
+        Raises:
+            TooMuchError: there are too many.
+        """
+        self._bends -= 1
+        if self._bends < 0:
+            raise TooMuchError(f"it has more than {MOST_BENDS} curves")
 
     def letters_of(self, font: Any) -> Mapping[int, str]:
         """What each code of a font stands for."""
@@ -329,6 +343,7 @@ class _Walk:
 
     def _bend(self, *ends: tuple[float, float]) -> None:
         points = self._open()
+        self._content.bend()
         self._own += ends
         (x0, y0), (x1, y1), (x2, y2), (x3, y3) = points[-1], *ends
         self._curved = True
@@ -363,7 +378,8 @@ class _Walk:
         self._count += 1
         self._places += own
         drawn.linears[state.matrix[:4]] = None
-        drawn.ink += points
+        if self._within:
+            drawn.ink += points
         (left, bottom), (right, top) = (
             tuple(pick(point[i] for part in points for point in part) for i in (0, 1)) for pick in (min, max)
         )

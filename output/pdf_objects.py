@@ -19,8 +19,8 @@ from hashlib import sha256
 from time import monotonic
 from typing import Any, Final
 
-SECONDS: Final = 10.0
-"""A file of a hundred pages is read in one."""
+SECONDS: Final = 20.0
+"""The last resort on a busy machine: a file of a hundred pages is read in one, and one at every other bound in ten."""
 
 LARGEST: Final = 64_000_000
 """Bytes of a file, and of one stream when it is unpacked; a pattern has a few hundred thousand."""

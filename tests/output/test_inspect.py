@@ -608,6 +608,7 @@ HOSTILE = {
     "brackets that never close": lambda: with_page(b"(" * 1_000_000),
     "a comment of percent signs": lambda: with_page(b"% " * 1_000_000),
     "a number of a million digits": lambda: with_page(b"1" * 1_000_000 + b" w"),
+    "curves without end": lambda: with_page(b"0 0 m " + b"0 0 9 9 0 9 c " * 900_000 + b"S"),
     "numbers beyond all numbers": lambda: with_page(b"999999999 0 0 999999999 0 0 cm " * 90 + b"0 0 9 9 re f"),
     "a form that shows itself": with_form_in_itself,
     "a page tree that holds itself": lambda: raw(CATALOG + b"2 0 obj << /Type /Pages /Count 1 /Kids [2 0 R] >> endobj"),
