@@ -16,6 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from blocks.parameters import CHOICE, check_parameters, parameter
+from output.ink import FLAT
 from output.marks import STYLE as MARKS
 from output.sheet import CUT
 
@@ -112,15 +113,17 @@ def _stretches(outline: Floats, style: JoinStyle) -> tuple[Floats, Floats]:
     """From which to which place of an upright join, and of a level one, each stretch is covered that is too long."""
     along = np.concatenate(((0.0,), np.cumsum(np.hypot(*np.diff(outline, axis=0).T))))
     count = ceil(along[-1] / STEP)
-    window = max(2, int(style.long / (along[-1] / count)) + 1)
+    # a stretch that is too long has at least so many points, wherever they begin
+    window = max(2, int(style.long / (along[-1] / count)))
     # an outline has no end, so its first stretch is met again after its last
+    near = style.near + FLAT
     places = np.arange(count + min(window, count)) * (along[-1] / count) % along[-1]
     ends = []
     for axis in (0, 1):
         values = np.interp(places, along, outline[:, axis])
-        begin, end = _most(values, window) - style.near, -_most(-values, window) + style.near
-        near = begin < end
-        ends.append(np.stack((begin[near], end[near])))
+        begin, end = _most(values, window) - near, -_most(-values, window) + near
+        covered = begin < end
+        ends.append(np.stack((begin[covered], end[covered])))
     return ends[0], ends[1]
 
 

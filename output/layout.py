@@ -51,7 +51,7 @@ WAYS: Final = 4
 RISE: Final = 4.0
 """mm; shifts upward that are tried then."""
 
-MORE: Final = 4
+MORE: Final = 6
 """Pages that may be spent to keep cut lines off the joins."""
 
 NEARBY: Final = 2.0
@@ -493,6 +493,11 @@ class _Placed(NamedTuple):
     slab: int
     rise: float
 
+    def off_joins(self, used: Ints, height: float) -> bool:
+        """Whether no long cut line runs along a join, when so many cells are used in all."""
+        columns, rows = _spans(used)
+        return bool(self.profile.off_joins(np.array((self.slab,)), np.array((self.rise,)), height, columns, rows)[0, 0])
+
 
 def _profile(outline: Floats, lines: Lines, slabs: int, pitch: float, *, turned: bool = False) -> _Profile:
     if turned:
@@ -540,12 +545,12 @@ def _best(
     def turns(i: int, like: _Profile) -> list[_Profile]:
         return _turns(outlines[i], lines[i], like)
 
-    best: tuple[_Cost, list[_Placed]] | None = None
+    best: tuple[bool, _Cost, list[_Placed]] | None = None
     for bound, start, height in sorted(starts, key=lambda start: start[0]):
         found, placed = bound, [start]
         used = _used_cells(placed, height)
         for i in order[1:]:
-            if best and found >= best[0]:
+            if best and not best[0] and found >= best[1]:
                 break
             place = _next_place(placed, turns(i, start.profile), used, height, tiling.gap)
             if not place:
@@ -553,13 +558,16 @@ def _best(
             placed.append(place)
             used = _used_cells(placed, height)
             found = _Cost(*_pages_and_grid(used), bound.turned)
-        if len(placed) == len(order) and (not best or found < best[0]):
-            best = found, placed
+        if len(placed) == len(order):
+            # a piece that was laid later may have made a join of what was an edge of the sheet
+            joined = clear and not all(place.off_joins(used, height) for place in placed)
+            if not best or (joined, found) < best[:2]:
+                best = joined, found, placed
     if not best:
         return None
-    motions = dict(zip(order, (place.profile.motion(place.slab, place.rise) for place in best[1]), strict=True))
+    motions = dict(zip(order, (place.profile.motion(place.slab, place.rise) for place in best[2]), strict=True))
     way = [motions[i] for i in range(len(order))]
-    return _Way(way, paper.turned() if best[0].turned else paper, best[0].pages)
+    return _Way(way, paper.turned() if best[1].turned else paper, best[1].pages)
 
 
 def _turns(outline: Floats, lines: Lines, like: _Profile) -> list[_Profile]:
@@ -633,7 +641,7 @@ def _next_place(
         clear = (rises[:, :, None] <= under[:, None, :] + _EPS) | (rises[:, :, None] >= over[:, None, :] - _EPS)
         fits = clear.all(axis=2)
         if profile.cover:
-            columns, rows = ((int(cells.min()), int(cells.max()) + 1) for cells in used)
+            columns, rows = _spans(used)
             fits &= profile.off_joins(slab, rises[0], height, columns, rows)
             if not fits.any():
                 continue
@@ -653,6 +661,12 @@ def _next_place(
         if cost[:2] == free:
             break
     return min(best, key=lambda option: option[0])[1] if best else None
+
+
+def _spans(used: Ints) -> tuple[Span, Span]:
+    """From the first to after the last of used columns, and of used rows."""
+    (left, bottom), (right, top) = used.min(axis=1).tolist(), (used.max(axis=1) + 1).tolist()
+    return (left, right), (bottom, top)
 
 
 def _used_cells(placed: Sequence[_Placed], height: float) -> Ints:
