@@ -54,6 +54,9 @@ RISE: Final = 4.0
 MORE: Final = 6
 """Pages that may be spent to keep cut lines off the joins."""
 
+WORTH: Final = 100.0
+"""mm; a page is spent when it clears joins of so much cut line, all sizes of a nest together."""
+
 NEARBY: Final = 2.0
 """mm; between the nearest places that are tried for a piece that is shifted alone."""
 
@@ -275,7 +278,8 @@ def _settled(
         shapely.prepare(polygon)
     order = sorted(range(len(laid)), key=lambda i: -float(np.prod(np.ptp(laid[i], axis=0))))
 
-    together, printed = _together(polygons, [covers[i] for i in order], grid, way.pages)
+    nested = any(len(lines) > 1 for lines in cut_lines)
+    together, printed = _together(polygons, [covers[i] for i in order], grid, way.pages, nested=nested)
     alone = [together] * len(laid)
     for i in (*order[1:], *order):
         if grid.covered(covers[i], alone[i]):
@@ -334,6 +338,13 @@ class _Grid:
         touched: Flags = np.any([shapely.intersects(polygon, boxes) for polygon in polygons], axis=0)
         return touched
 
+    def along(self, covers: Sequence[Cover], axis: int, shifts: Floats) -> Floats:
+        """For each shift how much cut line runs along joins: that of the first cover before all, and so on."""
+        found = np.zeros(len(shifts))
+        for cover in reversed(covers):
+            found = found / MANY + cover.along(axis, self.joins(axis), shifts).sum(axis=1)
+        return found
+
     def fewest(self, polygons: Sequence[Any], shifts: Floats) -> tuple[Floats, Flags]:
         """The first shift that prints the fewest cells, and which."""
         touched = self.touched(polygons, shifts)
@@ -354,24 +365,33 @@ class _Grid:
         return sum(float(cover.along(axis, self.joins(axis), shift[axis : axis + 1]).sum()) for axis in (0, 1))
 
 
-def _together(polygons: Sequence[Any], covers: Sequence[Cover], grid: _Grid, pages: int) -> tuple[Floats, Flags]:
-    """The shift of all pieces, whose covers come the largest first, and the cells that it prints, `pages` if it can."""
+def _together(
+    polygons: Sequence[Any], covers: Sequence[Cover], grid: _Grid, pages: int, *, nested: bool
+) -> tuple[Floats, Flags]:
+    """The shift of all pieces, whose covers come the largest first, and the cells that it prints, `pages` if it can.
+
+    Where sizes are `nested`, joins can seldom be cleared of all of them; then pages are spent for what they clear.
+    """
     rooms = [grid.room(polygons, axis) for axis in (0, 1)]
-    covered = [np.zeros(len(room)) for room in rooms]
-    for cover in reversed(covers):
-        covered = [
-            before / MANY + cover.along(axis, grid.joins(axis), room).sum(axis=1)
-            for axis, (before, room) in enumerate(zip(covered, rooms, strict=True))
-        ]
+    covered = [grid.along(covers, axis, room) for axis, room in enumerate(rooms)]
     best = [room[found == found.min()] for room, found in zip(rooms, covered, strict=True)]
     middle = np.array([(room[0] + room[-2]) / 2 for room in rooms])
     plain = middle * np.array(_SHARES)
-    near = [[float(some[np.abs(some - aim).argmin()]) for some, aim in zip(best, aims, strict=True)] for aims in plain]
-    shift, printed = grid.fewest(polygons, np.array(list(dict.fromkeys(map(tuple, near)))))
+    near = np.array(
+        [[some[np.abs(some - aim).argmin()] for some, aim in zip(best, aims, strict=True)] for aims in plain]
+    )
+    if nested:
+        tried = np.concatenate((near, np.column_stack((plain[:, 0], near[:, 1])), plain))
+        touched = grid.touched(polygons, tried)
+        more = touched.sum(axis=1) - pages
+        cost = sum(grid.along(covers, axis, tried[:, axis]) for axis in (0, 1)) + WORTH * np.maximum(more, 0)
+        at = int(np.where(more <= MORE, cost, np.inf).argmin())
+        return tried[at], touched[at]
+    shift, printed = grid.fewest(polygons, near[np.sort(np.unique(near, axis=0, return_index=True)[1])])
     if printed.sum() > pages and all(found.min() < 1 for found in covered):
-        some = [values[:: max(1, -(-len(values) // TRIES))] for values in best]
-        more = np.stack(np.meshgrid(*some, indexing="ij"), axis=-1).reshape(-1, 2)
-        shift, printed = grid.fewest(polygons, more[np.hypot(*(more - middle).T).argsort(kind="stable")])
+        few = [values[:: max(1, -(-len(values) // TRIES))] for values in best]
+        shifts = np.stack(np.meshgrid(*few, indexing="ij"), axis=-1).reshape(-1, 2)
+        shift, printed = grid.fewest(polygons, shifts[np.hypot(*(shifts - middle).T).argsort(kind="stable")])
     if printed.sum() > pages:
         shift, printed = grid.fewest(polygons, plain)
     return shift, printed
