@@ -48,7 +48,7 @@ _SHARES: Final = ((1, 1), (0.5, 1), (1, 0.5), (0.5, 0.5), (0, 1), (1, 0), (0, 0.
 WAYS: Final = 4
 """How many places of the largest piece are tried each way up when the best leave a cut line along a join."""
 
-RISE: Final = 4.0
+RISE: Final = 6.0
 """mm; shifts upward that are tried then."""
 
 MORE: Final = 6
@@ -244,7 +244,7 @@ def _clear(outlines: Sequence[Floats], cut_lines: Sequence[Lines], paper: Paper,
     way = _best(outlines, paper, tiling)
     assert way, "there is always a way while joins do not matter"
     best = _settled(outlines, cut_lines, way, tiling)
-    other = _best(outlines, paper, tiling, cut_lines) if best.covered else None
+    other = _best(outlines, paper, tiling, cut_lines, enough=len(best.cells)) if best.covered else None
     if other and other.pages <= len(best.cells) + MORE:
         found = _settled(outlines, cut_lines, other, tiling)
         best = found if found.covered < best.covered else best
@@ -542,13 +542,18 @@ def _profile(outline: Floats, lines: Lines, slabs: int, pitch: float, *, turned:
 
 
 def _best(
-    outlines: Sequence[Floats], paper: Paper, tiling: Tiling, cut_lines: Sequence[Lines] | None = None
+    outlines: Sequence[Floats],
+    paper: Paper,
+    tiling: Tiling,
+    cut_lines: Sequence[Lines] | None = None,
+    *,
+    enough: int = 0,
 ) -> _Way | None:
     """The best way to lay all pieces: the largest first, each where it adds the fewest pages.
 
     What the largest takes alone bounds what all take, so the starts that promise most are tried first, and only while
     they promise more than has been found. With `cut_lines` other places are tried, only those where no long one runs
-    along a join, and there may be no way.
+    along a join, until a way takes no more than `enough` pages; there may be none.
     """
     alone, clear = len(outlines) == 1, cut_lines is not None
     order = sorted(range(len(outlines)), key=lambda i: -float(np.prod(np.ptp(outlines[i], axis=0))))
@@ -583,6 +588,8 @@ def _best(
             joined = clear and not all(place.off_joins(used, height) for place in placed)
             if not best or (joined, found) < best[:2]:
                 best = joined, found, placed
+            if not joined and found.pages <= enough:
+                break
     if not best:
         return None
     motions = dict(zip(order, (place.profile.motion(place.slab, place.rise) for place in best[2]), strict=True))
