@@ -24,7 +24,7 @@ from drafting.path import Path
 from drafting.piece import Piece
 from drafting.point import Motion, Point, Vector
 from output.ink import Ink
-from output.joins import FINE, MARK_REACH, Cover, cover_of, mark_places
+from output.joins import FINE, MARK_REACH, STYLE, Cover, cover_of, mark_places
 from output.paper import Paper, Spent, Tiling
 from output.sheet import CUT, Stroke
 
@@ -187,9 +187,8 @@ def lay_out_stacks(stacks: Sequence[Stack], paper: Paper, *, tiling: Tiling | No
         raise DraftError("layout: there is no piece to print; draft at least one")
     tiling = tiling or Tiling()
     outlines = [outline_of(stack) for stack in stacks]
-    arrays = [outline.array(tolerance=FLAT) for outline in outlines]
-    cut_lines = [[piece.cut_line.array(tolerance=FLAT) for piece in stack] for stack in stacks]
-    best = _clear(arrays, cut_lines, paper, tiling)
+    drawn = [_Drawn.of(stack, outline) for stack, outline in zip(stacks, outlines, strict=True)]
+    best = _clear(drawn, paper, tiling)
     laid = tuple(
         tuple(piece.moved(motion) for piece in stack) for stack, motion in zip(stacks, best.motions, strict=True)
     )
@@ -218,6 +217,21 @@ def outline_of(stack: Stack) -> Path:
     return Path.through(*(Point(x, y) for x, y in shapely.get_coordinates(ring).tolist()))
 
 
+class _Drawn(NamedTuple):
+    """What is laid of a stack: its outline, all its cut lines, and how high its level casing lines are."""
+
+    outline: Floats
+    lines: Lines
+    levels: Floats
+
+    @staticmethod
+    def of(stack: Stack, outline: Path) -> _Drawn:
+        casing_lines = chain.from_iterable((*piece.fold_lines, *piece.stitch_lines) for piece in stack)
+        levels = dict.fromkeys(round(line.start.y, 3) for line in casing_lines)
+        cut_lines = [piece.cut_line.array(tolerance=FLAT) for piece in stack]
+        return _Drawn(outline.array(tolerance=FLAT), cut_lines, np.array(list(levels)))
+
+
 class _Way(NamedTuple):
     """How pieces are laid on paper turned or not, and the pages that they take at most."""
 
@@ -235,51 +249,48 @@ class _Settled(NamedTuple):
     covered: float
 
 
-def _clear(outlines: Sequence[Floats], cut_lines: Sequence[Lines], paper: Paper, tiling: Tiling) -> _Settled:
+def _clear(drawn: Sequence[_Drawn], paper: Paper, tiling: Tiling) -> _Settled:
     """The layout with the fewest pages if no long cut line runs along a join there, or can be shifted off it.
 
     If it cannot, the search is repeated for a layout without such a line, which may take some pages more: a sheet of
     paper is cheaper than a wrong cut.
     """
-    way = _best(outlines, paper, tiling)
+    way = _best(drawn, paper, tiling)
     assert way, "there is always a way while joins do not matter"
-    best = _settled(outlines, cut_lines, way, tiling)
-    other = _best(outlines, paper, tiling, cut_lines, enough=len(best.cells)) if best.covered else None
+    best = _settled(drawn, way, tiling)
+    other = _best(drawn, paper, tiling, clear=True, enough=len(best.cells)) if best.covered else None
     if other and other.pages <= len(best.cells) + MORE:
-        found = _settled(outlines, cut_lines, other, tiling)
+        found = _settled(drawn, other, tiling)
         best = found if found.covered < best.covered else best
     return best
 
 
-def _settled(
-    outlines: Sequence[Floats],
-    cut_lines: Sequence[Lines],
-    way: _Way,
-    tiling: Tiling,
-) -> _Settled:
+def _settled(drawn: Sequence[_Drawn], way: _Way, tiling: Tiling) -> _Settled:
     """Decide the printed cells, and shift the pieces on the grid as far as that costs no page.
 
     They are shifted together, so that no long cut line of the largest runs along a join and as few as can be of the
-    others, and as near to the middle of the grid as may be; then those that still have one, each alone.
+    others, and no casing line if that is possible, and as near to the middle of the grid as may be; then those that
+    still have a cut line along a join, each alone.
     """
     import shapely  # noqa: PLC0415 - slow to import, and only printing needs it
 
     size = np.array(tiling.cell(way.paper))
-    laid = [_moved(outline, motion) for outline, motion in zip(outlines, way.motions, strict=True)]
+    laid = [_moved(one.outline, motion) for one, motion in zip(drawn, way.motions, strict=True)]
     points = np.concatenate(laid)
     first = np.floor((points.min(axis=0) - PAD) / size + _EPS)
     last = np.ceil((points.max(axis=0) + PAD) / size - _EPS)
     by = [motion.then(_shift(-first * size)) for motion in way.motions]
     laid = [outline - first * size for outline in laid]
-    covers = [cover_of([_moved(line, motion) for line in lines]) for lines, motion in zip(cut_lines, by, strict=True)]
+    covers = [cover_of([_moved(line, motion) for line in one.lines]) for one, motion in zip(drawn, by, strict=True)]
+    levels = np.concatenate([one.levels * motion.d + motion.f for one, motion in zip(drawn, by, strict=True)])
     grid = _Grid(size, *(last - first).astype(int).tolist())
     polygons = [shapely.Polygon(outline) for outline in laid]
     for polygon in polygons:
         shapely.prepare(polygon)
     order = sorted(range(len(laid)), key=lambda i: -float(np.prod(np.ptp(laid[i], axis=0))))
 
-    nested = any(len(lines) > 1 for lines in cut_lines)
-    together, printed = _together(polygons, [covers[i] for i in order], grid, way.pages, nested=nested)
+    nested = any(len(one.lines) > 1 for one in drawn)
+    together, printed = _together(polygons, [covers[i] for i in order], levels, grid, way.pages, nested=nested)
     alone = [together] * len(laid)
     for i in (*order[1:], *order):
         if grid.covered(covers[i], alone[i]):
@@ -366,7 +377,7 @@ class _Grid:
 
 
 def _together(
-    polygons: Sequence[Any], covers: Sequence[Cover], grid: _Grid, pages: int, *, nested: bool
+    polygons: Sequence[Any], covers: Sequence[Cover], levels: Floats, grid: _Grid, pages: int, *, nested: bool
 ) -> tuple[Floats, Flags]:
     """The shift of all pieces, whose covers come the largest first, and the cells that it prints, `pages` if it can.
 
@@ -377,17 +388,24 @@ def _together(
     best = [room[found == found.min()] for room, found in zip(rooms, covered, strict=True)]
     middle = np.array([(room[0] + room[-2]) / 2 for room in rooms])
     plain = middle * np.array(_SHARES)
-    near = np.array(
-        [[some[np.abs(some - aim).argmin()] for some, aim in zip(best, aims, strict=True)] for aims in plain]
+    # of the shifts upward that are as good, those that keep casing lines off joins as well
+    across, up = best
+    on_joins = (np.abs(grid.joins(1)[:, None] - levels - up[:, None, None]) < STYLE.near).sum(axis=(1, 2))
+    choices = ((across, up[on_joins == on_joins.min()]), (across, up))
+    near, freely = (
+        np.array([[some[np.abs(some - aim).argmin()] for some, aim in zip(axes, aims, strict=True)] for aims in plain])
+        for axes in choices
     )
     if nested:
-        tried = np.concatenate((near, np.column_stack((plain[:, 0], near[:, 1])), plain))
+        tried = np.concatenate((near, freely, np.column_stack((plain[:, 0], freely[:, 1])), plain))
         touched = grid.touched(polygons, tried)
         more = touched.sum(axis=1) - pages
         cost = sum(grid.along(covers, axis, tried[:, axis]) for axis in (0, 1)) + WORTH * np.maximum(more, 0)
         at = int(np.where(more <= MORE, cost, np.inf).argmin())
         return tried[at], touched[at]
-    shift, printed = grid.fewest(polygons, near[np.sort(np.unique(near, axis=0, return_index=True)[1])])
+    shift, printed = grid.fewest(polygons, _once(near))
+    if printed.sum() > pages and len(choices[0][1]) < len(up):
+        shift, printed = grid.fewest(polygons, _once(freely))
     if printed.sum() > pages and all(found.min() < 1 for found in covered):
         few = [values[:: max(1, -(-len(values) // TRIES))] for values in best]
         shifts = np.stack(np.meshgrid(*few, indexing="ij"), axis=-1).reshape(-1, 2)
@@ -395,6 +413,13 @@ def _together(
     if printed.sum() > pages:
         shift, printed = grid.fewest(polygons, plain)
     return shift, printed
+
+
+def _once(shifts: Floats) -> Floats:
+    """Each shift where it first stands."""
+    first = np.unique(shifts, axis=0, return_index=True)[1]
+    once: Floats = shifts[np.sort(first)]
+    return once
 
 
 def _alone(
@@ -542,22 +567,17 @@ def _profile(outline: Floats, lines: Lines, slabs: int, pitch: float, *, turned:
 
 
 def _best(
-    outlines: Sequence[Floats],
-    paper: Paper,
-    tiling: Tiling,
-    cut_lines: Sequence[Lines] | None = None,
-    *,
-    enough: int = 0,
+    drawn: Sequence[_Drawn], paper: Paper, tiling: Tiling, *, clear: bool = False, enough: int = 0
 ) -> _Way | None:
     """The best way to lay all pieces: the largest first, each where it adds the fewest pages.
 
     What the largest takes alone bounds what all take, so the starts that promise most are tried first, and only while
-    they promise more than has been found. With `cut_lines` other places are tried, only those where no long one runs
+    they promise more than has been found. With `clear` other places are tried, only those where no long one runs
     along a join, until a way takes no more than `enough` pages; there may be none.
     """
-    alone, clear = len(outlines) == 1, cut_lines is not None
+    alone, outlines = len(drawn) == 1, [one.outline for one in drawn]
     order = sorted(range(len(outlines)), key=lambda i: -float(np.prod(np.ptp(outlines[i], axis=0))))
-    lines = cut_lines or [()] * len(outlines)
+    lines = [one.lines if clear else () for one in drawn]
     starts: list[tuple[_Cost, _Placed, float]] = []
     for turned in (False, True):
         width, height = tiling.cell(paper.turned() if turned else paper)

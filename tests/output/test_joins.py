@@ -40,7 +40,7 @@ def test_a_join_covers_what_lies_within_five_millimetres_of_it():
 
 def test_a_short_edge_and_a_steep_one_only_cross_a_join():
     short = np.array(((0.0, 0.0), (100, 0), (100, 35), (0, 35), (0, 0)))
-    assert not any(covered(short, 0, np.arange(5, 95)))
+    assert not any(covered(short, 0, np.arange(6, 95)))
     steep = np.array(((0.0, 0.0), (100, 0), (50, 100), (0, 0)))
     assert not any(covered(steep, 1, np.arange(6, 95)))
 
@@ -83,6 +83,15 @@ def test_no_cut_line_of_the_sample_runs_along_a_join_or_through_a_mark(paper, ri
     layout = lay_out(heron(rise).pieces, paper)
     assert longest(layout, near=STYLE.near) < STYLE.long
     assert crossed(layout, joins_of(layout).marks) == 0
+
+
+@PAPERS
+def test_casing_lines_keep_off_the_joins_where_there_is_room(paper):
+    layout = lay_out([leg_like(width=1000, height=400, casings=3)], paper)
+    joins = [row * layout.cell_size[1] for row in range(1, layout.rows)]
+    for piece in layout.pieces:
+        for line in (*piece.fold_lines, *piece.stitch_lines):
+            assert all(abs(line.start.y - join) >= STYLE.near for join in joins), line.name
 
 
 LEGS = st.tuples(

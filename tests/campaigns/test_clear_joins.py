@@ -22,7 +22,7 @@ from output.paper import A4, LETTER
 from output.tiled import joins_of
 
 LEAST_CLEAR = 0.99
-"""Share of sheets without a long cut line along a join; for the others the search finds none without many more pages."""
+"""Share of sheets without a long cut line along a join; the rest would take many more pages."""
 
 
 def any_body(pick: random.Random) -> Body:
