@@ -26,6 +26,15 @@ OWN_WORDS: Final = frozenset({Use.WAIST, Use.TRIM})
 """Names of strips that are no casing's."""
 
 
+def casing_label(name: str) -> str:
+    """What a casing is called in a list.
+
+    >>> casing_label("lower"), casing_label("waist")
+    ('lower', 'waist casing')
+    """
+    return casing_title(name) if name.casefold() in OWN_WORDS else name
+
+
 @dataclass(frozen=True, slots=True)
 class Elastic:
     """One elastic of the garment, in mm; `use` tells the waist's from a casing's.
@@ -53,8 +62,7 @@ class Elastic:
     @property
     def label(self) -> str:
         """What it is called in lists: its casing's name, said to be a casing's where it is another strip's word."""
-        clash = self.use is Use.CASING and self.name.casefold() in OWN_WORDS
-        return casing_title(self.name) if clash else self.name
+        return casing_label(self.name) if self.use is Use.CASING else self.name
 
 
 def girth_at(body: Body, design: Design, height: float) -> float:

@@ -96,10 +96,11 @@ def draft_leg(body: Body, design: Design, rise: Rise) -> LegBlock:
     if block.trued_level < block.hem_level * leg.inseam_shaping - 1e-9:
         over = design.at_least(-block.trued_level)
         usual = design.at_least(leg.inseam_length * leg.inseam_shaping)
-        notes.append(
-            f"inseams are trued over {over}, not {usual}: over less the back inseam would bend tighter than its seam "
-            f"allowance of {seam}"
-        )
+        if over != usual:
+            notes.append(
+                f"inseams are trued over {over}, not {usual}: over less the back inseam would bend tighter than its "
+                f"seam allowance of {seam}"
+            )
     return replace(block, notes=tuple(notes))
 
 
@@ -328,9 +329,9 @@ def left_out(casing: CasingDesign, design: Design, rise: Rise) -> str:
     "casing 'upper' is left out of the mid rise:"
     """
     return (
-        f"casing {casing.name!r} is left out of the {rise} rise: stitched {casing.height:g} mm above the crotch line, "
-        f"its tuck would lie above the front waist edge less the {design.waist.channel:g} mm channel of the waist "
-        f"elastic and {design.limits.tuck_gap:g} mm of clearance"
+        f"casing {casing.name!r} is left out of the {rise} rise: stitched {design.said(casing.height)} above the crotch "
+        f"line, its tuck would lie above the front waist edge less the {design.said(design.waist.channel)} channel of "
+        f"the waist elastic and {design.said(design.limits.tuck_gap)} of clearance"
     )
 
 

@@ -35,7 +35,7 @@ from output.amounts import bought, bought_words, cut_cells, cut_words
 from output.diagrams import WIDTH, Model, piece_picture, step_diagram
 from output.figure import ORDER, measuring_picture
 from output.garment_drawing import garment_picture, outer_width
-from output.guide_text import group, listed, runs, say, together
+from output.guide_text import group, listed, runs, say, sizes_of, together
 from output.lettering import Line as Words
 from output.marks import rectangle
 from output.paper import Paper
@@ -210,7 +210,7 @@ def _cover(made: _Guide) -> Iterator[Flowable]:
     yield pages.space(4)
     lead = "cover.lead" if made.model.casings else "cover.lead.plain"
     every = len(made.split) == len(labels)
-    some = say("cover.some", sizes=runs(labels, made.split)) if made.split and not every else ""
+    some = say("cover.some", sizes=sizes_of(labels, made.split)) if made.split and not every else ""
     yield pages.paragraph(f"{say(f'{lead}.split' if every else lead)} {some}".rstrip())
     yield pages.space(12)
     wanted = made.model.short.size
@@ -563,7 +563,7 @@ def _pieces(made: _Guide) -> Iterator[Flowable]:
         yield _inventory(made, made.model.whole, scale)
     if made.split:
         if len(made.split) < len(made.labels):
-            yield pages.subheading(say("pieces.split"))
+            yield pages.subheading(say("pieces.split", sizes=sizes_of(made.labels, made.split)))
         yield _inventory(made, made.split_model.halves, scale)
 
 

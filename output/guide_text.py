@@ -17,6 +17,8 @@ WORDS: Final[dict[str, str]] = {
     "contents": "In this guide",
     # cover
     "cover.sizes": "Sizes {first} to {last}",
+    "sizes.one": "size {sizes}",
+    "sizes.several": "sizes {sizes}",
     "cover.one": "Size {first}",
     "cover.front": "front",
     "cover.back": "back",
@@ -26,7 +28,7 @@ WORDS: Final[dict[str, str]] = {
     "folded from the leg itself.",
     "cover.lead.split": "A pull-on short. Each leg is a front and a back, joined at the side; elastic gathers it, in "
     "casings folded from the leg itself.",
-    "cover.some": "In sizes {sizes} the leg is wider than the cloth of this set and is joined at the side.",
+    "cover.some": "In {sizes} the leg is wider than the cloth of this set and is joined at the side.",
     "cover.lead.plain": "A pull-on short with no side seam. Each leg is one piece of cloth.",
     "cover.lead.plain.split": "A pull-on short. Each leg is a front and a back, joined at the side.",
     # printing
@@ -188,7 +190,7 @@ WORDS: Final[dict[str, str]] = {
     "pieces.measures": "width × height in size {size}",
     "pieces.once": "{count}",
     "pieces.pairs": "{count}: {drawn} as drawn, {mirrored} mirrored",
-    "pieces.split": "For the sizes whose leg is split",
+    "pieces.split": "For {sizes}, whose leg is split",
     # materials
     "need": "What you need",
     "need.1": "A light to medium woven cloth that gathers softly: lawn, poplin, linen, viscose, double gauze. Wash and "
@@ -215,7 +217,7 @@ WORDS: Final[dict[str, str]] = {
     "steps.lead": "The order matters: everything that is easier flat is sewn while the legs lie flat. Sew both legs "
     "step by step, as a mirrored pair.",
     "steps.lacking": "Where a step names a casing that your size and rise lack, pass over it.",
-    "step.side.only": "Only for sizes {sizes}, whose leg is split.",
+    "step.side.only": "Only for {sizes}, whose leg is split.",
     "step.cut": "Cut and mark",
     "step.cut.1": "Cut every piece as often as it says, half of them mirrored, so that you have a left and a right "
     "leg. Keep the grainline along the selvedge.",
@@ -484,6 +486,15 @@ def runs(labels: Sequence[str], chosen: Sequence[str]) -> str:
         else:
             found.append([label])
     return ", ".join(isolated(run[0]) if len(run) == 1 else sizes_span(run[0], run[-1]) for run in found)
+
+
+def sizes_of(labels: Sequence[str], chosen: Sequence[str]) -> str:
+    """The chosen sizes in a sentence.
+
+    >>> sizes_of(["H84", "H88", "H92"], ["H88"]), sizes_of(["H84", "H88", "H92"], ["H84", "H88"])
+    ('size H88', 'sizes H84 to H88')
+    """
+    return say("sizes.several" if chosen[1:] else "sizes.one", sizes=runs(labels, chosen))
 
 
 def group(prefix: str) -> Mapping[str, str]:

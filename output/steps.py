@@ -12,7 +12,7 @@ from blocks.trim import trim_shows
 from drafting.casing import Tuck
 from drafting.units import show_at_most, show_small
 from output.diagrams import Model, from_fold
-from output.guide_text import runs, say, together
+from output.guide_text import say, sizes_of, together
 from output.notches import deepest_snip, ringed
 from output.text import isolated
 
@@ -112,10 +112,10 @@ def _numbers(model: Model, labels: Sequence[str], split: Sequence[str]) -> dict[
         "opening": show_small(OPENING),
         "top": show_small(trim.top),
         "band_deep": show_small(trim.hem / HEM_TURNS),
-        "sizes": runs(labels, split),
+        "sizes": sizes_of(labels, split) if split else "",
     }
     if casings:
-        found["casings"] = together([isolated(casing.name) for casing in casings])
+        found["casings"] = together([isolated(casing_label(casing.name)) for casing in casings])
         found["depths"] = _each(model, [casing.depth for casing in casings])
         found["close"] = _each(model, [from_fold(casing) for casing in casings])
     if trim.kind is not TrimKind.NONE:
@@ -130,4 +130,4 @@ def _each(model: Model, lengths: Sequence[float]) -> str:
     if len(set(lengths)) == 1:
         return show_small(lengths[0])
     named = zip(model.casings, lengths, strict=True)
-    return together([f"{isolated(casing.name)} {show_small(length)}" for casing, length in named])
+    return together([f"{isolated(casing_label(casing.name))} {show_small(length)}" for casing, length in named])

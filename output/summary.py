@@ -19,7 +19,11 @@ from output.cover import Table
 from output.names import on_line
 from output.paper import Spent
 
-MEASURES: Final = "Finished measures, before elastic but for the leg opening"
+MEASURES: Final = {
+    True: "Finished measures, before elastic but for the leg opening",
+    False: "Finished measures, before elastic",
+}
+"""With and without an elastic that draws in the leg opening."""
 ELASTIC_HEADER: Final = ("Elastic", "width", "cut length", "quantity", "gather ratio")
 
 RANGE_ELASTICS: Final = "{}: how many, how wide, and their cut length in cm (inches)"
@@ -99,7 +103,7 @@ def summary_tables(short: Short) -> tuple[Table, ...]:
     ]
     remarks = tuple((remark,) for remark in (*short.notes, *short.warnings))
     return (
-        Table(MEASURES, tuple(_measures(short))),
+        Table(_heading(short), tuple(_measures(short))),
         Table(_strips(bool(haberdashery(short).trims)), tuple(_elastics(short)), ELASTIC_HEADER),
         Table("Body measurements", tuple(measured)),
         *([Table("Please note", remarks)] if remarks else []),
@@ -155,7 +159,7 @@ def summary_text(short: Short, files: Sequence[Made], folder: str) -> str:
     by = f", {short.design.workroom}" if short.design.workroom else ""
     lines = [f"{short.design.name}{by}: size {short.size}, {short.rise.value} rise"]
     lines += wrap("Cut " + ", ".join(f"{piece.cut_count} × {piece.title.lower()}" for piece in short.pieces), WIDTH)
-    lines += ["", MEASURES, *_two_abreast(_measures(short))]
+    lines += ["", _heading(short), *_two_abreast(_measures(short))]
     lines += ["", *_aligned([ELASTIC_HEADER, *_elastics(short)])]
     lines += ["", f"Files in {on_line(folder)}"]
     lines += [f"  {made.name}{told_pages(made.pages, made.spent)}" for made in files]
@@ -168,6 +172,10 @@ def summary_text(short: Short, files: Sequence[Made], folder: str) -> str:
     for remark in remarks:
         lines += wrap(remark, WIDTH, subsequent_indent="  ")
     return "\n".join(lines)
+
+
+def _heading(short: Short) -> str:
+    return MEASURES[any(elastic.height <= 0 for elastic in short.elastics)]
 
 
 def _measures(short: Short) -> list[tuple[str, str]]:

@@ -184,6 +184,16 @@ def test_a_crotch_length_out_of_reach_is_said(length, word):
     assert f"{gap:.0f} mm {word}" in block.notes[0]
 
 
+def test_a_difference_that_rounds_to_nothing_is_not_told():
+    # The longest and the shortest crotch seam that can be drawn, and lengths a little beyond them.
+    for length, sign in ((60, -1), (82, 1)):
+        reach = block_of(a_body(crotch_length=length)).crotch_seam - DESIGN.leg.crotch_ease
+        for beyond in (0.05, 0.2, 0.45, 0.55, 1.4):
+            (note,) = block_of(a_body(crotch_length=(reach + sign * beyond) / 10)).notes
+            assert " 0 mm" not in note
+            assert ("mm longer" in note or "mm shorter" in note) is (beyond > 0.5), note
+
+
 def test_an_estimated_crotch_length_drives_nothing():
     assert block_of().notes == ()
 

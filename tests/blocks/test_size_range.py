@@ -1,4 +1,5 @@
 import pickle
+import re
 from dataclasses import replace
 
 import pytest
@@ -9,7 +10,7 @@ from blocks.cloth import Cloth, Lay, width_across
 from blocks.design import CasingDesign
 from blocks.leg import Rise
 from blocks.short import draft_short
-from blocks.size_range import Failure, Fit, Job, casings_left_out, cloth_words, draft_range, draft_size
+from blocks.size_range import Failure, Fit, Job, casings_left_out, cloth_words, draft_range, draft_size, draft_to_fit
 from drafting.errors import DesignError
 from ranges import HERON, TABLE, heron_range, rows, table
 
@@ -247,6 +248,41 @@ def test_jobs_are_mapped_in_order_by_what_is_given():
     made = draft_range(HERON, replace(TABLE, sizes=TABLE.sizes[:2]), rises=["mid", "high", "mid"], run=run)
     assert seen == [("mid", "H84"), ("mid", "H88"), ("high", "H84"), ("high", "H88")]
     assert made.rises == (Rise.MID, Rise.HIGH)
+
+
+@pytest.mark.parametrize("fit", ["whole", "split"])
+def test_a_leg_that_was_forced_to_be_wider_than_its_cloth_is_told(fit):
+    largest = TABLE.sizes[-1]
+    cloth = Cloth(600)
+    short = draft_to_fit(HERON, largest.body, rise="high", size=largest.label, cloth=cloth, fit=fit)
+    (told,) = [warning for warning in short.warnings if "too wide" in warning]
+    assert "60 cm cloth, single layer, usable 57.0 cm" in told
+    wide = [piece for piece in short.pieces if not cloth.fits(piece)]
+    assert all(f"{piece.name} ({width_across(piece) / 10:.1f} cm)" in told for piece in wide)
+    made = draft_range(HERON, replace(TABLE, sizes=(largest,)), rises=["high"], cloth=cloth, fit=fit)
+    assert f"{largest.label}, high rise: {told}" in made.warnings
+
+
+def test_a_leg_that_is_a_hair_too_wide_is_told_with_the_digits_that_show_it():
+    (size,) = TABLE.sizes[:1]
+    leg = draft_to_fit(HERON, size.body, rise="high", size=size.label).pieces[0]
+    cloth = Cloth(width_across(leg) + 30 - 0.01)
+    short = draft_to_fit(HERON, size.body, rise="high", size=size.label, cloth=cloth, fit="whole")
+    (told,) = [warning for warning in short.warnings if "too wide" in warning]
+    usable, wide = re.search(r"usable (\S+) cm: leg \((\S+) cm\)", told).groups()
+    assert float(wide) > float(usable)
+
+
+def test_a_casing_is_told_to_be_left_out_where_it_is_and_nowhere_else():
+    made = heron_range()
+    for sentence in casings_left_out(made.shorts):
+        assert sentence in made.warnings
+    mid, every = made.of(Rise.MID), made.of(Rise.HIGH)
+    assert not casings_left_out(every)
+    lost = {short.size for short in mid if short.left_out}
+    for chosen in (mid, mid[:1], mid[-1:], [short for short in mid if short.size in lost]):
+        told = casings_left_out(chosen)
+        assert bool(told) is any(short.left_out for short in chosen)
 
 
 def test_a_body_that_is_unusual_is_told_once_not_in_every_rise():
