@@ -18,7 +18,7 @@ from drafting.errors import DesignError, GeometryError
 from drafting.nest import Nesting, Place, Shape, check_nesting, nest
 from drafting.piece import Piece
 from drafting.point import Motion, Vector
-from drafting.units import beyond, show_cm
+from drafting.units import apart
 
 GRAIN_TURN: Final = 1e-6
 """rad; how far a grainline may lie off the length of the cloth: rounding."""
@@ -117,10 +117,10 @@ def lay_pieces(
     rules, search = rules or LayRules(), search or Search()
     for piece in pieces:
         if not cloth.fits(piece):
-            wide = beyond(width_across(piece) / 10, cloth.usable / 10, decimals=1)
+            wide, usable = apart(width_across(piece) / 10, cloth.usable / 10, decimals=1)
             raise DesignError(
-                f"piece {piece.name}: it is {wide} cm wide and "
-                f"the cloth can take {show_cm(cloth.usable)}; use wider cloth, a single layer or a split leg"
+                f"piece {piece.name}: it is {wide} cm wide and the cloth can take {usable} cm; "
+                "use wider cloth, a single layer or a split leg"
             )
     shapes = tuple(_shapes(pieces, cloth, rules))
     found = nest(shapes, cloth.usable, gap=rules.gap, seconds=search.seconds, workers=search.workers)

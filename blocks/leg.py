@@ -329,9 +329,9 @@ def left_out(casing: CasingDesign, design: Design, rise: Rise) -> str:
     "casing 'upper' is left out of the mid rise:"
     """
     return (
-        f"casing {casing.name!r} is left out of the {rise} rise: stitched {design.said(casing.height)} above the crotch "
-        f"line, its tuck would lie above the front waist edge less the {design.said(design.waist.channel)} channel of "
-        f"the waist elastic and {design.said(design.limits.tuck_gap)} of clearance"
+        f"casing {casing.name!r} is left out of the {rise} rise: stitched {design.said(casing.height)} above the "
+        f"crotch line, its tuck would lie above the front waist edge less the {design.said(design.waist.channel)} "
+        f"channel of the waist elastic and {design.said(design.limits.tuck_gap)} of clearance"
     )
 
 

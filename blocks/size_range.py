@@ -15,7 +15,7 @@ from blocks.quantity import shown
 from blocks.short import Short, draft_short
 from blocks.size_table import Size, SizeTable
 from drafting.errors import DesignError, DraftError
-from drafting.units import beyond, show_cm
+from drafting.units import apart
 
 LAYS = {Lay.OPEN: "single layer", Lay.FOLDED: "folded"}
 
@@ -206,11 +206,12 @@ def too_wide(short: Short, cloth: Cloth) -> str:
     wide = [piece for piece in short.pieces if not cloth.fits(piece)]
     if not wide:
         return ""
-    limit = cloth.usable / 10
-    each = ", ".join(f"{piece.name} ({beyond(width_across(piece) / 10, limit, decimals=1)} cm)" for piece in wide)
+    told = [apart(width_across(piece) / 10, cloth.usable / 10, decimals=1) for piece in wide]
+    usable = max((limit for _, limit in told), key=len)
+    each = ", ".join(f"{piece.name} ({width} cm)" for piece, (width, _) in zip(wide, told, strict=True))
     remedy = "wider cloth" if short.split else "wider cloth or a split leg"
     opened = " or a single layer" if cloth.lay is Lay.FOLDED else ""
-    return f"too wide for {cloth_words(cloth)}, usable {show_cm(cloth.usable)}: {each}; use {remedy}{opened}"
+    return f"too wide for {cloth_words(cloth)}, usable {usable} cm: {each}; use {remedy}{opened}"
 
 
 def casings_left_out(shorts: Sequence[Short]) -> tuple[str, ...]:

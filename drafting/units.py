@@ -43,6 +43,17 @@ def beyond(value: float, bound: float, *, decimals: int = 0) -> str:
     return f"{value:.{decimals}f}"
 
 
+def apart(value: float, other: float, *, decimals: int) -> tuple[str, str]:
+    """Two numbers that differ, both with as many decimals as it takes to see it.
+
+    >>> apart(85.873, 85.872, decimals=1), apart(102.3, 57.0, decimals=1)
+    (('85.873', '85.872'), ('102.3', '57.0'))
+    """
+    while f"{value:.{decimals}f}" == f"{other:.{decimals}f}" and decimals < MOST_DECIMALS:
+        decimals += 1
+    return f"{value:.{decimals}f}", f"{other:.{decimals}f}"
+
+
 def show_cm(length: float) -> str:
     """A length in mm as centimetres with one decimal.
 

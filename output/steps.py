@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from blocks.design import TrimKind
+from blocks.girth import casing_label
 from blocks.panel import HEM_TURNS
 from blocks.trim import trim_shows
 from drafting.casing import Tuck
