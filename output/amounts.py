@@ -65,3 +65,8 @@ def bought_words(need: Purchase | Requirement) -> str:
 def thread_metres(thread: Thread) -> str:
     """Thread to buy, about, in whole metres."""
     return f"{thread.metres:.0f}"
+
+
+def used_percent(used: float) -> str:
+    """The share of the cloth that pieces cover, in per cent."""
+    return f"{100 * used:.1f}"

@@ -25,7 +25,7 @@ from blocks.size_range import SizeRange, cloth_words, draft_range
 from blocks.size_table import size_table_from
 from drafting.errors import DesignError, DraftError, GeometryError
 from drafting.units import INCH
-from output.amounts import bought, bought_words, thread_metres
+from output.amounts import bought, bought_words, thread_metres, used_percent
 from output.csv_text import csv_of
 from output.files import writing
 from output.lay_file import LayFile, lay_file_of
@@ -217,7 +217,7 @@ def _cloth_cells(one: Wanted, rules: LayRules, buying: Buying) -> tuple[str, ...
     return (
         *head,
         *_both(needs.lay_length),
-        f"{100 * one.page.plan.used:.1f}",
+        used_percent(one.page.plan.used),
         f"{100 * buying.shrinkage:g}",
         *_both(needs.least),
         *bought(needs),

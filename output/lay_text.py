@@ -12,7 +12,7 @@ from blocks.requirement import Buying, Requirement
 from blocks.size_range import cloth_words
 from drafting.piece import Piece
 from drafting.units import show_both, show_small
-from output.amounts import bought_words, thread_metres
+from output.amounts import bought_words, thread_metres, used_percent
 
 HEADING: Final = "Lay plan"
 SELVEDGE: Final = "selvedge"
@@ -84,7 +84,7 @@ def requirement_rows(cloth: Cloth, needs: Requirement, buying: Buying, used: flo
         ("lay length", show_both(needs.lay_length)),
         ("shrinkage, ends", f"{100 * buying.shrinkage:g} % and {show_both(buying.ends)}"),
         ("least length", show_both(needs.least)),
-        ("cloth used", f"{100 * used:.0f} %"),
+        ("cloth used", f"{used_percent(used)} %"),
     )
 
 
