@@ -217,7 +217,7 @@ def tally(count: int, fills: int, points: Sequence[tuple[float, float]]) -> Tall
 
 def said_size(text: str) -> float:
     """The side of a calibration square that a text tells, in mm; 0 for another text."""
-    match = _SIZE.search(text) if " × " in text else None
+    match = _SIZE.fullmatch(text.strip()) if " × " in text else None
     return float(match[1]) * (INCH if match[2] == "in" else 1.0) if match else 0.0
 
 

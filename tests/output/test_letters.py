@@ -21,9 +21,11 @@ from blocks.design import CasingDesign, Design
 from drafting.errors import OutputError
 from drafting.point import Point
 from output import svg
-from output.lettering import cut, wrap
+from output.flow import Flow, Table
+from output.lettering import cut, text_box, wrap
 from output.letters import check_names, check_text, drawn, text_width
 from output.pdf import one_page_pdf
+from output.record import said_size
 from output.sheet import Sheet, Text
 from output.svg import sheet_svg
 from output.text import isolated, parts, size_line
@@ -148,6 +150,29 @@ def test_parts_and_names_keep_a_direction_of_their_own():
     assert isolated("Heron") == "Heron"
     assert drawn(size_line("אדום 36", "high")) == "Size 36 םודא · high rise"
     assert drawn(f"{isolated('ساق')} casing").endswith(" casing")
+
+
+def test_a_name_that_reads_like_a_calibration_square_is_none():
+    # such a name was taken for the square round it, which then measured wrong
+    assert said_size("50 mm × 50 mm") == 50
+    assert said_size("2 in × 2 in") == pytest.approx(50.8)
+    assert said_size("50 mm × 50 mm shorts") == said_size("Shorts 50 mm × 50 mm · Size H102") == 0
+
+
+def test_a_table_of_many_columns_is_divided_and_its_heading_broken():
+    header = ("Size", *(f"{'W' * 24} {number}" for number in range(20)))
+    rows = tuple((f"H{number}", *("61.2 (24 1/8)",) * 20) for number in range(100, 130))
+    flow = Flow(182, 260)
+    flow.add_tables([Table("Elastics and trim: how many, how wide, and their cut length in cm (inches)", rows, header)])
+    assert len(flow.pages) > 1
+    said = []
+    for page in flow.pages:
+        assert page.height <= 260
+        boxes = [text_box(text) for text in page.drawn(0, 0).texts]
+        assert all(box[0] >= -1e-6 and box[2] <= 182 + 1e-6 for box in boxes)
+        said += [text.text for text in page.drawn(0, 0).texts]
+    assert said.count("61.2 (24 1/8)") + said.count("61.2 (24") == 600
+    assert said.count("H100") == 4
 
 
 def test_lines_are_broken_and_cut_before_they_are_put_in_order():
