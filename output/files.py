@@ -195,11 +195,24 @@ def settle_within(folder: Path, names: Collection[str] = ()) -> None:
                     Place(goal).close()
 
 
-def sweep(folder: Path) -> None:
-    """Remove what a killed run of an earlier version has left in a folder."""
+def settle_beside(path: str | Path) -> None:
+    """Clear away what a killed run has left beside a single file; one that is not ours to write is left as it is."""
+    with suppress(OSError, ValueError), Uninterrupted():
+        goal = Path(os.path.realpath(path))
+        sweep(goal.parent, f".{goal.name}.")
+        if is_stage(stage_beside(goal)):
+            stage = Stage(stage_beside(goal))
+            try:
+                stage.clear()
+            finally:
+                stage.close()
+
+
+def sweep(folder: Path, start: str = ".") -> None:
+    """Remove what a killed run of an earlier version has left in a folder, of names that start like that."""
     if folder.is_dir():
-        for path in folder.glob(".*"):
-            if _EARLIER.fullmatch(path.name) and path.is_file():
+        for path in folder.iterdir():
+            if path.name.startswith(start) and _EARLIER.fullmatch(path.name) and path.is_file():
                 path.unlink()
 
 

@@ -21,7 +21,7 @@ from drafting.curve import Line, Segment
 from drafting.errors import GeometryError, OutputError
 from drafting.piece import Piece
 from drafting.point import Point
-from output.files import replacing
+from output.files import replacing, settle_beside
 from output.reading import read_json, reason_of
 
 SCHEMA: Final = 1
@@ -94,6 +94,7 @@ class LayFile:
             OutputError: it cannot be read or is no lay file.
         """
         self.path = Path(path)
+        settle_beside(self.path)
         self._lays = _read(self.path)
         self._writable = False
 

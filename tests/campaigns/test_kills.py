@@ -129,7 +129,7 @@ class Shop:
 
 
 def remembered(function: Callable[..., Any], answers: dict[object, Any]) -> Callable[..., Any]:
-    """A slow, pure function that is computed once for each of its calls in a run, which are alike; orders have a key."""
+    """A slow, pure function, computed once for each of its calls in a run, which are alike; orders have a key."""
     calls = count()
 
     def asked(*given: Any, **options: Any) -> Any:

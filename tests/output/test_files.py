@@ -8,7 +8,8 @@ import shutil
 import signal
 import subprocess
 import sys
-from collections.abc import Iterator
+import tempfile
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
@@ -269,3 +270,266 @@ def test_an_interrupt_is_undone_and_passed_on(tmp_path: Path, monkeypatch: pytes
     with contextlib.suppress(KeyboardInterrupt):
         write_all(tmp_path / "new", FILES)
     assert contents(tmp_path) == {}
+
+
+@pytest.mark.parametrize("name", ["", " ", "\t"])
+def test_a_folder_without_a_name_is_refused(name: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """It was the working folder."""
+    monkeypatch.chdir(tmp_path)
+    with pytest.raises(OutputError, match=r"out: '.*' names no folder; give one, as in --out heron"):
+        write_all(name, FILES)
+    assert contents(tmp_path) == {}
+
+
+@pytest.mark.parametrize("name", ["x" * 300, "a\0b", "loop/out", "file/out", "file"])
+def test_what_can_be_no_folder_is_refused(name: str, tmp_path: Path) -> None:
+    (tmp_path / "loop").symlink_to("loop")
+    (tmp_path / "file").write_bytes(b"mine")
+    refused_write(tmp_path / name, FILES)
+    assert {path.name for path in tmp_path.iterdir()} == {"loop", "file"}
+
+
+@pytest.mark.parametrize("length", [240, 244, 245, 250, 255])
+def test_a_folder_with_the_longest_name_is_written(length: int, tmp_path: Path) -> None:
+    out = tmp_path / ("x" * length)
+    for content in (b"one", b"two"):
+        write_all(out, {"one.pdf": content, "two.pdf": content})
+        assert contents(out) == {"one.pdf": content, "two.pdf": content}
+    assert [path.name for path in tmp_path.iterdir()] == [out.name]
+
+
+def test_a_link_to_a_folder_stays_one(tmp_path: Path) -> None:
+    (tmp_path / "real").mkdir()
+    (tmp_path / "out").symlink_to("real")
+    for content in (b"one", b"two"):
+        write_all(tmp_path / "out", {"one.pdf": content, "two.pdf": content})
+    assert (tmp_path / "out").readlink() == Path("real")
+    assert contents(tmp_path / "real") == {"one.pdf": b"two", "two.pdf": b"two"}
+    assert {path.name for path in tmp_path.iterdir()} == {"out", "real"}
+
+
+@pytest.mark.parametrize("within", [False, True])
+@pytest.mark.parametrize("planted", ["stage", "lock", "new", "journal", "inside", "part"])
+def test_a_planted_link_is_never_followed(
+    planted: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, *, within: bool
+) -> None:
+    out, victim = tmp_path / "out", tmp_path / "victim"
+    write_all(out, BEFORE)
+    victim.mkdir()
+    (victim / "one.pdf").write_bytes(b"mine")
+    (victim / "file").write_bytes(b"mine")
+    stage = out / ENDING if within else tmp_path / f".out{ENDING}"
+    if planted in ("stage", "inside"):
+        (stage if planted == "stage" else out / ENDING).symlink_to(victim)
+    elif planted == "part":
+        (out / ".one.pdf.1.part").symlink_to(victim / "file")
+    else:
+        stage.mkdir()
+        (stage / "lock").symlink_to(victim / "file") if planted == "lock" else (stage / "lock").write_bytes(b"")
+        if planted != "lock":
+            (stage / planted).symlink_to(victim if planted == "new" else victim / "file")
+    if within:
+        monkeypatch.chdir(out)
+    with contextlib.suppress(OutputError):
+        write_all(out, FILES)
+    assert contents(victim) == {"one.pdf": b"mine", "file": b"mine"}
+    assert all((out / name).read_bytes() in (BEFORE.get(name), FILES[name]) for name in FILES)
+
+
+def test_a_folder_of_the_stages_name_that_is_not_ours_is_left(tmp_path: Path) -> None:
+    other = tmp_path / f".out{ENDING}"
+    other.mkdir()
+    (other / "diary.txt").write_bytes(b"mine")
+    assert "is in the way" in refused_write(tmp_path / "out", FILES)
+    assert contents(other) == {"diary.txt": b"mine"}
+
+
+def test_a_second_run_is_told_and_a_dead_one_blocks_nobody(tmp_path: Path) -> None:
+    out = tmp_path / "out"
+    with writing(out):
+        for _ in range(2):  # being refused does not let go of what the first holds
+            with pytest.raises(OutputError, match="another run is writing there"):
+                write_all(out, FILES)
+        child = os.fork()
+        if not child:
+            try:
+                write_all(out, FILES)
+            except OutputError as error:
+                os._exit(7 if "another run" in str(error) else 8)
+            os._exit(9)
+        assert os.waitstatus_to_exitcode(os.waitpid(child, 0)[1]) == 7
+    assert list(tmp_path.iterdir()) == []
+    child = os.fork()
+    if not child:
+        with writing(out):
+            os.kill(os.getpid(), signal.SIGKILL)
+    os.waitpid(child, 0)
+    assert [path.name for path in tmp_path.iterdir()] == [f".out{ENDING}"]
+    write_all(out, FILES)
+    assert [path.name for path in tmp_path.iterdir()] == ["out"]
+
+
+@pytest.mark.parametrize("dead", [False, True])
+def test_what_comes_into_the_folder_meanwhile_is_moved_over(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, *, dead: bool
+) -> None:
+    out = tmp_path / "out"
+    write_all(out, BEFORE)
+    for name in ("notes.txt", "saved.txt"):
+        (out / name).write_bytes(b"old")
+    (out / "sub").mkdir()
+    swap = output.exchange.exchange
+
+    def late(one: Path, other: Path) -> bool:
+        (out / "late.txt").write_bytes(b"came")
+        (out / "sub" / "late.txt").write_bytes(b"came, too")
+        (out / "late").mkdir()
+        (out / "late" / "a.txt").write_bytes(b"with its folder")
+        (out / "new.tmp").write_bytes(b"saved anew")
+        (out / "new.tmp").replace(out / "saved.txt")  # as an editor saves
+        done = swap(one, other)
+        if dead:
+            os.kill(os.getpid(), signal.SIGKILL)
+        return done
+
+    monkeypatch.setattr(output.exchange, "exchange", late)
+    child = os.fork()
+    if not child:
+        write_all(out, FILES)
+        os._exit(0)
+    assert os.WIFSIGNALED(os.waitpid(child, 0)[1]) == dead
+    monkeypatch.undo()
+    with writing(out):
+        pass
+    found = {path.relative_to(out).as_posix(): path.read_bytes() for path in out.rglob("*") if path.is_file()}
+    assert found == {
+        **BEFORE,
+        **FILES,
+        "notes.txt": b"old",
+        "saved.txt": b"saved anew",
+        "late.txt": b"came",
+        "sub/late.txt": b"came, too",
+        "late/a.txt": b"with its folder",
+    }
+    assert [path.name for path in tmp_path.iterdir()] == ["out"]
+
+
+def test_an_exchanged_folder_keeps_its_permissions_and_what_is_in_it(tmp_path: Path) -> None:
+    out = tmp_path / "out"
+    write_all(out, BEFORE)
+    (out / "sub" / "deep").mkdir(parents=True)
+    (out / "sub" / "deep" / "a.txt").write_bytes(b"mine")
+    os.mkfifo(out / "sub" / "pipe")
+    (out / "sub").chmod(0o711)
+    os.utime(out / "sub", (1000, 1000))
+    out.chmod(0o2750)
+    inode, number = out.stat().st_ino, (out / "sub" / "deep" / "a.txt").stat().st_ino
+    write_all(out, FILES)
+    assert out.stat().st_ino != inode
+    assert out.stat().st_mode & 0o7777 == 0o2750
+    assert (out / "sub").stat().st_mode & 0o7777 == 0o711
+    assert (out / "sub").stat().st_mtime == 1000
+    assert (out / "sub" / "deep" / "a.txt").stat().st_ino == number
+    assert (out / "sub" / "pipe").is_fifo()
+
+
+def test_a_folder_with_too_much_in_it_is_not_exchanged(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(output.exchange, "MOST_FOREIGN", 10)
+    out = tmp_path / "out"
+    write_all(out, BEFORE)
+    (out / "many").mkdir()
+    for number in range(11):
+        (out / "many" / f"{number}").write_bytes(b"")
+    inode = out.stat().st_ino
+    write_all(out, FILES)
+    assert out.stat().st_ino == inode
+    assert len(list((out / "many").iterdir())) == 11
+    assert [path.name for path in tmp_path.iterdir()] == ["out"]
+
+
+@pytest.fixture(name="common")
+def _common() -> Iterator[Path]:
+    """A folder that every user of the machine may read."""
+    with tempfile.TemporaryDirectory() as folder:
+        Path(folder).chmod(0o755)
+        yield Path(folder)
+
+
+def as_ordinary_user(what: Callable[[], object]) -> str:
+    """What it complains of when it is done by a user without any rights of their own."""
+    if os.geteuid():
+        pytest.skip("needs the right to become another user")
+    ours, theirs = os.pipe()
+    child = os.fork()
+    if not child:
+        os.setgid(65534)
+        os.setuid(65534)
+        try:
+            what()
+        except OutputError as error:
+            os.write(theirs, str(error).encode())
+        except BaseException as error:
+            os.write(theirs, f"unforeseen: {error!r}".encode())
+        os._exit(0)
+    os.close(theirs)
+    with os.fdopen(ours) as told:
+        said = told.read()
+    os.waitpid(child, 0)
+    return said
+
+
+def test_an_ordinary_user_is_refused_what_is_not_theirs(common: Path) -> None:
+    out = common / "out"
+    assert "out: cannot be written: Permission denied; choose" in as_ordinary_user(lambda: write_all(out, FILES))
+    assert list(common.iterdir()) == []
+    write_all(out, BEFORE)
+    assert "out: cannot be written: Permission denied; choose" in as_ordinary_user(lambda: write_all(out, FILES))
+    common.chmod(0o777)
+    assert "out: cannot be written: Permission denied; choose" in as_ordinary_user(lambda: write_all(out, FILES))
+    assert contents(out) == BEFORE
+
+
+def test_a_folder_of_ones_own_in_one_that_is_not(common: Path) -> None:
+    """No stage can be made beside it."""
+    out = common / "out"
+    out.mkdir()
+    os.chown(out, 65534, 65534)
+    for files in (BEFORE, AFTER):
+        assert as_ordinary_user(lambda files=files: write_all(out, files)) == ""
+    assert contents(out) == {**BEFORE, **AFTER}
+    number = 0
+    while True:
+        shutil.rmtree(out)
+        out.mkdir()
+        os.chown(out, 65534, 65534)
+        as_ordinary_user(lambda: write_all(out, BEFORE))
+
+        def killed_there(number: int = number) -> None:
+            with at_step(number, killed):
+                write_all(out, AFTER)
+            (out / "came to its end").write_bytes(b"")
+
+        as_ordinary_user(killed_there)
+        as_ordinary_user(lambda: writing(out).__enter__().close())
+        ended = (out / "came to its end").exists()
+        found = {name: data for name, data in contents(out).items() if name in {**BEFORE, **AFTER}}
+        assert found in (BEFORE, {**BEFORE, **AFTER})
+        assert set(contents(out)) <= {*BEFORE, *AFTER, "came to its end"}
+        if ended:
+            break
+        number += 1
+    assert number > 10
+
+
+def test_files_of_others_in_ones_own_folder_stay(common: Path) -> None:
+    """Nobody may give a second name to another's file, on most systems."""
+    out = common / "shop" / "out"
+    out.mkdir(parents=True)
+    for folder in (out, out.parent):
+        os.chown(folder, 65534, 65534)
+    (out / "theirs.txt").write_bytes(b"theirs")
+    (out / "theirs.txt").chmod(0o600)
+    for files in (BEFORE, AFTER):
+        assert as_ordinary_user(lambda files=files: write_all(out, files)) == ""
+    assert contents(out) == {**BEFORE, **AFTER, "theirs.txt": b"theirs"}
+    assert [path.name for path in out.parent.iterdir()] == ["out"]

@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 import json
+import os
 import sys
 from collections.abc import Callable
 from dataclasses import replace
@@ -17,6 +18,7 @@ from drafting.piece import Grainline
 from drafting.point import Motion, Point, Vector
 from lays import FOLDED, OPEN, QUICK, short_for, stacked
 from output.lay_file import LayFile, lay_file_of, lay_key
+from output.stage import stage_beside
 from sample_pieces import strip
 
 PIECES = (strip(name="facing"), strip(name="band", length=400))
@@ -208,3 +210,66 @@ def test_a_write_that_fails_leaves_the_lays_that_were_there(
 
 def test_lays_are_kept_beside_the_design() -> None:
     assert lay_file_of(Path("shorts") / "heron.toml") == Path("shorts") / "heron.lays.json"
+
+
+def test_what_a_killed_run_has_left_beside_the_file_is_cleared_away(tmp_path: Path, engine: list[Search]) -> None:
+    path = tmp_path / "heron.lays.json"
+    LayFile(path).lay(PIECES, OPEN)
+    before, stage = path.read_bytes(), stage_beside(path)
+    stage.mkdir()
+    (stage / "lock").write_bytes(b"")
+    (stage / "new").write_bytes(b"half")
+    (tmp_path / ".heron.lays.json.12.part").write_bytes(b"half, by an earlier version")
+    (tmp_path / ".other.json.12.part").write_bytes(b"somebody's")
+    LayFile(path).lay(PIECES, OPEN)
+    assert path.read_bytes() == before
+    assert {one.name for one in tmp_path.iterdir()} == {path.name, ".other.json.12.part"}
+
+
+def test_runs_at_once_lose_no_lay_of_each_other(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    path = tmp_path / "heron.lays.json"
+    monkeypatch.setattr(
+        output.lay_file, "lay_pieces", lambda pieces, cloth, *, rules, search: stacked(pieces, cloth, rules)
+    )
+    cloths = [Cloth(1400 + 10 * number) for number in range(24)]
+    children = []
+    for first in range(4):
+        child = os.fork()
+        if not child:
+            lays = LayFile(path)
+            for cloth in cloths[first::4]:
+                lays.lay(PIECES, cloth)
+            os._exit(0)
+        children.append(child)
+    assert [os.waitpid(child, 0)[1] for child in children] == [0] * 4
+    assert set(json.loads(path.read_bytes())["lays"]) == {lay_key(PIECES, cloth, LayRules()) for cloth in cloths}
+    assert [one.name for one in tmp_path.iterdir()] == [path.name]
+
+
+def test_a_lay_that_another_run_has_found_meanwhile_is_the_one(tmp_path: Path, engine: list[Search]) -> None:
+    """So that what both publish is what is kept."""
+    path = tmp_path / "heron.lays.json"
+    one, other = LayFile(path), LayFile(path)
+    first = one.lay(PIECES, OPEN)
+    assert other.lay(PIECES, OPEN) == first
+    assert LayFile(path).lay(PIECES, OPEN) == first
+    assert len(engine) == 2
+
+
+def test_what_cannot_be_written_is_told_before_any_search(tmp_path: Path, engine: list[Search]) -> None:
+    (tmp_path / "file").write_bytes(b"mine")
+    lays = LayFile(tmp_path / "heron.lays.json")
+    lays.path = tmp_path / "file" / "heron.lays.json"
+    with pytest.raises(OutputError, match=r"heron\.lays\.json: cannot be written: .*; name another .* by --lays FILE"):
+        lays.lay(PIECES, OPEN)
+    assert engine == []
+
+
+def test_a_link_to_a_lay_file_stays_one(tmp_path: Path, engine: list[Search]) -> None:
+    (tmp_path / "kept").mkdir()
+    path = tmp_path / "heron.lays.json"
+    path.symlink_to("kept/lays.json")
+    LayFile(path).lay(PIECES, OPEN)
+    assert path.is_symlink()
+    assert LayFile(tmp_path / "kept" / "lays.json").lay(PIECES, OPEN)
+    assert len(engine) == 1
