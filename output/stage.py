@@ -122,10 +122,16 @@ class Stage:
 def is_stage(path: Path) -> bool:
     """True of a folder that looks like one of ours: a true folder, our own, with nothing but what we put into it."""
     try:
-        about, above = path.lstat(), path.parent.stat()
-        names = {entry.name for entry in path.iterdir()} if stat.S_ISDIR(about.st_mode) else {""}
+        return _looks_ours(path)
     except OSError:
         return False
+
+
+def _looks_ours(path: Path) -> bool:
+    about, above = path.lstat(), path.parent.stat()
+    if not stat.S_ISDIR(about.st_mode):
+        return False
+    names = {entry.name for entry in path.iterdir()}
     # Some file systems have but one owner for all that is in them.
     ours = not hasattr(os, "geteuid") or about.st_uid in (os.geteuid(), above.st_uid)
     return ours and names <= PARTS and (not names or LOCK in names)
@@ -137,8 +143,7 @@ def _taken(path: Path) -> int:
         with suppress(FileExistsError):
             path.mkdir(0o700)
         try:
-            if not is_stage(path):
-                path.lstat()
+            if not _looks_ours(path):
                 raise FileExistsError(errno.EEXIST, f"{path.name} is in the way and not ours: move it elsewhere")
             handle = os.open(path / LOCK, os.O_RDWR | os.O_CREAT | _PLAIN, 0o600)
         except FileNotFoundError:
