@@ -24,6 +24,9 @@ GAP: Final = 6.0
 INDENT: Final = 5.5
 ROW_GAP: Final = 0.6
 
+SLACK: Final = 1e-6
+"""mm; heights that differ by less are alike: sums of the same heights may round differently."""
+
 NARROWEST: Final = 18.0
 """mm; share of a column in a table that has many: one with more columns than that leaves room for is divided."""
 
@@ -149,9 +152,9 @@ class Flow:
         Raises:
             OutputError: it is taller than a page.
         """
-        if part.height > self._left and self._pages[-1]:
+        if part.height > self._left + SLACK and self._pages[-1]:
             self._pages.append([])
-        if part.height > self._left:
+        if part.height > self._left + SLACK:
             said = next(iter(part.drawn(0, 0).texts)).text
             raise OutputError(f"page: the matter that starts {said!r} is taller than a page; shorten it")
         self._pages[-1].append(part)

@@ -5,7 +5,9 @@ draws the SVG, which holds the text as it is read, and pdfium the PDF, which hol
 from __future__ import annotations
 
 import io
+import random
 from dataclasses import replace
+from math import ulp
 from pathlib import Path
 from unicodedata import normalize
 
@@ -21,6 +23,7 @@ from blocks.design import CasingDesign, Design
 from drafting.errors import OutputError
 from drafting.point import Point
 from output import svg
+from output.command import main
 from output.flow import Flow, Table
 from output.lettering import cut, text_box, wrap
 from output.letters import check_names, check_text, drawn, text_width
@@ -32,6 +35,7 @@ from output.text import isolated, parts, size_line
 from raster import rendered
 
 DPI = 150
+SAMPLES = Path(svg.__file__).parents[1] / "samples"
 FONTS = [str(Path(svg.__file__).parent / "fonts" / f"{name}.ttf") for name in ("DejaVuSans", "DejaVuSans-Bold")]
 
 RIGHT_TO_LEFT = (
@@ -136,6 +140,22 @@ def test_a_name_that_cannot_be_printed_is_refused_by_its_field():
             check_names(spoilt, sizes)
 
 
+@pytest.mark.parametrize("command", ["draft", "range", "guide", "lay", "publish", "batch"])
+def test_every_command_that_prints_refuses_such_a_name_before_it_drafts(command, tmp_path, monkeypatch, capsys):
+    def drafted(*_, **__):
+        raise AssertionError("it was drafted")
+
+    monkeypatch.setattr("blocks.short.draft_leg", drafted)
+    design = tmp_path / "design.toml"
+    design.write_text('name = "Heron 短裤"\nunit = "mm"\n', encoding="utf-8")
+    table = {"draft": "measurements.toml", "batch": "orders.csv"}.get(command, "sizes.csv")
+    more = ["--cloth", "140"] if command == "lay" else []
+    code = main([command, str(design), str(SAMPLES / table), *more, "--out", str(tmp_path / "out")])
+    assert code == 2
+    assert "name: 'Heron 短裤': the character '短' (U+77ED" in capsys.readouterr().err
+    assert not (tmp_path / "out").exists()
+
+
 def test_a_file_says_what_was_written_in_the_order_in_which_it_is_read():
     # pdfium reads the letters from right to left and takes joined forms for their letters
     for text in ("שורט חסידה (קיץ)", "שורט 36/38", "سروال قصير"):
@@ -173,6 +193,20 @@ def test_a_table_of_many_columns_is_divided_and_its_heading_broken():
         said += [text.text for text in page.drawn(0, 0).texts]
     assert said.count("61.2 (24 1/8)") + said.count("61.2 (24") == 600
     assert said.count("H100") == 4
+
+
+def test_a_table_that_just_fills_its_page_is_not_too_tall_for_it():
+    # its height summed by rows and by parts differs by 1e-14 mm
+    rng = random.Random(1)
+    for _ in range(12):
+        rows = tuple((f"H{number}", "word " * rng.choice((1, 60, 100))) for number in range(rng.randint(2, 30)))
+        whole = Flow(182, 5000)
+        whole.add_tables([Table("Sizes", rows)])
+        height = whole.pages[0].height
+        for least in range(-9, 10):
+            flow = Flow(182, height + least * ulp(height))
+            flow.add_tables([Table("Sizes", rows)])
+            assert len(flow.pages) <= 2
 
 
 def test_lines_are_broken_and_cut_before_they_are_put_in_order():
