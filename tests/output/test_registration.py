@@ -13,12 +13,13 @@ import numpy as np
 import pytest
 from scipy import ndimage, signal
 
+from output.layout import Cell
 from output.marks import STYLE
 from output.paper import A4, LETTER
 from output.pdf import one_page_pdf
 from output.tiled import TiledPdf, tiled_pdf
 from raster import rendered
-from sample_pieces import leg_like
+from sample_pieces import leg_like, strip
 
 DPI = 300
 MM = DPI / 25.4
@@ -131,8 +132,9 @@ def joined(pdf: TiledPdf, pages: dict[tuple[int, int], Print]) -> tuple[np.ndarr
     order = [(row, column) for row in range(rows, 0, -1) for column in range(1, columns + 1)]
     first = pages[rows, 1]
     x, y = max(first.line(0, last=True), key=lambda mark: mark[1])
-    # that mark stands one cell to the right of the sheet's lower left corner; a pixel's middle is its place
-    sheet = np.array((x + 0.5 - pdf.layout.cell_size[0] * MM, y + 0.5 - pdf.layout.height * MM))
+    # that mark stands one cell to the right of the sheet's lower left corner and so far up; a pixel is its middle
+    up = pdf.layout.register_marks[Cell(rows, 1), True][0]
+    sheet = np.array((x + 0.5 - pdf.layout.cell_size[0] * MM, y + 0.5 + (up - pdf.layout.height) * MM))
     at = {order[0]: BORDER - sheet}
     for row, column in order[1:]:
         page = pages[row, column]
@@ -176,10 +178,21 @@ def overlay(pdf: TiledPdf, pages: dict[tuple[int, int], Print], whole: np.ndarra
     return compared(*joined(pdf, pages), whole)
 
 
-@pytest.fixture(scope="module", params=[A4, LETTER], ids=lambda paper: paper.name)
+def moved(pdf: TiledPdf) -> int:
+    """How many register marks at ends of joins have given way to a cut line."""
+    width, height = pdf.layout.cell_size
+    joins = pdf.layout.register_marks.items()
+    return sum((marks[0] != 0) + (marks[-1] != (height if upright else width)) for (_, upright), marks in joins)
+
+
+@pytest.fixture(scope="module", params=["A4", "Letter", "Letter, marks moved"])
 def printed(request):
-    piece = leg_like(width=480, height=440, casings=3)
-    pdf = tiled_pdf([piece], paper=request.param, title="Heron shorts", size="H102", rise="high")
+    pieces = [leg_like(width=480, height=440, casings=3)]
+    if request.param.endswith("moved"):
+        pieces = [leg_like(width=440, height=400, casings=0), strip(length=150, height=40, skew=20)]
+    paper = A4 if request.param == "A4" else LETTER
+    pdf = tiled_pdf(pieces, paper=paper, title="Heron shorts", size="H102", rise="high")
+    assert (moved(pdf) > 0) == (len(pieces) > 1)
     assert pdf.layout.rows >= 2
     assert pdf.layout.columns >= 2
     assert len(pdf.layout.cells) == pdf.layout.rows * pdf.layout.columns
@@ -189,20 +202,15 @@ def printed(request):
 
 def test_every_page_shows_its_marks_and_nothing_else_looks_like_one(printed):
     pdf, pages, _ = printed
-    inset = pdf.layout.tiling.inset
+    inset, marks = pdf.layout.tiling.inset, pdf.layout.register_marks
     width, height = pdf.layout.cell_size
     for (row, column), page in pages.items():
-        sides = {
-            (0, 0.5): column > 1,
-            (1, 0.5): column < pdf.layout.columns,
-            (0.5, 0): row > 1,
-            (0.5, 1): row < pdf.layout.rows,
-        }
-        expected = {(0, 0), (0, 1), (1, 0), (1, 1)} if sum(sides.values()) > 1 else set()
-        expected |= {middle for middle, joins in sides.items() if joins}
-        if row in (1, pdf.layout.rows) and column in (1, pdf.layout.columns):
-            expected.discard((0 if column == 1 else 1, 0 if row == 1 else 1))  # the sheet's own corner
-        places = [((inset + x * width) * MM, (inset + y * height) * MM) for x, y in expected]
+        expected: set[tuple[float, float]] = set()  # from the upper left of the page's own part
+        for x, left in ((0.0, column - 1), (width, column)):
+            expected |= {(x, height - along) for along in marks.get((Cell(row, left), True), ())}
+        for y, above in ((0.0, row - 1), (height, row)):
+            expected |= {(along, y) for along in marks.get((Cell(above, column), False), ())}
+        places = [((inset + x) * MM, (inset + y) * MM) for x, y in expected]
         assert len(page.marks) == len(places)
         for x, y in places:
             assert min(np.hypot(x - a, y - b) for a, b in page.marks) < 1
