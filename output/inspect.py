@@ -64,7 +64,7 @@ SAME: Final = 0.1
 SCALE_TRUE: Final = 1e-4
 """Share by which the scale of a page may differ from 1: rounding of the numbers in the file."""
 
-MOST_PAGES: Final = 2_000
+MOST_PAGES: Final = 10_000
 """Times that a drawing is shown; a register mark of a large nest some hundreds."""
 
 FOR_PROJECTOR: Final = "it is made for a projector, not for print"

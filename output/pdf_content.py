@@ -18,7 +18,7 @@ Matrix = tuple[float, float, float, float, float, float]
 ONE: Final[Matrix] = (1.0, 0.0, 0.0, 1.0, 0.0, 0.0)
 Linear = tuple[float, float, float, float]
 
-MOST_OPERATORS: Final = 1_000_000
+MOST_OPERATORS: Final = 2_000_000
 """Of a file; one of a hundred pages has fifty thousand."""
 
 MOST_BENDS: Final = 200_000

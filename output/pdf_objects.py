@@ -267,7 +267,7 @@ class PdfFile:
         self.where: dict[int, int | tuple[int, int] | None] = {}
         """Where each object is: its offset, or the object stream that it is in and its place there."""
         if len(data) > LARGEST:
-            raise PdfError(f"it is longer than {LARGEST} bytes")
+            raise TooMuchError(f"it is longer than {LARGEST} bytes")
         if not data.startswith(b"%PDF-"):
             raise PdfError("it does not begin as a PDF does")
         end = re.search(rb"startxref[\r\n ]++(\d{1,10})[\r\n ]++%%EOF\s*+\Z", data[-256:])
@@ -368,7 +368,7 @@ class PdfFile:
 
     def _bounded(self, numbers: int) -> None:
         if numbers > MOST_OBJECTS:
-            raise PdfError(f"it has more than {MOST_OBJECTS} objects")
+            raise TooMuchError(f"it has more than {MOST_OBJECTS} objects")
 
     def get(self, value: Any) -> Any:
         """A value, or the object that it refers to."""

@@ -6,11 +6,13 @@ The digests are of the finished file, read back: what reads it later reads the s
 from __future__ import annotations
 
 import zlib
+from math import inf
 from typing import Final
 
+from drafting.errors import OutputError
 from drafting.units import POINT
 from output.pdf_content import Content, box_of
-from output.pdf_objects import PdfFile, PdfPage
+from output.pdf_objects import Budget, PdfFile, PdfPage, TooMuchError
 from output.record import KEY, PageRecord, Record, digest_of, info_of, json_of
 
 _WRITTEN: Final = b"(D:20000101000000+00'00')"
@@ -21,8 +23,17 @@ def sealed(data: bytes, record: Record) -> bytes:
     """A file just written, with its record in it, the digests filled in.
 
     A record without pages gets those of the file, as they are drawn there.
+
+    Raises:
+        OutputError: the file is longer than one that `output.inspect` would read.
     """
-    file = PdfFile(data)
+    try:
+        return _sealed(PdfFile(data, Budget(inf)), record)
+    except TooMuchError as error:
+        raise OutputError(f"page: the file would be too long to be inspected: {error}; print fewer at once") from None
+
+
+def _sealed(file: PdfFile, record: Record) -> bytes:
     record.about = info_of(file)
     if not record.pages:
         content = Content(file)

@@ -604,7 +604,7 @@ HOSTILE = {
     "brackets within brackets": lambda: with_page(b"[" * 1_000_000),
     "dictionaries within dictionaries": lambda: with_page(b"/a << /b " * 500_000),
     "states without end": lambda: with_page(b"q " * 1_000_000),
-    "operators without end": lambda: with_page(b"1 0 0 1 0 0 cm\n" * 1_000_001),
+    "operators without end": lambda: with_page(b"1 0 0 1 0 0 cm\n" * 2_000_001),
     "brackets that never close": lambda: with_page(b"(" * 1_000_000),
     "a comment of percent signs": lambda: with_page(b"% " * 1_000_000),
     "a number of a million digits": lambda: with_page(b"1" * 1_000_000 + b" w"),
