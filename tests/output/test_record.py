@@ -9,6 +9,7 @@ from io import BytesIO
 import pytest
 from pypdf import PdfReader
 
+from drafting.errors import OutputError
 from guides import guide
 from nests import SMALL, mid_nest
 from output.paper import A4
@@ -72,3 +73,11 @@ def test_words_in_any_encoding_are_recorded_as_they_are(text):
     found = record(document.data())
     assert found.about["Title"] == text
     assert found.pages[0].label == text
+
+
+def test_a_file_too_long_to_be_inspected_is_refused_in_writing(monkeypatch):
+    monkeypatch.setattr("output.pdf_objects.LARGEST", 1000)
+    document = Document(title="t")
+    document.page(100, 100)
+    with pytest.raises(OutputError, match="too long to be inspected"):
+        document.data()
