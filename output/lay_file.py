@@ -173,8 +173,12 @@ def _written(lays: dict[str, StoredLay]) -> bytes:
 
 
 def _read(path: Path) -> dict[str, StoredLay]:
-    if not path.exists():
+    try:
+        path.stat()
+    except FileNotFoundError:
         return {}
+    except (OSError, ValueError):
+        pass  # the reader says what is wrong with it
     document = read_json(path, "lay file")
     try:
         table = _expected(document, dict, "the file")

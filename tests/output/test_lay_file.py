@@ -179,6 +179,13 @@ def test_what_is_wrong_in_a_lay_file_is_named(tmp_path: Path, old: str, new: str
     assert len(str(caught.value).splitlines()) == 1
 
 
+@pytest.mark.parametrize("name", ["x" * 300, "a\0b", "file/lays.json"])
+def test_a_place_that_cannot_be_is_refused(tmp_path: Path, name: str) -> None:
+    (tmp_path / "file").touch()
+    with pytest.raises(OutputError, match="cannot be read: "):
+        LayFile(tmp_path / name)
+
+
 def test_a_device_is_no_lay_file() -> None:
     with pytest.raises(OutputError, match="/dev/zero: cannot be read: it is a device"):
         LayFile("/dev/zero")
