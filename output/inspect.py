@@ -19,7 +19,6 @@ from argparse import Namespace
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import asdict, dataclass, replace
-from pathlib import Path as FilePath
 from textwrap import wrap
 from typing import TYPE_CHECKING, Any, Final
 
@@ -29,7 +28,7 @@ from output import text as words
 from output.paper import PAPERS
 from output.pdf_content import HEAVY, Content, Drawn, Linear, Show, box_of
 from output.pdf_objects import LARGEST, Budget, PdfError, PdfFile, PdfPage, Ref, Stream, TooMuchError, spelled
-from output.reading import read_bytes
+from output.reading import is_folder, read_bytes
 from output.record import (
     PLACED,
     TO_PRINT,
@@ -220,7 +219,7 @@ def inspect(arguments: Namespace) -> Inspection | FolderInspection:
         OutputError: it cannot be read, is damaged, or is not of ours.
     """
     path = arguments.file
-    if FilePath(path).is_dir():
+    if is_folder(path):
         from output.inspect_folder import inspect_folder  # noqa: PLC0415 - it proves its PDFs by this module
 
         return inspect_folder(path)

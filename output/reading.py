@@ -140,6 +140,14 @@ def read_bytes(path: str | Path, kind: str, largest: int) -> bytes:
     return raw
 
 
+def is_folder(path: str | Path) -> bool:
+    """True of a folder; a path that nothing can have, too long or with a NUL, is none."""
+    try:
+        return Path(path).is_dir()
+    except (OSError, ValueError):
+        return False
+
+
 def reason_of(error: OSError | ValueError) -> str:
     """Why a file could not be opened, in the system's words."""
     return (error.strerror if isinstance(error, OSError) else None) or str(error)

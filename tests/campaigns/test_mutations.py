@@ -249,8 +249,8 @@ def _case(sound: dict[str, bytes], rng: random.Random) -> tuple[tuple[str, ...],
     if command[0] == "lay":
         command += LAY_OPTIONS
     files = {name: content for name, content in sound.items() if name in command}
-    if rng.random() < 0.25 and len(command) > 3:
-        at = rng.randrange(2, len(command))
+    if rng.random() < 0.25:
+        at = rng.randrange(1, len(command))
         command = (*command[:at], rng.choice((*ODD, "\udcff\udc80", "--", "--help")), *command[at + 1 :])
     else:
         name = rng.choice(list(files))

@@ -19,13 +19,14 @@ from output.reading import (
     LARGEST_JSON,
     ORDER_ROWS,
     SIZE_ROWS,
+    is_folder,
     read_csv,
     read_json,
     read_orders,
     read_sizes,
     read_toml,
 )
-from sampled import SAMPLES
+from sampled import DESIGN, SAMPLES
 
 TEXT = 'size,unit,waist_girth\nH84,cm,58.6\n"H, 88",cm, 62.4 \n'
 SEMICOLONS = "size;unit;waist_girth\nH84;cm;58.6\nH, 88;cm; 62.4 \n"
@@ -204,6 +205,12 @@ def test_an_order_book_may_be_long_and_takes_bounded_memory(tmp_path: Path) -> N
     assert peak < 100 * path.stat().st_size
     path = written(tmp_path, "order,unit\n" + "1,cm\n" * (ORDER_ROWS + 1))
     assert f"it has more than {ORDER_ROWS} rows" in refused(path, read_orders)
+
+
+def test_a_path_that_nothing_can_have_is_no_folder(tmp_path: Path) -> None:
+    assert is_folder(tmp_path)
+    for path in ("x" * 300, "a\0b", tmp_path / "none", DESIGN):
+        assert not is_folder(path)
 
 
 READERS = (read_toml, read_csv, read_orders, read_json)
