@@ -43,7 +43,7 @@ class NotchStyle:
         """How deep a notch may be snipped into an allowance; 0 where that would be too little to see.
 
         >>> NotchStyle().depth(12), NotchStyle().depth(5), NotchStyle().depth(4)
-        (4, 2, 0)
+        (4.0, 2.0, 0)
         """
         depth = min(self.snip, self.snip_share * allowance, allowance - self.snip_clear)
         return depth if depth >= self.snip_least else 0
