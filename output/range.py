@@ -140,7 +140,7 @@ def _told(files: Sequence[Made]) -> list[str]:
 
 
 def _wrapped(lines: Sequence[str]) -> list[str]:
-    return [part for line in lines for part in wrap(line, WIDTH, subsequent_indent="  ")]
+    return [part for line in lines for part in wrap(line, WIDTH, subsequent_indent="  ", break_on_hyphens=False)]
 
 
 def _as_many(remarks: Sequence[str], room: int) -> list[str]:
