@@ -120,6 +120,15 @@ def _thousandths(text: str, bold: bool) -> float:
         return float(sum(widths[ord(form)] for form in drawn(text)))
 
 
+def unmarked(text: str) -> str:
+    """A text as it is read, without the signs that are not drawn, for readers that would draw them.
+
+    >>> unmarked("Size \u2068אדום\u2069")
+    'Size אדום'
+    """
+    return "".join(letter for letter in text if letter not in UNSEEN)
+
+
 @lru_cache(maxsize=4096)
 def drawn(text: str) -> str:
     """The forms of a line's letters, from left to right. Of a text that is read so it is the text itself.
@@ -146,7 +155,7 @@ def drawn(text: str) -> str:
         if not _known(character):
             raise _refused(text, character, "joins its neighbours in forms that the fonts lack")
     said = SEPARATOR.join(map(_ordered, parts(text))) if ordered else text
-    forms = "".join(form for form in said if form not in UNSEEN)
+    forms = unmarked(said)
     for form in forms:
         if not _printable(form):
             raise _refused(text, normalize("NFKC", form)[0], "joins its neighbours in a form that the fonts lack")

@@ -11,10 +11,12 @@ from math import ulp
 from pathlib import Path
 from unicodedata import normalize
 
+import ezdxf
 import numpy as np
 import pypdfium2
 import pytest
 import resvg_py
+from ezdxf.lldxf.encoding import decode_dxf_unicode
 from PIL import Image
 from pypdf import PdfReader
 from scipy import ndimage
@@ -24,6 +26,7 @@ from drafting.errors import OutputError
 from drafting.point import Point
 from output import svg
 from output.command import main
+from output.dxf import pattern_dxf
 from output.flow import Flow, Table
 from output.lettering import cut, text_box, wrap
 from output.letters import check_names, check_text, drawn, text_width
@@ -33,6 +36,7 @@ from output.sheet import Sheet, Text
 from output.svg import sheet_svg
 from output.text import isolated, parts, size_line
 from raster import rendered
+from sample_pieces import leg_like
 
 DPI = 150
 SAMPLES = Path(svg.__file__).parents[1] / "samples"
@@ -162,6 +166,16 @@ def test_a_file_says_what_was_written_in_the_order_in_which_it_is_read():
         data = one_page_pdf(page(text), title=text)
         assert PdfReader(io.BytesIO(data)).metadata.title == text
         assert text in pypdfium2.PdfDocument(data)[0].get_textpage().get_text_range()
+
+
+def test_a_dxf_holds_names_as_they_are_read_without_signs_that_its_readers_would_draw():
+    piece = replace(leg_like(casings=1), size="אדום 36", rise="high")
+    data = pattern_dxf([piece], design="שורט").decode("cp1252")
+    written = ezdxf.read(io.StringIO(decode_dxf_unicode(data)))
+    said = [text.dxf.text for text in written.query("TEXT")]
+    said += [text.dxf.text for block in written.blocks for text in block.query("TEXT")]
+    assert "Annotation: Size אדום 36 · high rise" in said
+    assert not any(letter in text for text in said for letter in "\u2068\u2069")
 
 
 def test_parts_and_names_keep_a_direction_of_their_own():
