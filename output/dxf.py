@@ -41,7 +41,7 @@ from drafting.point import Point, Vector
 from output import text as words
 from output.labels import STYLE as LETTERS
 from output.lettering import LEADING
-from output.letters import check_text, text_width
+from output.letters import check_text, text_width, unmarked
 from output.notches import snips
 from output.pattern_json import DIGITS, FLATNESS
 
@@ -233,7 +233,7 @@ def _texts(block: BaseLayout, layer: str, first: Point, lines: Sequence[str], si
         check_text(line)
         at = _rounded(first + Vector(0, -LEADING * size * number))
         look = {"layer": layer, "height": round(size, DIGITS), "insert": (at.x, at.y)}
-        block.add_text(_literal(line), dxfattribs=look)
+        block.add_text(_literal(unmarked(line)), dxfattribs=look)
 
 
 def _literal(text: str) -> str:

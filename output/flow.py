@@ -211,7 +211,9 @@ class _Built:
     def height(self, first: int, last: int) -> float:
         """Of the part with these rows."""
         rows = [*self._header, *self.rows[first:last]]
-        return self._headings[0].height + 2.0 + sum(row.height for row in rows) + ROW_GAP * (len(rows) - 1)
+        return (
+            self._headings[1 if first else 0].height + 2.0 + sum(row.height for row in rows) + ROW_GAP * (len(rows) - 1)
+        )
 
     def part(self, first: int = 0, last: int | None = None) -> Part:
         heading = self._headings[1 if first else 0]

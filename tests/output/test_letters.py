@@ -170,10 +170,9 @@ def test_a_file_says_what_was_written_in_the_order_in_which_it_is_read():
 
 def test_a_dxf_holds_names_as_they_are_read_without_signs_that_its_readers_would_draw():
     piece = replace(leg_like(casings=1), size="אדום 36", rise="high")
-    data = pattern_dxf([piece], design="שורט").decode("cp1252")
-    written = ezdxf.read(io.StringIO(decode_dxf_unicode(data)))
-    said = [text.dxf.text for text in written.query("TEXT")]
-    said += [text.dxf.text for block in written.blocks for text in block.query("TEXT")]
+    written = ezdxf.read(io.StringIO(pattern_dxf([piece], design="שורט").decode("cp1252")))
+    texts = [*written.query("TEXT"), *(text for block in written.blocks for text in block.query("TEXT"))]
+    said = [decode_dxf_unicode(text.dxf.text) for text in texts]
     assert "Annotation: Size אדום 36 · high rise" in said
     assert not any(letter in text for text in said for letter in "\u2068\u2069")
 
@@ -221,6 +220,14 @@ def test_a_table_that_just_fills_its_page_is_not_too_tall_for_it():
             flow = Flow(182, height + least * ulp(height))
             flow.add_tables([Table("Sizes", rows)])
             assert len(flow.pages) <= 2
+
+
+def test_a_heading_that_goes_on_in_two_lines_has_its_room():
+    rows = tuple((f"H{number}", "61.2") for number in range(120))
+    for height in range(60, 130, 3):
+        flow = Flow(182, height)
+        flow.add_tables([Table("Elastics and trim: how many, how wide, and their cut length in cm (inches)", rows)])
+        assert all(page.height <= height + 1e-6 for page in flow.pages)
 
 
 def test_lines_are_broken_and_cut_before_they_are_put_in_order():
