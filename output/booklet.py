@@ -12,6 +12,9 @@ from io import BytesIO
 from typing import TYPE_CHECKING, Any, Final, Literal
 from xml.sax.saxutils import escape, unescape
 
+from output.as_shipped import as_shipped  # before reportlab is loaded
+
+# isort: split
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.platypus import (
     BaseDocTemplate,
@@ -372,7 +375,8 @@ def printed(story: Sequence[Flowable], paper: Paper, *, title: str, author: str,
     booklet = Booklet(file, paper, title=title, author=author, subject=subject, footer=footer)
     text_streams, rl_config.useA85 = rl_config.useA85, 0  # plain bytes, as in every file of ours
     try:
-        booklet.multiBuild(list(story))
+        with as_shipped():
+            booklet.multiBuild(list(story))
     except LayoutError as error:
         said = " ".join(str(error).split())[:160]
         raise OutputError(f"page: something is taller than a page of {paper.name}: {said}; shorten it") from None

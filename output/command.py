@@ -6,6 +6,7 @@ by SIGINT, SIGTERM and SIGHUP.
 
 from __future__ import annotations
 
+import errno
 import gc
 import os
 import signal
@@ -22,6 +23,16 @@ if TYPE_CHECKING:
     from typing import Any, NoReturn
 
 DONE, OURS, YOURS = 0, 1, 2
+
+SCARCE = tuple(
+    getattr(errno, name)
+    for name in ("EAGAIN", "EDQUOT", "EIO", "EMFILE", "ENFILE", "ENOMEM", "ENOSPC")
+    if hasattr(errno, name)
+)
+"""What a system lacks when it refuses what any program may ask of it."""
+
+OTHERS = 0o077
+"""The rights to a file that a mask may take: those of others."""
 
 UNCOLLECTED = 50_000
 """Objects made before Python looks for garbage: a draft is many of them, and nearly all are kept to its end."""
@@ -42,14 +53,13 @@ OPTIONS = (
 def main(argv: Sequence[str] | None = None) -> int:
     """Run the program and return its exit code; every fault is one line on standard error.
 
-    Without `argv` it is the process's own program: then it takes the words of its command line, and has no library
-    warn on the screen, or end the run by a warning, here or in the processes that it starts.
+    Without `argv` it is the process's own program: then it takes the words of its command line and settles in.
     """
     before = interrupts.heed()
     try:
         hold_places()
         if argv is None:
-            _keep_libraries_quiet()
+            _settle_in()
         given = sys.argv[1:] if argv is None else argv
         return _run(_parser(given).parse_args(given))
     except SystemExit as stop:  # argparse, after help or a mistyped option
@@ -57,14 +67,7 @@ def main(argv: Sequence[str] | None = None) -> int:
     except KeyboardInterrupt as stop:
         return _stopped(getattr(stop, "number", signal.SIGINT))
     except Exception as error:
-        from drafting.errors import DraftError  # noqa: PLC0415 - not needed for help
-
-        if isinstance(error, DraftError):
-            return max(_failed(problem, YOURS) for problem in getattr(error, "problems", (str(error),)))
-        return _failed(
-            f"internal error: {type(error).__name__}: {error}; please report it with the design and the measurements",
-            OURS,
-        )
+        return _fault(error)
     finally:
         if argv is None:
             interrupts.ignore()  # the process ends
@@ -72,10 +75,30 @@ def main(argv: Sequence[str] | None = None) -> int:
             interrupts.restore(before)
 
 
-def _keep_libraries_quiet() -> None:
-    """Pass warnings over: they are for programmers, whose tests have them as errors."""
+def _fault(error: Exception) -> int:
+    """Tell what went wrong, and whose fault it is."""
+    from drafting.errors import DraftError  # noqa: PLC0415 - not needed for help
+
+    if isinstance(error, DraftError):
+        return max(_failed(problem, YOURS) for problem in getattr(error, "problems", (str(error),)))
+    if isinstance(error, MemoryError):
+        return _failed("memory: there is not enough of it; try again with --workers 1, or with fewer sizes", YOURS)
+    if isinstance(error, OSError) and error.errno in SCARCE:
+        return _failed(f"this machine is short of something: {error.strerror}; free some of it", YOURS)
+    if isinstance(error, PermissionError) and error.filename:
+        return _failed(f"{error.filename}: {error.strerror}; see that you may use it", YOURS)
+    told = f"internal error: {type(error).__name__}: {error}; please report it with the design and the measurements"
+    return _failed(told, OURS)
+
+
+def _settle_in() -> None:
+    """Have the process as its own program needs it: nothing that it makes is closed to itself, and no library warns.
+
+    Warnings are for programmers, whose tests have them as errors.
+    """
     import warnings  # noqa: PLC0415 - Python itself has loaded it if it was asked to warn
 
+    os.umask(os.umask(OTHERS) & OTHERS)
     os.environ["PYTHONWARNINGS"] = "ignore"
     sys.warnoptions[:] = ["ignore"]
     warnings.simplefilter("ignore")
@@ -396,9 +419,26 @@ def _run(arguments: Namespace) -> int:
         from drafting.errors import DraftError  # noqa: PLC0415
 
         raise DraftError(f"command: missing; it may be {', '.join(COMMANDS)}: see shirrline --help")
+    _check_folder()
     gc.set_threshold(UNCOLLECTED)
     _, _, run = COMMANDS[arguments.command]
     return run(arguments)
+
+
+def _check_folder() -> None:
+    """See that the working folder is there.
+
+    Raises:
+        OutputError: it has been deleted.
+    """
+    try:
+        os.getcwd()  # noqa: PTH109 - help must be quick
+    except OSError as error:
+        from drafting.errors import OutputError  # noqa: PLC0415
+
+        raise OutputError(
+            f"working folder: it cannot be used: {error.strerror}; change to one that is there, as by: cd"
+        ) from None
 
 
 def _written(text: str, complaint: str = "", code: int = YOURS) -> int:

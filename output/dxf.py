@@ -28,10 +28,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
+from configparser import ConfigParser
 from contextlib import contextmanager
+from importlib import import_module
 from io import StringIO
 from itertools import pairwise, zip_longest
 from math import atan2, degrees
+from types import ModuleType
 from typing import TYPE_CHECKING, Final
 
 from drafting.errors import OutputError
@@ -39,6 +42,7 @@ from drafting.path import SMOOTH_TURN, Path
 from drafting.piece import Notch, Piece
 from drafting.point import Point, Vector
 from output import text as words
+from output.as_shipped import as_shipped
 from output.labels import STYLE as LETTERS
 from output.lettering import LEADING
 from output.letters import check_text, text_width, unmarked
@@ -82,18 +86,31 @@ def pattern_dxf(pieces: Sequence[Piece], *, design: str, workroom: str = "", sam
 @contextmanager
 def _library() -> Iterator[None]:
     """The library with its own marks of time and chance switched off: its documented way to the same bytes."""
+    with as_shipped():
+        ezdxf = _ezdxf()
+        before = ezdxf.options.write_fixed_meta_data_for_testing
+        ezdxf.options.write_fixed_meta_data_for_testing = True
+        try:
+            yield
+        finally:
+            ezdxf.options.write_fixed_meta_data_for_testing = before
+
+
+def _ezdxf() -> ModuleType:
+    """The library, which reads no settings from files: it would look for them in the working folder, too."""
+    read, ConfigParser.read = ConfigParser.read, _nothing  # type: ignore[assignment, method-assign]
     try:
-        import ezdxf  # noqa: PLC0415 - an extra, and slow to import
+        return import_module("ezdxf")
     except ImportError:
         raise OutputError(
             "DXF: the library ezdxf, which writes it, is not installed; run: python -m pip install 'shirrline[dxf]'"
         ) from None
-    before = ezdxf.options.write_fixed_meta_data_for_testing
-    ezdxf.options.write_fixed_meta_data_for_testing = True
-    try:
-        yield
     finally:
-        ezdxf.options.write_fixed_meta_data_for_testing = before
+        ConfigParser.read = read  # type: ignore[method-assign]
+
+
+def _nothing(*_given: object, **_options: object) -> list[str]:
+    return []
 
 
 def _written(pieces: Sequence[Piece], design: str, workroom: str, sample_size: str) -> bytes:

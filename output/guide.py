@@ -12,6 +12,9 @@ from functools import cached_property
 from math import ceil
 from typing import Final
 
+from output import as_shipped  # noqa: F401 - before reportlab is loaded
+
+# isort: split
 from reportlab.platypus import Flowable
 
 from blocks.blend import blend, high_hip_level, of_waist_size

@@ -39,7 +39,8 @@ _MARK: Final = "\u0301"
 @lru_cache(maxsize=2)
 def font(name: str) -> TTFont:
     """An embedded font, known to reportlab by that name."""
-    from reportlab.pdfbase import pdfmetrics  # noqa: PLC0415 - slow to import, and only printing needs it
+    from output import as_shipped  # noqa: F401, I001, PLC0415 - before reportlab, which is slow to import
+    from reportlab.pdfbase import pdfmetrics  # noqa: PLC0415
     from reportlab.pdfbase.ttfonts import TTFont  # noqa: PLC0415
 
     made = TTFont(name, str(FilePath(__file__).parent / "fonts" / f"{name}.ttf"))

@@ -53,20 +53,22 @@ class Document:
         Raises:
             OutputError: one of these texts has a character that cannot be printed.
         """
+        from output.as_shipped import as_shipped  # noqa: I001, PLC0415
         from reportlab.pdfgen.canvas import Canvas  # noqa: PLC0415
 
         for said in (title, author, subject, keywords, group, *layers):
             check_text(said)
         self._file = BytesIO()
-        self._canvas: Canvas = Canvas(
-            self._file,
-            pageCompression=1,
-            invariant=1,
-            pdfVersion=(1, 7),
-            lang=words.LANGUAGE,
-            # else every page would name a font that is not embedded; the published types take a name for a number
-            initialFontName=font(REGULAR).fontName,  # type: ignore[arg-type]
-        )
+        with as_shipped():
+            self._canvas: Canvas = Canvas(
+                self._file,
+                pageCompression=1,
+                invariant=1,
+                pdfVersion=(1, 7),
+                lang=words.LANGUAGE,
+                # else every page would name a font that is not embedded; the published types take a name for a number
+                initialFontName=font(REGULAR).fontName,  # type: ignore[arg-type]
+            )
         self._canvas.setTitle(title)
         self._canvas.setAuthor(author)
         self._canvas.setSubject(subject)
