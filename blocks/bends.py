@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from typing import Any, Final
 
@@ -36,7 +36,7 @@ def check_bends(block: LegBlock, body: Body, design: Design, rise: Rise) -> None
     if not edge:
         return
     name = "waist" if edge == "waist" else "seam"
-    found = list(_remedies(edge, body, design, rise))
+    found = list(_remedies(edge, body, design, rise)) or list(_remedies(edge, body, design, rise, alone=True))
     values = " or ".join(f"{place} to {_written(value, about, design)}" for place, value, about in found[:2])
     place = found[0][0] if found else REMEDIES[edge][0]
     now = _written(_value(design, place), _about(design, place), design)
@@ -47,29 +47,31 @@ def check_bends(block: LegBlock, body: Body, design: Design, rise: Rise) -> None
     )
 
 
-def _tight(block: LegBlock, design: Design) -> str:
-    """The first edge that has no room for its allowance; empty when all have."""
-    for name in REMEDIES:
+def _tight(block: LegBlock, design: Design, edges: Iterable[str] = REMEDIES) -> str:
+    """The first of the edges that has no room for its allowance; empty when all have."""
+    for name in edges:
         allowance = design.allowances.waist if name == "waist" else design.allowances.seam
         if not bears(block.edges[name], allowance):
             return name
     return ""
 
 
-def _remedies(edge: str, body: Body, design: Design, rise: Rise) -> Iterator[tuple[str, float, Parameter]]:
-    """Parameters, each with the value nearest its own that by itself lets every edge have its allowance."""
+def _remedies(
+    edge: str, body: Body, design: Design, rise: Rise, *, alone: bool = False
+) -> Iterator[tuple[str, float, Parameter]]:
+    """Parameters, each with the nearest value that by itself gives room to every edge, or `alone` to that one."""
     for place in REMEDIES[edge]:
         about, now = _about(design, place), _value(design, place)
         tried = [_round(about.low + (about.high - about.low) * step / STEPS, about) for step in range(STEPS + 1)]
         for value in sorted(tried, key=lambda value: abs(value - now)):
-            if _helps(_with(design, place, value), body, rise):
+            if _helps(_with(design, place, value), body, rise, (edge,) if alone else REMEDIES):
                 yield place, value, about
                 break
 
 
-def _helps(design: Design, body: Body, rise: Rise) -> bool:
+def _helps(design: Design, body: Body, rise: Rise, edges: Iterable[str]) -> bool:
     try:
-        return not _tight(draft_leg(body, design, rise), design)
+        return not _tight(draft_leg(body, design, rise), design, edges)
     except DraftError:
         return False
 

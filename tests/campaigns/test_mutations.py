@@ -56,7 +56,15 @@ ODD = (
 
 ENCODINGS = ("utf-16", "utf-16-le", "utf-32", "utf-8-sig", "cp1252", "latin-1", "cp037", "utf-7")
 
+LARGEST = 3_000_000
+"""Bytes of a spoilt file."""
+
 Mutation = Callable[[bytes, random.Random], bytes]
+
+
+def _often(raw: bytes, times: int) -> bytes:
+    """The same again and again, as far as it may become a file."""
+    return raw * min(times, 1 + LARGEST // (len(raw) + 1))
 
 
 def _flip(raw: bytes, rng: random.Random) -> bytes:
@@ -99,7 +107,7 @@ def _lines(raw: bytes, rng: random.Random) -> bytes:
     elif kind == 3:
         lines[at] = rng.choice(ODD).encode()
     else:
-        lines[at] = lines[at] * rng.choice((2, 3000))
+        lines[at] = _often(lines[at], rng.choice((2, 3000)))
     return b"\n".join(lines)
 
 
@@ -122,7 +130,7 @@ def _marks(raw: bytes, rng: random.Random) -> bytes:
 
 def _whole(raw: bytes, rng: random.Random) -> bytes:
     return rng.choice(
-        (b"", b"\0" * 100, rng.randbytes(300), raw + raw, raw * 300, raw[::-1], b"\n" * 99, b"PK\x03\x04")
+        (b"", b"\0" * 100, rng.randbytes(300), raw + raw, _often(raw, 300), raw[::-1], b"\n" * 99, b"PK\x03\x04")
     )
 
 
@@ -133,8 +141,8 @@ MUTATIONS: tuple[Mutation, ...] = (
 
 def spoilt(raw: bytes, rng: random.Random) -> bytes:
     for _ in range(rng.choice((1, 1, 1, 2, 4))):
-        raw = rng.choice(MUTATIONS)(raw or b" ", rng)
-    return raw[:3_000_000]
+        raw = rng.choice(MUTATIONS)(raw or b" ", rng)[:LARGEST]
+    return raw
 
 
 def _few(path: Path, rows: int) -> bytes:
