@@ -267,7 +267,10 @@ def started(shop: Shop, command: str) -> subprocess.Popen[str]:
         "import output.lay_file; from lays import stacked\n"
         "output.lay_file.lay_pieces = lambda pieces, cloth, *, rules, search: stacked(pieces, cloth, rules)\n"
     )
-    code = f"{HEEDFUL}import sys; sys.path.insert(0, 'tests')\n{stack}from output.command import main; sys.exit(main())"
+    code = (
+        f"{HEEDFUL}import sys; sys.path.insert(0, 'tests')\n{stack}from output.command import main\n"
+        "print('ready', flush=True)\nsys.exit(main())\n"
+    )
     words = [sys.executable, "-c", code, *shop.words(command, AFTER)]
     return subprocess.Popen(words, cwd=ROOT, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
 
@@ -310,7 +313,9 @@ def test_stops_at_any_moment(shop: Shop) -> None:
         takes.setdefault(command, time_of(shop, command))
         shop.furnish(command)
         with started(shop, command) as run:
-            time.sleep(chance.uniform(0.5, 1.0) * takes[command])
+            assert run.stdout is not None
+            assert run.stdout.readline() == "ready\n"  # before, Python itself is begun
+            time.sleep(0.05 + chance.random() * takes[command])
             run.send_signal(sign)
             _, complaint = run.communicate(timeout=60)
         beside = {path.name for path in shop.folder.iterdir()} - shop.inputs
