@@ -26,7 +26,7 @@ import shutil
 from collections.abc import Collection, Mapping
 from contextlib import suppress
 from pathlib import Path
-from typing import Final
+from typing import Any, Final
 
 from output.stage import Stage, sync, write_new
 
@@ -49,16 +49,10 @@ class ImmovableError(Exception):
 
 
 class Exchange:
-    """How a folder is exchanged by way of a stage beside it."""
+    """How a folder is exchanged by way of a stage beside it that has been filled: steps 2 to 6."""
 
     def __init__(self, stage: Stage, goal: Path) -> None:
         self.stage, self.goal = stage, goal
-
-    def stage_files(self, files: Mapping[str, bytes]) -> None:
-        """Step 1, which may take long and may be broken off."""
-        self.stage.new.mkdir()
-        for name, content in files.items():
-            write_new(self.stage.new / name, content)
 
     def put(self, ours: Collection[str]) -> None:
         """Steps 2 to 4 and 5; `ours` are the names that the new folder has, and those that it must not have.
@@ -126,7 +120,7 @@ class Exchange:
         Raises:
             OSError: the disk fails; the next run does the rest.
         """
-        plan = _read(self.stage.journal)
+        plan = _read(self.stage.plan())
         if plan:
             number, ours = plan
             if not self.goal.exists() and _number(self.stage.new) == number:  # stopped between two renames
@@ -222,10 +216,9 @@ def _number(folder: Path) -> int | None:
     return folder.stat().st_ino if folder.exists() else None
 
 
-def _read(journal: Path) -> tuple[int, frozenset[str]] | None:
-    """The new folder's number and our names; None without a journal, or with one that was not finished."""
+def _read(plan: Mapping[str, Any]) -> tuple[int, frozenset[str]] | None:
+    """The new folder's number and our names; None without a plan."""
     try:
-        plan = json.loads(journal.read_bytes())
         return int(plan["new"]), frozenset(map(str, plan["ours"]))
-    except (FileNotFoundError, ValueError, LookupError, TypeError):
+    except (ValueError, LookupError, TypeError, OverflowError):
         return None

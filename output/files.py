@@ -117,7 +117,7 @@ class Place:
     def _exchange(self, files: Mapping[str, bytes], gone: Collection[str]) -> None:
         exchange = Exchange(self._stage, self.goal)
         try:
-            exchange.stage_files(files)
+            self._stage.fill(files)
             with Uninterrupted():
                 exchange.put({*files, *gone})
         finally:
@@ -128,7 +128,7 @@ class Place:
         stage = self._stage if self._stage.path == self._inside else Stage(self._inside)
         journal = Journal(stage, self.goal)
         try:
-            journal.stage_files(files)
+            stage.fill(files)
             with Uninterrupted():
                 journal.put(files, gone)
         finally:

@@ -21,21 +21,16 @@ import os
 from collections.abc import Collection, Mapping
 from contextlib import suppress
 from pathlib import Path
+from typing import Any
 
 from output.stage import Stage, sync, write_new
 
 
 class Journal:
-    """How files are replaced by way of a stage inside their folder."""
+    """How files are replaced by way of a stage inside their folder that has been filled: steps 2 to 5."""
 
     def __init__(self, stage: Stage, goal: Path) -> None:
         self.stage, self.goal = stage, goal
-
-    def stage_files(self, files: Mapping[str, bytes]) -> None:
-        """Step 1, which may take long and may be broken off."""
-        self.stage.new.mkdir()
-        for name, content in files.items():
-            write_new(self.stage.new / name, content)
 
     def put(self, files: Collection[str], without: Collection[str]) -> None:
         """Steps 2 to 5, for the files that are staged and those that are to go; after a failure all is as before.
@@ -71,7 +66,7 @@ class Journal:
         Raises:
             OSError: the disk fails; the next run does the rest.
         """
-        plan = _read(self.stage.journal)
+        plan = _read(self.stage.plan())
         if plan:
             had, new = plan
             for name in had:
@@ -84,12 +79,11 @@ class Journal:
         self.stage.clear()
 
 
-def _read(journal: Path) -> tuple[frozenset[str], frozenset[str]] | None:
-    """The names that were there before and the new ones; None without a journal, or with one that was not finished."""
+def _read(plan: Mapping[str, Any]) -> tuple[frozenset[str], frozenset[str]] | None:
+    """The names that were there before and the new ones; None without a plan."""
     try:
-        plan = json.loads(journal.read_bytes())
         had, new = (frozenset(map(str, plan[key])) for key in ("had", "new"))
-    except (FileNotFoundError, ValueError, LookupError, TypeError):
+    except (LookupError, TypeError):
         return None
     return (had, new) if all(is_plain(name) for name in had | new) else None
 

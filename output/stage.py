@@ -7,15 +7,17 @@ Nothing in it is opened but files that this run has made there itself, so no lin
 from __future__ import annotations
 
 import errno
+import json
 import os
 import shutil
 import stat
 import sys
+from collections.abc import Mapping
 from contextlib import suppress
 from hashlib import sha256
 from pathlib import Path
 from threading import Lock
-from typing import Final
+from typing import Any, Final
 
 ENDING: Final = ".shirrline"
 """How the names of our hidden folders end."""
@@ -92,6 +94,20 @@ class Stage:
     def held(self) -> bool:
         """True until it is closed; never in a copy of the process that holds it."""
         return self._handle >= 0 and os.getpid() == self._owner
+
+    def fill(self, files: Mapping[str, bytes]) -> None:
+        """Write what is to be put in place, which may take long and may be broken off."""
+        self.new.mkdir()
+        for name, content in files.items():
+            write_new(self.new / name, content)
+
+    def plan(self) -> Mapping[str, Any]:
+        """What the journal says is about to happen; nothing without a journal, or with one that was not finished."""
+        try:
+            plan = json.loads(self.journal.read_bytes())
+        except (FileNotFoundError, ValueError, RecursionError):
+            return {}
+        return plan if isinstance(plan, dict) else {}
 
     def clear(self) -> None:
         """Remove everything in it but the lock."""
