@@ -93,6 +93,7 @@ def publish(arguments: Namespace, work: Work) -> Release:
     design, table = design_from(read_toml(arguments.design)), size_table_from(read_sizes(arguments.sizes))
     check_names(design, (size.label for size in table.sizes))
     rises = rises_of(arguments.rise)
+    lays = LayFile(arguments.lays or lay_file_of(arguments.design))
 
     with writing(arguments.out) as place:
         before = earlier(place.goal, design.name, Kind.RELEASE, named=arguments.out)
@@ -104,7 +105,6 @@ def publish(arguments: Namespace, work: Work) -> Release:
         (tables, warnings), *made_parts = work([partial(tabulated, made), *printed, *vectors])
         patterns = [part for parts in made_parts for part in parts]
         patterns += [Part(name, TABLES[name], data) for name, data in tables.items()]
-        lays = LayFile(arguments.lays or lay_file_of(arguments.design))
         others = [draft_range(design, table, rises=rises, cloth=cloth) for cloth in cloths[1:]]
         wanted = wanted_lays([made, *others])
         done = [laid(one, lays, design, rules, buying, search) for one in laying(wanted)]
