@@ -5,6 +5,7 @@ from __future__ import annotations
 import sys
 from argparse import Namespace
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from pathlib import Path as FilePath
 from typing import TYPE_CHECKING
 
 from blocks.measurements import RANGES, Body, body_from, check_label, labelled_body
@@ -12,14 +13,16 @@ from blocks.quantity import read_number
 from blocks.read_design import design_from
 from blocks.short import Short
 from blocks.size_range import draft_to_fit
-from drafting.errors import MeasurementError
+from drafting.errors import MeasurementError, OutputError
 from output.letters import check_names
 from output.manifest import write_unlisted
 from output.names import design_stem, stem, stems, together
 from output.options import cloth_of, media_of
 from output.paper import Paper
 from output.pattern_json import pattern_json
-from output.reading import read_toml
+from output.pdf_objects import LARGEST, PdfError, PdfFile
+from output.reading import read_bytes, read_toml
+from output.record import CREATOR, info_of
 from output.summary import Made, summary_json, summary_tables, summary_text
 from output.tiled import TiledPdf, tiled_pdf
 
@@ -53,8 +56,28 @@ def draft(arguments: Namespace) -> str:
     for name, data in _for_programs(short, svg=arguments.svg, dxf=arguments.dxf):
         files.append((name, data))
         made.append(Made(name))
+    for name, data in files:
+        if name.endswith(".pdf"):
+            _check_replaced(FilePath(arguments.out) / name, data)
     write_unlisted(arguments.out, together(files))
     return (summary_json if arguments.json else summary_text)(short, made, arguments.out)
+
+
+def _check_replaced(path: FilePath, data: bytes) -> None:
+    """See that a pattern is written over none of another name, as of size 36-38 over that of 36/38.
+
+    Raises:
+        OutputError: it would be.
+    """
+    if not path.is_file():
+        return
+    try:
+        there = info_of(PdfFile(read_bytes(path, "PDF", LARGEST)))
+    except PdfError:  # no pattern of ours that anybody could cut by
+        return
+    old, new = there.get("Title", ""), info_of(PdfFile(data))["Title"]
+    if there.get("Creator") == CREATOR and old != new:
+        raise OutputError(f"{path}: it is {old!r} and would be written over by {new!r}; choose another folder or label")
 
 
 def _for_programs(short: Short, *, svg: bool, dxf: bool) -> Iterator[tuple[str, bytes]]:

@@ -30,6 +30,7 @@ from output.pdf_content import HEAVY, Content, Drawn, Linear, Show, box_of
 from output.pdf_objects import LARGEST, Budget, PdfError, PdfFile, PdfPage, Ref, Stream, TooMuchError, spelled
 from output.reading import is_folder, read_bytes
 from output.record import (
+    CREATOR,
     PLACED,
     TO_PRINT,
     TO_PROJECT,
@@ -49,8 +50,6 @@ from output.wide_text import WIDE_SUBJECT
 
 if TYPE_CHECKING:
     from output.inspect_folder import FolderInspection
-
-CREATOR: Final = "shirrline"
 
 WIDTH: Final = 100
 

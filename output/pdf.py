@@ -19,7 +19,7 @@ from drafting.errors import OutputError
 from drafting.units import INCH, POINT
 from output import text as words
 from output.letters import BOLD, REGULAR, check_text, drawn, font
-from output.record import Notes, PageRecord, Record, kind_of
+from output.record import CREATOR, Notes, PageRecord, Record, kind_of
 from output.seal import sealed
 from output.sheet import Pen, Sheet, Stroke, Text
 
@@ -74,7 +74,7 @@ class Document:
         self._canvas.setSubject(subject)
         if keywords:
             self._canvas.setKeywords(keywords)
-        self._canvas.setCreator("shirrline")
+        self._canvas.setCreator(CREATOR)
         self._canvas.setViewerPreference("PrintScaling", "None")
         self._canvas.setViewerPreference("DisplayDocTitle", "true")
         self._open = False

@@ -26,6 +26,9 @@ from output.pdf_objects import PdfError, PdfFile, Stream, spelled
 from output.sheet import Stroke, Text
 from output.wide_text import PROJECTION_SUBJECT
 
+CREATOR: Final = "shirrline"
+"""What made a file, as it tells every reader."""
+
 SCHEMA: Final = 1
 KEY: Final = "Shirrline"
 

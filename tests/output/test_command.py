@@ -217,3 +217,18 @@ def test_progress_stays_off_standard_output(tmp_path: Path) -> None:
     os.close(leader)
     assert run.returncode == 0
     assert json.loads(run.stdout)["size"] == "H102"
+
+
+def test_a_draft_is_written_over_none_of_another_name(draft: Draft, capsys: pytest.CaptureFixture[str]) -> None:
+    """36/38 and 36-38 come to one file; the same size again is written over itself."""
+    _, first = draft("--size", "36/38")
+    _, again = draft("--size", "36/38")
+    assert first == again
+    with pytest.raises(AssertionError):
+        draft("--size", "36-38")
+    told = capsys.readouterr().err
+    assert "Size 36/38" in told
+    assert "Size 36-38" in told
+    assert "another folder" in told
+    _, kept = draft("--size", "36/38", "--rise", "mid")
+    assert all(kept[name] == data for name, data in first.items() if name.endswith(".pdf"))
