@@ -67,7 +67,8 @@ def main(argv: Sequence[str] | None = None) -> int:
     except KeyboardInterrupt as stop:
         return _stopped(getattr(stop, "number", signal.SIGINT))
     except Exception as error:
-        return _fault(error)
+        number = interrupts.heard()  # a library that was stopped in its work can fail later, in its own words
+        return _fault(error) if number is None else _stopped(number)
     finally:
         if argv is None:
             interrupts.ignore()  # the process ends

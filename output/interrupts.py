@@ -63,6 +63,11 @@ def ignore() -> None:
         signal.signal(number, signal.SIG_IGN)
 
 
+def heard() -> int | None:
+    """The number of the signal that has come, if any, even where some library took it for its own affair."""
+    return _heard[0] if _heard else None
+
+
 def check() -> None:
     """Stop, should a signal have come that some library took for its own affair.
 

@@ -143,3 +143,23 @@ def test_what_belongs_together_is_not_broken_into() -> None:
         restore(before)
     assert stopped.value.number == signal.SIGTERM
     assert done == ["the rest"]
+
+
+def test_a_stop_that_a_library_took_for_its_own_affair_is_no_fault_of_ours(shop: Path) -> None:
+    code = f"""{HEEDFUL}
+import signal, sys
+import output.draft
+from output.command import main
+
+def half_done(arguments):
+    try:
+        signal.raise_signal(signal.SIGTERM)
+    except BaseException:
+        pass
+    raise KeyError("half done")
+
+output.draft.draft = half_done
+sys.exit(main(["draft", "design.toml", "sizes.csv", "--out", "out"]))
+"""
+    run = subprocess.run([sys.executable, "-c", code], cwd=ROOT, capture_output=True, text=True, check=False)
+    assert (run.returncode, run.stderr) == (143, "shirrline: stopped by SIGTERM\n")
