@@ -64,8 +64,8 @@ def main(argv: Sequence[str] | None = None) -> int:
         return _run(_parser(given).parse_args(given))
     except SystemExit as stop:  # argparse, after help or a mistyped option
         return int(stop.code or DONE)
-    except KeyboardInterrupt as stop:
-        return _stopped(getattr(stop, "number", signal.SIGINT))
+    except KeyboardInterrupt:  # a library may have made it anew, so it does not tell what was heard
+        return _stopped(interrupts.heard() or signal.SIGINT)
     except Exception as error:
         number = interrupts.heard()  # a library that was stopped in its work can fail later, in its own words
         return _fault(error) if number is None else _stopped(number)

@@ -145,10 +145,12 @@ def test_what_belongs_together_is_not_broken_into() -> None:
     assert done == ["the rest"]
 
 
-def test_a_stop_that_a_library_took_for_its_own_affair_is_no_fault_of_ours(shop: Path) -> None:
+@pytest.mark.parametrize("raised", ["KeyError", "output.interrupts.StopError"])
+def test_a_stop_that_a_library_took_for_its_own_affair_is_no_fault_of_ours(raised: str) -> None:
+    """It goes on and fails later, or raises the stop anew with words of its own, as reportlab does."""
     code = f"""{HEEDFUL}
 import signal, sys
-import output.draft
+import output.draft, output.interrupts
 from output.command import main
 
 def half_done(arguments):
@@ -156,7 +158,7 @@ def half_done(arguments):
         signal.raise_signal(signal.SIGTERM)
     except BaseException:
         pass
-    raise KeyError("half done")
+    raise {raised}("half done")
 
 output.draft.draft = half_done
 sys.exit(main(["draft", "design.toml", "sizes.csv", "--out", "out"]))
