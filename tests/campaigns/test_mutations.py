@@ -171,6 +171,22 @@ COMMANDS: tuple[tuple[int, tuple[str, ...]], ...] = (
     (1, ("range", "design.toml", "sizes.csv", "--out", "out", "--only", LABELS[1], "--rise", "mid", "--workers", "1")),
     (1, ("guide", "design.toml", "sizes.csv", "--out", "out", "--rise", "mid")),
     (12, ("inspect", "pattern.pdf")),
+    (
+        1,
+        (
+            "publish",
+            "design.toml",
+            "measurements.toml",
+            "--out",
+            "out",
+            "--rise",
+            "mid",
+            "--page",
+            "A4",
+            "--workers",
+            "1",
+        ),
+    ),
 )
 """Each with how often it is run among all: most are quick, and read what the slow ones read."""
 
@@ -254,7 +270,7 @@ def _peak() -> int:
 def _case(sound: dict[str, bytes], rng: random.Random) -> tuple[tuple[str, ...], dict[str, bytes]]:
     """A command with its files: one of its options is odd, or one of its files is spoilt."""
     command = rng.choices([words for _, words in COMMANDS], [often for often, _ in COMMANDS])[0]
-    if command[0] == "lay":
+    if command[0] in ("lay", "publish"):
         command += LAY_OPTIONS
     files = {name: content for name, content in sound.items() if name in command}
     if rng.random() < 0.25:
