@@ -103,6 +103,7 @@ def _settle_in() -> None:
     os.environ["PYTHONWARNINGS"] = "ignore"
     sys.warnoptions[:] = ["ignore"]
     warnings.simplefilter("ignore")
+    sys.unraisablehook = interrupts.hushed
 
 
 def _stopped(number: int) -> int:

@@ -78,6 +78,12 @@ def check() -> None:
         raise StopError(_heard[0])
 
 
+def hushed(told: sys.UnraisableHookArgs) -> None:
+    """Tell of an exception that nobody can catch as Python does, unless it is a stop: `check` raises that once more."""
+    if not isinstance(told.exc_value, StopError):
+        sys.__unraisablehook__(told)
+
+
 def stop(number: int, _frame: FrameType | None = None) -> NoReturn:
     """The handler: raise, and let no second signal break into what the first one makes us undo."""
     _heard.append(number)

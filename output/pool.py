@@ -23,7 +23,7 @@ from typing import Any, Final, TypeVar
 
 from blocks.quantity import shown
 from drafting.errors import DraftError, OutputError
-from output.interrupts import Uninterrupted, ignore
+from output.interrupts import Uninterrupted, check, ignore
 
 Item = TypeVar("Item")
 Result = TypeVar("Result")
@@ -170,16 +170,20 @@ class _Crew:
 
     def work(self, workers: int) -> Generator[tuple[int, tuple[Any] | None], None, None]:
         """The number of each item, with its result or with nothing if its process died twice."""
-        yield from self._work_off(range(len(self.items)), workers)
-        suspects, self.killers = self.killers, []
-        for suspect in suspects:
-            yield from self._work_off([suspect], 1)
-        for killer in self.killers:
-            yield killer, None
+        try:
+            yield from self._work_off(range(len(self.items)), workers)
+            suspects, self.killers = self.killers, []
+            for suspect in suspects:
+                yield from self._work_off([suspect], 1)
+            for killer in self.killers:
+                yield killer, None
+        finally:
+            self._dismiss()  # a stop may have broken into where it is done; it comes but once
 
     def work_here(self) -> Generator[tuple[int, tuple[Any]], None, None]:
         """The same in this process."""
         for number, item in enumerate(self.items):
+            check()
             yield number, (self.function(item),)
 
     def _work_off(self, numbers: Sequence[int], workers: int) -> Generator[tuple[int, tuple[Any]], None, None]:
@@ -188,6 +192,7 @@ class _Crew:
         self.places = min(workers, len(numbers), MOST_WORKERS)
         try:
             while self.waiting or any(helper.jobs for helper in self.helpers):
+                check()
                 self._hire()
                 if not self.helpers:
                     number = self.waiting.popleft()
@@ -210,10 +215,11 @@ class _Crew:
     def _hire(self) -> None:
         """Start processes where there is work for them, as many as the system has for us."""
         while self.waiting and len(self.helpers) < self.places:
-            if helper := _hired(self.way, self.function):
-                self.helpers.append(helper)
-            else:
-                self.places = len(self.helpers)
+            with Uninterrupted():  # a process that is not in our list would be waited for at the end, and wait for us
+                if helper := _hired(self.way, self.function):
+                    self.helpers.append(helper)
+                else:
+                    self.places = len(self.helpers)
 
     def _hand_out(self) -> None:
         """Hand the helpers their next jobs: the first to all of them before a second to one."""
@@ -227,13 +233,13 @@ class _Crew:
 
     def _bury(self, helper: _Helper) -> None:
         """Take back what a helper that has died was not yet at."""
-        self.helpers.remove(helper)
         if helper.begun:
             self.killers.append(helper.jobs.popleft())
         else:
             self.places -= 1  # where one cannot even begin, the next could not either
         self.waiting.extendleft(reversed(helper.jobs))
         helper.end()
+        self.helpers.remove(helper)
 
     def _dismiss(self) -> None:
         """End all helpers."""
@@ -247,7 +253,7 @@ class _Crew:
 
 
 def _hired(way: str, function: Callable[[Any], Any]) -> _Helper | None:
-    """A new process, if the system has one for us."""
+    """A new process, if the system has one for us; no signal may come until it looks after itself."""
     context: Any = get_context(way)
     try:
         ours, theirs = context.Pipe()
@@ -255,14 +261,10 @@ def _hired(way: str, function: Callable[[Any], Any]) -> _Helper | None:
         return None
     process = context.Process(target=_help, args=(theirs, function, gc.get_threshold()), daemon=True)
     try:
-        with Uninterrupted():  # until it looks after itself, it must not be stopped as if it were this process
-            process.start()
+        process.start()
     except (OSError, ImportError):
         ours.close()
         return None
-    except BaseException:  # a signal has come meanwhile
-        process.kill()
-        raise
     finally:
         theirs.close()
     return _Helper(process, ours)
