@@ -14,8 +14,8 @@ import sys
 from argparse import ArgumentParser, HelpFormatter, Namespace
 from functools import partial
 
-from output import interrupts
-from output.streams import complain, hold_places, say
+from output.system import interrupts
+from output.system.streams import complain, hold_places, say
 
 TYPE_CHECKING = False  # known to type checkers by its name; importing it would double the time to help
 if TYPE_CHECKING:
@@ -340,14 +340,14 @@ def _publish_options(publish: ArgumentParser) -> None:
 
 
 def _draft(arguments: Namespace) -> int:
-    from output.draft import draft  # noqa: PLC0415 - each command loads what it needs, and help needs none of it
+    from output.commands.draft import draft  # noqa: PLC0415 - each command loads what it needs, and help needs none of it
 
     return _written(draft(arguments))
 
 
 def _range(arguments: Namespace) -> int:
-    from output.pool import bar, shared, workers_named  # noqa: PLC0415
-    from output.range import write_range  # noqa: PLC0415
+    from output.commands.range import write_range  # noqa: PLC0415
+    from output.system.pool import bar, shared, workers_named  # noqa: PLC0415
 
     workers = workers_named(arguments.workers)
     with bar("files") as progress:
@@ -356,8 +356,8 @@ def _range(arguments: Namespace) -> int:
 
 
 def _publish(arguments: Namespace) -> int:
-    from output.pool import bar, shared, workers_named  # noqa: PLC0415
-    from output.publish import publish  # noqa: PLC0415
+    from output.commands.publish import publish  # noqa: PLC0415
+    from output.system.pool import bar, shared, workers_named  # noqa: PLC0415
 
     workers = workers_named(arguments.workers)
     with bar("files") as progress:
@@ -366,33 +366,33 @@ def _publish(arguments: Namespace) -> int:
 
 
 def _elastics(arguments: Namespace) -> int:
-    from output.elastics import elastics  # noqa: PLC0415
+    from output.commands.elastics import elastics  # noqa: PLC0415
 
     return _told(elastics(arguments))
 
 
 def _batch(arguments: Namespace) -> int:
-    from output.batch import batch  # noqa: PLC0415
+    from output.commands.batch import batch  # noqa: PLC0415
 
     done = batch(arguments)
     return _written(done.json() if arguments.json else done.text(), done.complaint, OURS if done.faulty else YOURS)
 
 
 def _lay(arguments: Namespace) -> int:
-    from output.lay import lay  # noqa: PLC0415
+    from output.commands.lay import lay  # noqa: PLC0415
 
     laid = lay(arguments)
     return _written(laid.json() if arguments.json else laid.text(), laid.complaint)
 
 
 def _guide(arguments: Namespace) -> int:
-    from output.write_guide import write_guide  # noqa: PLC0415
+    from output.commands.guide import write_guide  # noqa: PLC0415
 
     return _written(write_guide(arguments))
 
 
 def _inspect(arguments: Namespace) -> int:
-    from output.inspect import inspect  # noqa: PLC0415
+    from output.commands.inspect import inspect  # noqa: PLC0415
 
     found = inspect(arguments)
     return _told(found.json() if arguments.json else found.text(), found.complaint)
@@ -413,7 +413,7 @@ COMMANDS = {
 
 def _run(arguments: Namespace) -> int:
     if arguments.version:
-        from output.version import version  # noqa: PLC0415 - slow to import
+        from output.system.version import version  # noqa: PLC0415 - slow to import
 
         say(f"shirrline {version()}")
         return DONE

@@ -9,7 +9,7 @@ from collections.abc import Iterable, Iterator
 import shapely
 
 from drafting.piece import Piece
-from output.layout import Layout
+from output.paper.layout import Layout
 
 
 def bands(layout: Layout, near: float) -> Iterator[shapely.Polygon]:

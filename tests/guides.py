@@ -9,9 +9,9 @@ from blocks.cloth import Cloth
 from blocks.design import CasingDesign, Design, TrimDesign
 from blocks.size_range import SizeRange, draft_range
 from blocks.size_table import SizeTable, size_table_from
-from output.guide import guide_pdf
-from output.paper import paper_named
-from output.reading import read_sizes
+from output.guide.book import guide_pdf
+from output.paper.sizes import paper_named
+from output.system.reading import read_sizes
 from sampled import SAMPLES, heron_design
 
 CLOTHS = (Cloth(1100), Cloth(1400), Cloth(1500))

@@ -12,7 +12,7 @@ from blocks.short import Short
 from blocks.size_range import Fit, Job, draft_size
 from blocks.size_table import SizeTable, size_table_from
 from drafting.piece import Piece
-from output.reading import read_sizes
+from output.system.reading import read_sizes
 from sampled import SAMPLES, heron_design
 
 OPEN = Cloth(1400)

@@ -10,7 +10,7 @@ from blocks.design import CasingDesign, Design
 from blocks.measurements import Body, labelled_body
 from blocks.read_design import design_from
 from blocks.short import Short, draft_short
-from output.reading import read_toml
+from output.system.reading import read_toml
 
 SAMPLES = Path(__file__).parent.parent / "samples"
 DESIGN = SAMPLES / "design.toml"

@@ -24,8 +24,8 @@ from pypdf.generic import (
     TextStringObject,
 )
 
-from output.pdf_objects import PdfError, PdfFile
-from output.record import record_of, whole_digest
+from output.inspection.pdf_objects import PdfError, PdfFile
+from output.inspection.record import record_of, whole_digest
 
 Spoiler = Callable[[bytes], bytes]
 

@@ -9,7 +9,7 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from typing import Any
 
-import output.exchange
+import output.system.exchange
 
 STEPS = ("mkdir", "rmdir", "rename", "replace", "link", "unlink", "write", "fsync")
 
@@ -29,16 +29,16 @@ def at_step(number: int, happen: Callable[[str], None]) -> Iterator[list[str]]:
         return step
 
     before = {name: getattr(os, name) for name in STEPS}
-    swap = output.exchange.exchange
+    swap = output.system.exchange.exchange
     try:
         for name, real in before.items():
             setattr(os, name, counted(name, real))
-        output.exchange.exchange = counted("exchange", swap)
+        output.system.exchange.exchange = counted("exchange", swap)
         yield steps
     finally:
         for name, real in before.items():
             setattr(os, name, real)
-        output.exchange.exchange = swap
+        output.system.exchange.exchange = swap
 
 
 def once_full() -> Callable[[str], None]:

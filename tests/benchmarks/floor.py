@@ -12,9 +12,9 @@ from typing import Any
 from reportlab import rl_config
 from reportlab.pdfgen import canvas as reportlab_canvas
 
-from output.lettering import overlap
-from output.pdf import Document
-from output.sheet import CUT
+from output.drawing.lettering import overlap
+from output.drawing.sheet import CUT
+from output.formats.pdf import Document
 
 REAL_CANVAS = reportlab_canvas.Canvas
 

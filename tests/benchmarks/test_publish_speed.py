@@ -13,12 +13,12 @@ from blocks.cloth import Cloth
 from blocks.read_design import design_from
 from blocks.size_range import draft_range
 from blocks.size_table import size_table_from
-from output.dxf import pattern_dxf
-from output.guide import guide_pdf
-from output.paper import A4, LETTER, PROJECTIONS, paper_named, roll_named
-from output.range import jobs_of, tabulated, write
-from output.reading import read_sizes, read_toml
-from output.svg import nest_svg
+from output.commands.range import jobs_of, tabulated, write
+from output.formats.dxf import pattern_dxf
+from output.formats.svg import nest_svg
+from output.guide.book import guide_pdf
+from output.paper.sizes import A4, LETTER, PROJECTIONS, paper_named, roll_named
+from output.system.reading import read_sizes, read_toml
 
 
 @pytest.fixture(scope="module")

@@ -23,12 +23,14 @@ from blocks.read_design import design_from
 from blocks.short import draft_short
 from drafting import curve
 from floor import PlainDocument, Tape
-from output import lettering, letters, marks, pdf, size_labels
 from output.command import main
-from output.draft import pattern_pdf
-from output.paper import paper_named
-from output.pdf_objects import PdfFile
-from output.reading import read_toml
+from output.commands.draft import pattern_pdf
+from output.drawing import lettering, marks, size_labels
+from output.formats import pdf
+from output.inspection.pdf_objects import PdfFile
+from output.paper.sizes import paper_named
+from output.system.reading import read_toml
+from output.words import letters
 
 DESIGN, MEASUREMENTS = "samples/design.toml", "samples/measurements.toml"
 

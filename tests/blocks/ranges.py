@@ -9,7 +9,7 @@ from blocks.design import CasingDesign
 from blocks.read_design import design_from
 from blocks.size_range import draft_range
 from blocks.size_table import size_table_from
-from output.reading import read_sizes, read_toml
+from output.system.reading import read_sizes, read_toml
 
 SAMPLES = Path(__file__).parents[2] / "samples"
 SIZES = SAMPLES / "sizes.csv"

@@ -6,7 +6,7 @@ import pytest
 
 from blocks.size_table import TableLimits, size_table_from
 from drafting.errors import DesignError, MeasurementError, TableError
-from output.reading import read_sizes
+from output.system.reading import read_sizes
 from ranges import SIZES, TABLE, rows, table
 
 

@@ -16,10 +16,10 @@ from blocks.short import Short, draft_short
 from campaigns.effort import rounds
 from covered import crossed, longest
 from drafting.errors import DraftError
-from output.joins import STYLE
-from output.layout import lay_out
-from output.paper import A4, LETTER
-from output.tiled import joins_of
+from output.paper.joins import STYLE
+from output.paper.layout import lay_out
+from output.paper.sizes import A4, LETTER
+from output.patterns.tiled import joins_of
 
 LEAST_CLEAR = 0.99
 """Share of sheets without a long cut line along a join; the rest would take many more pages."""

@@ -27,18 +27,18 @@ from typing import Any
 
 import pytest
 
-import output.batch
-import output.draft
-import output.lay
-import output.lay_file
-import output.publish
-import output.range
+import output.commands.batch
+import output.commands.draft
+import output.commands.lay
+import output.commands.publish
+import output.commands.range
+import output.lays.file
 from campaigns.effort import rounds
 from children import HEEDFUL
 from lays import stacked
 from output.command import main
-from output.lay_file import LayFile
-from output.stage import ENDING
+from output.lays.file import LayFile
+from output.system.stage import ENDING
 from sampled import DESIGN
 from steps_to_disk import at_step, killed, once_full
 
@@ -119,7 +119,7 @@ class Shop:
                 part = {name: data for name, data in found.items() if name.partition("/")[0] == own}
                 sides = [{n: d for n, d in side.items() if n.partition("/")[0] == own} for side in (old, new)]
                 # A list of what failed, where something did, is neither of the two.
-                self.mixed += part not in sides and not (listed and own == output.batch.FAILURES)
+                self.mixed += part not in sides and not (listed and own == output.commands.batch.FAILURES)
         else:
             self.mixed += found not in (old | FOREIGN, new | FOREIGN)
         LayFile(self.folder / "after.lays.json")  # it is whole, or this raises
@@ -163,9 +163,9 @@ def shop(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Shop]:
     (made.folder / "orders.csv").write_text(ORDERS)
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(
-            output.lay_file, "lay_pieces", lambda pieces, cloth, *, rules, search: stacked(pieces, cloth, rules)
+            output.lays.file, "lay_pieces", lambda pieces, cloth, *, rules, search: stacked(pieces, cloth, rules)
         )
-        patch.setattr(output.batch, "in_processes", in_this_process)
+        patch.setattr(output.commands.batch, "in_processes", in_this_process)
         for command in OPTIONS:
             for version in (BEFORE, AFTER):
                 shutil.rmtree(made.out, ignore_errors=True)
@@ -176,13 +176,17 @@ def shop(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Shop]:
 
 
 SLOW = (
-    (output.range, "write"),
-    (output.range, "tabulated"),
-    (output.publish, "_printed"),
-    (output.publish, "_vectors"),
+    (output.commands.range, "write"),
+    (output.commands.range, "tabulated"),
+    (output.commands.publish, "_printed"),
+    (output.commands.publish, "_vectors"),
 )
-SLOW += ((output.publish, "tabulated"), (output.publish, "_guide"), (output.publish, "lay_files"))
-SLOW += ((output.lay, "lay_files"), (output.draft, "pattern_pdf"), (output.batch, "_files"))
+SLOW += (
+    (output.commands.publish, "tabulated"),
+    (output.commands.publish, "_guide"),
+    (output.commands.publish, "lay_files"),
+)
+SLOW += ((output.commands.lay, "lay_files"), (output.commands.draft, "pattern_pdf"), (output.commands.batch, "_files"))
 
 
 @pytest.fixture(name="quick")
@@ -264,8 +268,8 @@ def test_a_disk_full_at_the_steps(shop: Shop, quick: Callable[[str], Callable[[]
 def started(shop: Shop, command: str) -> subprocess.Popen[str]:
     """A run of its own, without anything computed beforehand."""
     stack = (
-        "import output.lay_file; from lays import stacked\n"
-        "output.lay_file.lay_pieces = lambda pieces, cloth, *, rules, search: stacked(pieces, cloth, rules)\n"
+        "import output.lays.file; from lays import stacked\n"
+        "output.lays.file.lay_pieces = lambda pieces, cloth, *, rules, search: stacked(pieces, cloth, rules)\n"
     )
     code = (
         f"{HEEDFUL}import sys; sys.path.insert(0, 'tests')\n{stack}from output.command import main\n"

@@ -21,10 +21,10 @@ from campaigns.effort import rounds
 from drafting.errors import DesignError, DraftError, OutputError
 from drafting.seam import MIRROR
 from output.command import main
-from output.dxf import pattern_dxf
-from output.names import stem, stems
-from output.pattern_json import pattern_json
-from output.svg import piece_svg
+from output.formats.dxf import pattern_dxf
+from output.formats.pattern_json import pattern_json
+from output.formats.svg import piece_svg
+from output.system.names import stem, stems
 from sampled import DESIGN, heron_body, heron_design
 
 SCRIPTS = {

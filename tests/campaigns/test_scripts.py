@@ -27,16 +27,16 @@ from campaigns.effort import rounds
 from drafting.errors import DraftError
 from nests import table
 from output.command import main
-from output.draft import pattern_pdf
-from output.nested import nested_pdf
-from output.paper import LETTER, PAPERS, PROJECTIONS, Paper, roll
-from output.projection import ProjectionPdf, projection_pdf
-from output.range import stacks_of
-from output.size_lines import size_pens
-from output.summary import range_tables
-from output.svg import nest_svg, piece_svg
-from output.tiled import TiledPdf
-from output.wide import WidePdf, wide_pdf
+from output.commands.draft import pattern_pdf
+from output.commands.range import stacks_of
+from output.drawing.size_lines import size_pens
+from output.formats.svg import nest_svg, piece_svg
+from output.paper.sizes import LETTER, PAPERS, PROJECTIONS, Paper, roll
+from output.patterns.nested import nested_pdf
+from output.patterns.projection import ProjectionPdf, projection_pdf
+from output.patterns.tiled import TiledPdf
+from output.patterns.wide import WidePdf, wide_pdf
+from output.tables.summary import range_tables
 
 SCRIPTS = {
     "Latin": "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz",

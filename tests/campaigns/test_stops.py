@@ -20,8 +20,8 @@ CODE = f"""{HEEDFUL}
 import itertools, sys
 from functools import partial
 import psutil
-from output import interrupts
-from output.pool import shared
+from output.system import interrupts
+from output.system.pool import shared
 
 sys.unraisablehook = interrupts.hushed
 

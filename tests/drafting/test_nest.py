@@ -143,7 +143,7 @@ def test_the_tests_of_signals_bear_the_background() -> None:
     )
     tests = [
         "tests/drafting/test_nest.py::test_an_interrupt_is_not_taken_for_a_wish_to_stop_early",
-        "tests/output/test_batch.py::test_an_interrupted_run_stops_cleanly",
+        "tests/output/commands/test_batch.py::test_an_interrupted_run_stops_cleanly",
     ]
     told = subprocess.run([sys.executable, "-c", code, *tests], cwd=ROOT, capture_output=True, text=True, check=False)
     assert "2 passed" in told.stdout

@@ -12,7 +12,7 @@ from typing import Any
 import pytest
 from pypdf import PdfReader
 
-import output.draft
+import output.commands.draft
 from output.command import main
 from sampled import DESIGN, MEASUREMENTS
 
@@ -129,7 +129,8 @@ def test_help_loads_nothing_slow() -> None:
     slow = {"numpy", "shapely", "reportlab", "tqdm", "dataclasses", "inspect", "typing", "pathlib", "json", "tomllib"}
     ours = {name for name in loaded if name.split(".")[0] in {"drafting", "blocks", "output"}}
     assert loaded & slow == set()
-    assert ours == {"output", "output.command", "output.interrupts", "output.streams"}
+    rooms = {"output.system", "output.system.interrupts", "output.system.streams"}
+    assert ours == {"output", "output.command", *rooms}
 
 
 @pytest.mark.parametrize("arguments", [[], ["draft"], ["sew"], ["draft", "a.toml", "--out"]])
@@ -146,7 +147,7 @@ def failing(monkeypatch: pytest.MonkeyPatch, error: BaseException) -> None:
     def fail(*given: object, **options: object) -> None:
         raise error
 
-    monkeypatch.setattr(output.draft, "draft_to_fit", fail)
+    monkeypatch.setattr(output.commands.draft, "draft_to_fit", fail)
 
 
 def test_a_leg_wider_than_the_cloth_is_split(tmp_path, capsys):

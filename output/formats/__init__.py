@@ -1,0 +1,1 @@
+"""Files of one format each: PDF, SVG, DXF, JSON."""

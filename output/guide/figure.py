@@ -1,0 +1,345 @@
+"""A body in outline, with the lines along which it is measured: from the front, from the side and seated.
+
+Torso breadths and levels are those of a given body; what no measurement tells follows common figure proportions.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final
+
+from blocks.measurements import RANGES, Body
+from blocks.parameters import PRACTICE, check_parameters, parameter
+from drafting.curve import Cubic
+from drafting.path import Path
+from drafting.point import Motion, Point, Vector
+from output.drawing.lettering import Line as Words
+from output.drawing.marks import circle
+from output.drawing.picture import (
+    ACCENT,
+    FINE,
+    INK,
+    OUTLINE,
+    SHADE,
+    Picture,
+    Scale,
+    arrow,
+    ellipse,
+    line,
+    outlined,
+    smooth,
+)
+from output.drawing.sheet import Pen, Stroke, Text
+
+SKIN: Final = Pen(0.1, colour=(0.95, 0.945, 0.93))
+TAPE: Final = Pen(0.5, colour=ACCENT)
+BEHIND: Final = Pen(0.3, (1.0, 0.8), ACCENT)
+NUMBER_SIZE: Final = 2.7
+RING: Final = 2.1
+ORDER: Final = tuple(RANGES)
+"""The measurements by the numbers they have in the drawing, from 1."""
+
+
+@dataclass(frozen=True, slots=True)
+class Build:
+    """How the figure is drawn where no measurement tells.
+
+    Raises:
+        DesignError: a parameter is outside its range.
+    """
+
+    oval: float = parameter(1.35, "", 1.0, 1.8, "breadth of the torso over its depth", PRACTICE)
+    crotch: float = parameter(0.465, "", 0.4, 0.52, "crotch above the floor, over height", PRACTICE)
+    tilt: float = parameter(0.32, "", 0.0, 0.5, "a level tape seen from the front dips, over half its width", PRACTICE)
+
+    def __post_init__(self) -> None:
+        check_parameters(self, "build")
+
+
+BUILD: Final = Build()
+
+
+def measuring_picture(body: Body, *, tall: float, build: Build = BUILD) -> Picture:
+    """The three figures, the standing ones `tall` mm high on paper; each tape has the number of `ORDER`."""
+    scale = tall / body.height
+    front, side, seated = (draw(body, build) for draw in (_front, _side, _seated))
+    pictures = [_placed(drawn, scale) for drawn in (front, side, seated)]
+    whole, x = None, 0.0
+    for picture in pictures:
+        left, _, right, _ = picture.bounds
+        moved = picture.moved(Vector(x - left, 0))
+        whole = moved if whole is None else moved.over(whole)
+        x += right - left + 9
+    assert whole is not None
+    return whole
+
+
+@dataclass(frozen=True, slots=True)
+class _Drawn:
+    """Strokes in real mm, the floor at y = 0, and the places of the numbers."""
+
+    strokes: tuple[Stroke, ...]
+    numbers: tuple[tuple[str, Point], ...]
+
+
+def _placed(drawn: _Drawn, scale: float) -> Picture:
+    to = Scale(scale)
+    strokes = [Stroke(to.path(stroke.path), stroke.pen, stroke.filled) for stroke in drawn.strokes]
+    texts = []
+    for name, place in drawn.numbers:
+        number = Words(str(ORDER.index(name) + 1), NUMBER_SIZE, bold=True)
+        at = to(place)
+        strokes += outlined(Pen(0.1, colour=(1.0, 1.0, 1.0)), circle(at, RING), Pen(0.25, colour=ACCENT))
+        texts.append(Text(Point(at.x - number.width / 2, at.y - NUMBER_SIZE * 0.36), number.text, NUMBER_SIZE, True))
+    return Picture(tuple(strokes), tuple(texts))
+
+
+def _levels(body: Body, build: Build) -> tuple[float, float, float, float]:
+    """Heights above the floor of waist, high hip, hip and crotch."""
+    crotch = body.height * build.crotch
+    waist = crotch + body.body_rise
+    return waist, waist - body.waist_to_hip / 2, waist - body.waist_to_hip, crotch
+
+
+def _half_breadth(girth: float, build: Build) -> float:
+    """Half the breadth of an oval of that girth: 2 pi times the root mean square of its half axes, from memory."""
+    return girth / (2 * math.pi) * math.sqrt(2 / (1 + build.oval**-2))
+
+
+def _front(body: Body, build: Build) -> _Drawn:
+    tall = body.height
+    waist, high_hip, hip, crotch = _levels(body, build)
+    girths = (body.waist_girth, body.high_hip_girth, body.hip_girth)
+    breadths = [_half_breadth(girth, build) for girth in girths]
+    thigh_y = crotch - 0.025 * tall
+    thigh_out = min(breadths[2] * 0.98, 0.006 * tall + body.thigh_girth / math.pi)
+    chest = max(0.095 * tall, breadths[0] * 1.12)
+    outer = [
+        Point(0.032 * tall, 0.882 * tall),
+        Point(0.036 * tall, 0.845 * tall),
+        Point(chest * 1.12, 0.825 * tall),
+        Point(chest, 0.745 * tall),
+        Point(breadths[0], waist),
+        Point(breadths[1], high_hip),
+        Point(breadths[2], hip),
+        Point(thigh_out, thigh_y),
+        Point(max(0.062 * tall, thigh_out * 0.66), 0.275 * tall),
+        Point(max(0.060 * tall, thigh_out * 0.62), 0.2 * tall),
+        Point(0.042 * tall, 0.05 * tall),
+        Point(0.056 * tall, 0.004 * tall),
+    ]
+    inner = [
+        Point(0.018 * tall, 0.004 * tall),
+        Point(0.018 * tall, 0.05 * tall),
+        Point(0.010 * tall, 0.2 * tall),
+        Point(0.012 * tall, 0.275 * tall),
+        Point(0.006 * tall, thigh_y),
+        Point(0.0, crotch),
+    ]
+    arm = _arm(chest, tall, hip, breadths[2])
+    half = [smooth(outer), Path.through(outer[-1], inner[0]), smooth(inner)]
+    right = Path.joined(half)
+    mirror = Motion.mirror_side(0)
+    left = right.moved(mirror).reversed()
+    body_line = Path((*right.segments, *left.segments, *Path.through(left.end, right.start).segments))
+    strokes = [
+        *(stroke for shape in (arm, arm.moved(mirror)) for stroke in outlined(SKIN, shape, FINE)),
+        *outlined(SKIN, body_line),
+        *outlined(SKIN, ellipse(Point(0, 0.935 * tall), 0.045 * tall, 0.063 * tall)),
+    ]
+    numbers: list[tuple[str, Point]] = []
+    away = 0.20 * tall
+    for name, y, breadth in zip(
+        ("waist_girth", "high_hip_girth", "hip_girth"), (waist, high_hip, hip), breadths, strict=True
+    ):
+        strokes += _round(0.0, y, breadth, breadth * build.tilt * 0.5)
+        numbers.append((name, Point(away, y)))
+        strokes.append(line(Pen(0.15, colour=ACCENT), Point(breadth, y), Point(away, y)))
+    middle, half_thigh = (thigh_out + 0.006 * tall) / 2, (thigh_out - 0.006 * tall) / 2
+    strokes += _round(middle, thigh_y, half_thigh, half_thigh * build.tilt * 0.7)
+    strokes.append(line(Pen(0.15, colour=ACCENT), Point(thigh_out, thigh_y), Point(away, thigh_y)))
+    numbers.append(("thigh_girth", Point(away, thigh_y)))
+    drop = Path.through(Point(-breadths[0], waist), Point(-breadths[1], high_hip), Point(-breadths[2], hip))
+    strokes.append(Stroke(drop, TAPE))
+    place = Point(-away, (waist + hip) / 2)
+    strokes.append(line(Pen(0.15, colour=ACCENT), Point(-breadths[1], high_hip), place))
+    numbers.append(("waist_to_hip", place))
+    beside = -away - 0.055 * tall
+    strokes += _upright(beside, 0.0, tall, 0.02 * tall)
+    numbers.append(("height", Point(beside, tall * 0.30)))
+    strokes.append(line(FINE, Point(beside - 0.02 * tall, 0), Point(away, 0)))
+    return _Drawn(tuple(strokes), tuple(numbers))
+
+
+def _arm(chest: float, tall: float, hip: float, breadth: float) -> Path:
+    """An arm held away from the body."""
+    out = max(0.16 * tall, breadth * 1.08)
+    points = [
+        Point(chest * 1.05, 0.822 * tall),
+        Point(chest * 1.30, 0.79 * tall),
+        Point(chest * 1.30 + 0.018 * tall, 0.66 * tall),
+        Point(out + 0.012 * tall, 0.53 * tall),
+        Point(out + 0.014 * tall, hip - 0.035 * tall),
+        Point(out - 0.012 * tall, hip - 0.04 * tall),
+        Point(out - 0.020 * tall, 0.53 * tall),
+        Point(chest * 1.12, 0.65 * tall),
+        Point(chest, 0.74 * tall),
+    ]
+    return smooth(points, closed=True)
+
+
+def _round(x: float, y: float, half: float, dip: float) -> tuple[Stroke, Stroke]:
+    """A tape round the body: unbroken in front, dashed behind."""
+    left, right = Point(x - half, y), Point(x + half, y)
+    across = Vector(half * 0.55, 0)
+    front = Path((Cubic(left, left + across - Vector(0, dip), right - across - Vector(0, dip), right),))
+    behind = Path((Cubic(left, left + across + Vector(0, dip), right - across + Vector(0, dip), right),))
+    return Stroke(behind, BEHIND), Stroke(front, TAPE)
+
+
+def _upright(x: float, low: float, high: float, head: float) -> tuple[Stroke, ...]:
+    middle = Point(x, (low + high) / 2)
+    pen = Pen(0.35, colour=ACCENT)
+    return *arrow(middle, Point(x, low), pen, head=head), *arrow(middle, Point(x, high), pen, head=head)
+
+
+def _profile(body: Body, build: Build) -> tuple[float, float, float]:
+    """Depths from the middle line: belly at the waist, seat at the hip, and thigh radius."""
+    waist = _half_breadth(body.waist_girth, build) / build.oval
+    hip = _half_breadth(body.hip_girth, build) / build.oval
+    return waist, hip, body.thigh_girth / (2 * math.pi)
+
+
+def _side(body: Body, build: Build) -> _Drawn:
+    """Facing right, with the tape from front waist between the legs to back waist."""
+    tall = body.height
+    waist, high_hip, hip, crotch = _levels(body, build)
+    belly, seat, thigh = _profile(body, build)
+    front = [
+        Point(0.012 * tall, 0.882 * tall),
+        Point(0.02 * tall, 0.835 * tall),
+        Point(belly * 1.12 + 0.02 * tall, 0.73 * tall),
+        Point(belly, waist),
+        Point(belly * 1.04, high_hip),
+        Point(thigh * 1.02, crotch),
+        Point(0.04 * tall, 0.285 * tall),
+        Point(0.026 * tall, 0.2 * tall),
+        Point(0.022 * tall, 0.045 * tall),
+        Point(0.085 * tall, 0.018 * tall),
+        Point(0.088 * tall, 0.003 * tall),
+    ]
+    back = [
+        Point(-0.036 * tall, 0.003 * tall),
+        Point(-0.034 * tall, 0.04 * tall),
+        Point(-0.045 * tall, 0.2 * tall),
+        Point(-0.035 * tall, 0.275 * tall),
+        Point(-thigh * 0.9, crotch - 0.02 * tall),
+        Point(-seat * 1.12, hip),
+        Point(-belly * 0.86, waist),
+        Point(-0.075 * tall, 0.75 * tall),
+        Point(-0.042 * tall, 0.835 * tall),
+        Point(-0.034 * tall, 0.882 * tall),
+    ]
+    outline = Path.joined(
+        [
+            smooth(front),
+            Path.through(front[-1], back[0]),
+            smooth(back),
+            Path.through(back[-1], front[0]),
+        ]
+    )
+    tape = smooth(
+        [
+            Point(belly, waist),
+            Point(belly * 1.02, high_hip),
+            Point(thigh * 0.62, crotch + 0.03 * tall),
+            Point(0.0, crotch),
+            Point(-thigh * 0.62, crotch + 0.01 * tall),
+            Point(-seat * 1.10, hip),
+            Point(-belly * 0.86, waist),
+        ],
+    )
+    strokes = [
+        *outlined(SKIN, outline),
+        *outlined(SKIN, ellipse(Point(0.0, 0.935 * tall), 0.052 * tall, 0.063 * tall)),
+        line(Pen(0.2, (1.0, 0.8), INK), Point(-belly * 0.86, waist), Point(belly, waist)),
+        Stroke(tape, TAPE),
+    ]
+    at = Point(belly + 0.12 * tall, (hip + crotch) / 2)
+    strokes.append(line(Pen(0.15, colour=ACCENT), Point(0, crotch), at))
+    strokes.append(line(FINE, Point(-0.1 * tall, 0), Point(0.12 * tall, 0)))
+    return _Drawn(tuple(strokes), (("crotch_length", at),))
+
+
+def _seated(body: Body, build: Build) -> _Drawn:
+    """Seated upright on a hard chair, facing right, with the rise from waist to seat."""
+    tall = body.height
+    belly, seat, thigh = _profile(body, build)
+    chair = 0.26 * tall
+    waist = chair + body.body_rise
+    knee = 0.27 * tall
+    up = waist - tall * build.crotch - body.body_rise  # the torso sits so much lower than it stands
+
+    def above(share: float) -> float:
+        return share * tall + up
+
+    lap = chair + 2 * thigh * 0.88
+    shape: Sequence[Point] = [
+        Point(0.012 * tall, above(0.882)),
+        Point(0.02 * tall, above(0.835)),
+        Point(belly * 1.12 + 0.02 * tall, above(0.73)),
+        Point(belly, waist),
+        Point(belly * 1.10, lap + 0.02 * tall),
+        Point(knee * 0.75, lap - 0.01 * tall),
+        Point(knee, chair + 0.045 * tall),
+        Point(knee - 0.006 * tall, 0.16 * tall),
+        Point(knee - 0.02 * tall, 0.045 * tall),
+        Point(knee + 0.045 * tall, 0.018 * tall),
+        Point(knee + 0.048 * tall, 0.003 * tall),
+    ]
+    under: Sequence[Point] = [
+        Point(knee - 0.078 * tall, 0.003 * tall),
+        Point(knee - 0.076 * tall, 0.045 * tall),
+        Point(knee - 0.085 * tall, 0.17 * tall),
+        Point(knee - 0.09 * tall, chair - 0.012 * tall),
+        Point(knee * 0.45, chair),
+        Point(-seat * 0.5, chair),
+        Point(-seat * 1.15, chair + 0.05 * tall),
+        Point(-belly * 0.86, waist),
+        Point(-0.075 * tall, above(0.75)),
+        Point(-0.042 * tall, above(0.835)),
+        Point(-0.034 * tall, above(0.882)),
+    ]
+    outline = Path.joined(
+        [
+            smooth(shape),
+            Path.through(shape[-1], under[0]),
+            smooth(under),
+            Path.through(under[-1], shape[0]),
+        ]
+    )
+    back, front = -seat * 1.15 - 0.01 * tall, knee * 0.62
+    thick = 0.018 * tall
+    frame = Path.through(
+        Point(back, chair - thick),
+        Point(front, chair - thick),
+        Point(front, chair),
+        Point(back, chair),
+        Point(back, chair - thick),
+    )
+    legs = [line(OUTLINE, Point(x, chair - thick), Point(x, 0)) for x in (back + thick, front - thick)]
+    away = back - 0.045 * tall
+    strokes = [
+        *legs,
+        *outlined(SKIN, outline),
+        *outlined(SKIN, ellipse(Point(0.0, above(0.935)), 0.052 * tall, 0.063 * tall)),
+        *outlined(SHADE, frame),
+        line(Pen(0.2, (1.0, 0.8), INK), Point(away, waist), Point(belly, waist)),
+        line(Pen(0.2, (1.0, 0.8), INK), Point(away, chair), Point(back, chair)),
+        *_upright(away, chair, waist, 0.02 * tall),
+        line(FINE, Point(away, 0), Point(knee + 0.07 * tall, 0)),
+    ]
+    place = Point(away - 0.04 * tall, (chair + waist) / 2)
+    return _Drawn(tuple(strokes), (("body_rise", place),))

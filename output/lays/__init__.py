@@ -1,0 +1,1 @@
+"""Lay plans: drawn, worded and kept."""

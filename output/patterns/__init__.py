@@ -1,0 +1,1 @@
+"""Patterns as PDF: tiled, nested, wide, projected."""

@@ -1,0 +1,152 @@
+"""Several sizes of each piece drawn over one another, each size on a layer of its own over all pages.
+
+A size is its cut line, in its own pattern and colour, with its notches and, beyond what all sizes share, its casing
+lines. Its label stands in its cut line, which a white patch breaks there, so that no reader need ask which line it
+names. Seam lines are left out, because they would double the lines to tell apart. What sizes share - casing lines, as
+far as all have them, grainline, title - is on the layers of all those sizes, shown while one of them is. Lengths in mm.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
+from itertools import chain
+from math import inf
+from typing import Final
+
+from drafting.path import Path
+from drafting.point import Point
+from output.drawing.flow import Table
+from output.drawing.labels import NO_JOINS, Joins, LabelStyle, label_stack
+from output.drawing.labels import STYLE as LETTERS
+from output.drawing.lettering import text_box
+from output.drawing.marks import grain_strokes
+from output.drawing.notches import notch_strokes
+from output.drawing.sheet import FOLD, STITCH, Pen, Sheet, Stroke, Text
+from output.drawing.size_labels import LABELS, SizeLabels, size_labels
+from output.drawing.size_lines import WIDTH
+from output.formats.pdf import Document
+from output.paper.layout import FLAT, Stack, lay_out_stacks
+from output.paper.sizes import Paper, Tiling
+from output.patterns.cover import cover_pages
+from output.patterns.tiled import TiledPdf, joins_of, published
+from output.words import text as words
+
+CASING_WIDTH: Final = 0.25
+"""mm; casing lines are finer than on a single size, well apart from the cut lines."""
+
+
+def nested_pdf(
+    stacks: Sequence[Stack],
+    pens: Mapping[str, Pen],
+    *,
+    paper: Paper,
+    title: str,
+    rise: str = "",
+    group: str = "",
+    author: str = "",
+    tables: Sequence[Table] = (),
+    tiling: Tiling | None = None,
+) -> TiledPdf:
+    """Stacks of pieces tiled on `paper`, each size a layer. The same arguments give the same bytes.
+
+    `pens` are those of the sizes' cut lines, smallest first; `group` is the heading of their layers in the reader.
+
+    Raises:
+        OutputError: a label has no room in its piece, or the fonts lack a character.
+        DraftError: there is no piece.
+    """
+    layout = lay_out_stacks(stacks, paper, tiling=tiling)
+    joins = joins_of(layout)
+    sheet = draw_nested(layout.stacks, pens, width=layout.width, height=layout.height, design=title, joins=joins)
+    first, *_, last = (*pens, *pens)
+    span = words.sizes_span(first, last)
+    cover = cover_pages(
+        layout, title=title, size=span, rise=rise, workroom=author, tables=tables, paper=paper, cut_lines=pens
+    )
+    about = words.size_line(span, rise)
+    document = Document(
+        title=words.file_title(title, about, paper.name),
+        author=author,
+        keywords=words.REAL_SIZE,
+        layers=tuple(pens),
+        group=group or words.file_title(title, about),
+    )
+    return published(document, layout, sheet, cover, paper=paper, title=title, about=about)
+
+
+def draw_nested(
+    stacks: Sequence[Stack],
+    pens: Mapping[str, Pen],
+    *,
+    width: float,
+    height: float,
+    design: str,
+    joins: Joins = NO_JOINS,
+    style: SizeLabels = LABELS,
+    letters: LabelStyle = LETTERS,
+) -> Sheet:
+    """A sheet with stacks that already lie where they are to be printed; `letters` are those of all other labels.
+
+    Raises:
+        OutputError: a label has no room in its piece, or the fonts lack a character.
+    """
+    cut_lines = [
+        [Stroke(piece.cut_line, pens[piece.size], layers=(piece.size,)) for piece in stack] for stack in stacks
+    ]
+    marks = [list(_marks(stack, pens)) for stack in stacks]
+    labels = size_labels(cut_lines, list(chain(*marks)), extent=(width, height), joins=joins, style=style)
+    texts: list[Text] = []
+    for stack, lines, others, named in zip(stacks, cut_lines, marks, labels, strict=True):
+        span = words.sizes_span(stack[0].size, stack[-1].size)
+        heading = (*words.piece_heading(replace(stack[0], size=span), design), words.ONE_SIZE)
+        taken = [text_box(label.text) for label in named]
+        texts += [label.text for label in named]
+        texts += label_stack(stack, [*lines, *others], heading=heading, taken=taken, joins=joins, style=letters)
+    patches = [label.patch for named in labels for label in named]
+    strokes = (*chain(*cut_lines), *patches, *chain(*marks))
+    return Sheet(width, height, strokes, tuple(texts), tuple(stroke.path for stroke in chain(*cut_lines)))
+
+
+def _marks(stack: Stack, pens: Mapping[str, Pen]) -> Iterator[Stroke]:
+    """What is drawn beside the cut lines."""
+    yield from _grain(stack)
+    yield from _casing_lines(stack)
+    for piece in stack:
+        solid = Pen(WIDTH, colour=pens[piece.size].colour)
+        for stroke in notch_strokes(piece, solid):
+            yield replace(stroke, layers=(piece.size,))
+
+
+def _grain(stack: Stack) -> Iterator[Stroke]:
+    """The grainline of the smallest size: it lies within all."""
+    every = tuple(piece.size for piece in stack)
+    for stroke in grain_strokes(stack[0].grainline):
+        yield replace(stroke, layers=every)
+
+
+def _casing_lines(stack: Stack) -> Iterator[Stroke]:
+    """Each casing line once as far as all sizes that have it share it, and what each has beyond that."""
+    found: dict[tuple[str, float, float], list[tuple[str, float, float, Pen]]] = {}
+    for piece in stack:
+        for lines, pen in ((piece.fold_lines, FOLD), (piece.stitch_lines, STITCH)):
+            for line in lines:
+                start, end = (line.start, line.end) if line.start.x <= line.end.x else (line.end, line.start)
+                place = (line.name, round(start.y, 3), round(end.y, 3))
+                found.setdefault(place, []).append((piece.size, start.x, end.x, pen))
+    for (_, y, far), having in found.items():
+        low, high = max(left for _, left, _, _ in having), min(right for _, _, right, _ in having)
+        if low >= high or y != far:  # nothing is shared, or it is not level
+            low = high = -inf
+        else:
+            yield _casing_line(having[0][3], low, high, y, y, tuple(size for size, *_ in having))
+        for size, left, right, pen in having:
+            for begin, stop in ((left, low), (max(left, high), right)):
+                if stop - begin > FLAT:
+                    yield _casing_line(pen, begin, stop, y, far, (size,))
+
+
+def _casing_line(pen: Pen, left: float, right: float, y: float, far: float, layers: tuple[str, ...]) -> Stroke:
+    """A line whose dashes lie where those of every other line at its height do, and so never fill their gaps."""
+    fine = Pen(CASING_WIDTH, pen.dash, pen.colour, round(left % sum(pen.dash), 3))
+    return Stroke(Path.through(Point(left, y), Point(right, far)), fine, layers=layers)

@@ -1,0 +1,1 @@
+"""Figures of what was drafted, for readers, spreadsheets and programs."""

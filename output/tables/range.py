@@ -1,0 +1,254 @@
+"""The range as tables for a spreadsheet and for a program, in centimetres and inches; its grading; elastic lists.
+
+Every CSV file is one table in UTF-8 by RFC 4180: a line of column names, then rows of as many cells.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import json
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Final
+
+from blocks.blend import Blend
+from blocks.grade import Grade
+from blocks.haberdashery import Haberdashery, Purchase, Strip, haberdashery
+from blocks.measurements import RANGES
+from blocks.short import Short
+from blocks.size_range import SizeRange
+from drafting.units import INCH, eighths, nearest_eighth, show_small
+from output.tables.amounts import bought, bought_words, cut_cells
+from output.tables.csv_text import Figure, csv_of
+
+SCHEMA_VERSION: Final = 1
+COLUMNS: Final = ("table", "size", "rise", "item", "measure", "cm", "inches", "eighths", "count", "text")
+GRADE_COLUMNS: Final = (
+    *("rise", "outline", "point", "from_size", "size"),
+    *("x_cm", "y_cm", "dx_cm", "dy_cm", "x_inches", "y_inches", "dx_inches", "dy_inches"),
+)
+ELASTIC_HEADER: Final = ("elastic", "width", "cut length", "rounded", "inches", "quantity")
+CAUTION: Final = "Try every elastic on before it is sewn in: it must lie close without pressing."
+
+
+@dataclass(frozen=True, slots=True)
+class _Row:
+    """One line of the tables. `measure` says which of an item's several numbers it is; `length` is in mm, or already
+    written in cm, inches and eighths.
+    """
+
+    table: str
+    size: str = ""
+    rise: str = ""
+    item: str = ""
+    measure: str = ""
+    length: float | tuple[str, str, str] | None = None
+    count: int | None = None
+    text: str = ""
+
+    @property
+    def cells(self) -> tuple[str, ...]:
+        if isinstance(self.length, tuple):
+            sizes = self.length
+        elif self.length is None:
+            sizes = ("", "", "")
+        else:
+            sizes = (_cm(self.length), _inches(self.length), Figure(eighths(self.length)))
+        count = "" if self.count is None else str(self.count)
+        return (self.table, self.size, self.rise, self.item, self.measure, *sizes, count, self.text)
+
+
+def tables_csv(made: SizeRange) -> bytes:
+    """The whole range, one number a line: body, finished measures, elastics, what to buy, splitting and pieces to cut.
+
+    `count` is how many to cut; `text` holds what is no number. Lines without a size speak of the range.
+    """
+    return csv_of(COLUMNS, (row.cells for row in _rows(made)))
+
+
+def elastics_csv(blend: Blend) -> bytes:
+    """The elastic list of a blended or personal size, in the columns of the tables."""
+    short = blend.pattern
+    label = f"{blend.waist_size} on {short.size}"
+    rows = [
+        _Row("pattern", label, short.rise, piece.name, "pieces", count=piece.cut_count, text=f"size {short.size}")
+        for piece in short.pieces
+    ]
+    rows += _strip_rows(blend.haberdashery(), label, short.rise)
+    rows += [_Row("warnings", label, short.rise, text=warning) for warning in blend.warnings]
+    return csv_of(COLUMNS, (row.cells for row in rows))
+
+
+def elastics_text(takes: Haberdashery) -> str:
+    """An elastic list as lines of a terminal, with what to buy."""
+    rows = [ELASTIC_HEADER]
+    for strip in (*takes.elastics, *takes.trims):
+        rounded, inches = cut_cells(strip)
+        rows.append(
+            (
+                strip.name,
+                show_small(strip.width),
+                f"{_cm(strip.cut_length)} cm",
+                f"{rounded} cm",
+                f"{inches} in",
+                str(strip.quantity),
+            )
+        )
+    widths = [max(map(len, column)) for column in zip(*rows, strict=True)]
+    lines = ["  ".join(f"{cell:<{width}}" for cell, width in zip(row, widths, strict=True)).rstrip() for row in rows]
+    for what, purchases in (("elastic", takes.to_buy), ("trim", takes.trims_to_buy)):
+        lines += [f"Buy {bought_words(one)} of {what} {show_small(one.width)} wide" for one in purchases]
+    return "\n".join((*lines, CAUTION))
+
+
+def grade_csv(grade: Grade) -> bytes:
+    """How every named point moves from size to size, from the side line (x) and the crotch line (y)."""
+    rows = []
+    for place in grade.places:
+        moves = (place.x, place.y, place.dx, place.dy)
+        rows.append(
+            (
+                place.rise.value,
+                place.outline.value,
+                place.name,
+                place.before or "",
+                place.size,
+                *("" if move is None else _cm(move) for move in moves),
+                *("" if move is None else _inches(move) for move in moves),
+            )
+        )
+    return csv_of(GRADE_COLUMNS, rows)
+
+
+def tables_json(made: SizeRange) -> bytes:
+    """The tables as one JSON object: each length in cm, inches and eighths; the same range gives the same bytes."""
+    cloth = made.cloth
+    document = {
+        "schema_version": SCHEMA_VERSION,
+        "design": made.design.name,
+        "workroom": made.design.workroom,
+        "cloth": {"width": _lengths(cloth.width), "usable": _lengths(cloth.usable), "lay": cloth.lay}
+        if cloth
+        else None,
+        "splitting": made.splitting,
+        "body": {
+            size.label: {
+                name: {**_lengths(getattr(size.body, name)), "estimated": name in size.body.estimated}
+                for name in RANGES
+            }
+            for size in made.drafted
+        },
+        "sizes": [_size(short) for short in made.shorts],
+        "failures": [
+            {"size": failure.label, "rise": failure.rise, "message": failure.message} for failure in made.failures
+        ],
+        "warnings": made.warnings,
+    }
+    return (json.dumps(document, indent=1, ensure_ascii=False, allow_nan=False) + "\n").encode()
+
+
+def _size(short: Short) -> dict[str, object]:
+    takes = haberdashery(short)
+    return {
+        "size": short.size,
+        "rise": short.rise,
+        "split": short.split,
+        "measures": {name: _lengths(value) for name, value in dataclasses.asdict(short.measures).items()},
+        "elastics": [_strip(strip) for strip in takes.elastics],
+        "elastics_to_buy": [_purchase(one) for one in takes.to_buy],
+        "trims": [_strip(strip) for strip in takes.trims],
+        "trims_to_buy": [_purchase(one) for one in takes.trims_to_buy],
+        "pieces": [{"name": piece.name, "cut_count": piece.cut_count} for piece in short.pieces],
+        "notes": short.notes,
+    }
+
+
+def _strip(strip: Strip) -> dict[str, object]:
+    inches = nearest_eighth(strip.cut_length)
+    return {
+        "use": strip.use,
+        "name": strip.name,
+        "width": _width(strip.width),
+        "cut_length": _lengths(strip.cut_length),
+        "rounded": {"cm": float(_cm(strip.rounded)), "inches": inches, "eighths": eighths(strip.cut_length)},
+        "quantity": strip.quantity,
+    }
+
+
+def _purchase(one: Purchase) -> dict[str, object]:
+    return {
+        "width": _width(one.width),
+        "total": _lengths(one.total),
+        "metres": one.metres,
+        "yards": bought(one)[1],
+    }
+
+
+def _width(width: float) -> dict[str, object]:
+    return {"cm": float(_cm(width)), "inches": float(_inches(width))}
+
+
+def _lengths(length: float) -> dict[str, object]:
+    return {"cm": float(_cm(length)), "inches": float(_inches(length)), "eighths": eighths(length)}
+
+
+def _rows(made: SizeRange) -> Iterator[_Row]:
+    for sentence in made.splitting:
+        yield _Row("splitting", item="range", text=sentence)
+    for each in made.drafted:
+        for name in RANGES:
+            told = "estimated" if name in each.body.estimated else "measured"
+            yield _Row("body", each.label, item=_words(name), length=getattr(each.body, name), text=told)
+    for short in made.shorts:
+        size, rise = short.size, short.rise.value
+        for name, value in dataclasses.asdict(short.measures).items():
+            yield _Row("finished measures", size, rise, _words(name), length=value)
+        yield from _strip_rows(haberdashery(short), size, rise)
+        yield _Row("splitting", size, rise, "leg", text="split" if short.split else "whole")
+        for piece in short.pieces:
+            yield _Row("pieces", size, rise, piece.name, count=piece.cut_count)
+        for note in short.notes:
+            yield _Row("notes", size, rise, text=note)
+    for failure in made.failures:
+        yield _Row("failures", failure.label, failure.rise.value, text=failure.message)
+    for warning in made.warnings:
+        yield _Row("warnings", text=warning)
+
+
+def _strip_rows(takes: Haberdashery, size: str, rise: str) -> Iterator[_Row]:
+    for table, strips in (("elastics", takes.elastics), ("trims", takes.trims)):
+        for strip in strips:
+            # Each tape has its own rounding; a width is read off a seam gauge, which has no eighths.
+            inches = Figure(f"{nearest_eighth(strip.cut_length):.3f}")
+            rounded = (_cm(strip.rounded), inches, Figure(eighths(strip.cut_length)))
+            width = (_cm(strip.width), _inches(strip.width), "")
+            yield _Row(table, size, rise, strip.name, "width", width)
+            yield _Row(table, size, rise, strip.name, "cut length", strip.cut_length, strip.quantity)
+            yield _Row(table, size, rise, strip.name, "cut length, rounded", rounded, strip.quantity)
+    for item, purchases in (("elastic", takes.to_buy), ("trim", takes.trims_to_buy)):
+        for one in purchases:
+            what = f"{item} {_short(one.width)} cm wide"
+            yield _Row("to buy", size, rise, what, "total", one.total)
+            yield _Row("to buy", size, rise, what, "metres", (_cm(one.metres * 1000), "", ""), text=bought_words(one))
+
+
+def _cm(length: float) -> Figure:
+    return _fixed(length / 10, 2)
+
+
+def _inches(length: float) -> Figure:
+    return _fixed(length / INCH, 3)
+
+
+def _fixed(value: float, digits: int) -> Figure:
+    """A number with so many decimals, and no minus before nought."""
+    return Figure(f"{round(value, digits) + 0.0:.{digits}f}")
+
+
+def _short(length: float) -> str:
+    """A width in cm without needless noughts."""
+    return f"{round(length / 10, 2):g}"
+
+
+def _words(name: str) -> str:
+    return name.replace("_", " ")

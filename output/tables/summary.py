@@ -1,0 +1,213 @@
+"""What was drafted: on one screen for a reader, as tables for the printed first page, as JSON for a program."""
+
+from __future__ import annotations
+
+import dataclasses
+import json
+from collections.abc import Sequence
+from dataclasses import dataclass
+from textwrap import wrap
+from typing import Final
+
+from blocks.haberdashery import Strip, column_of, columns_of, haberdashery, strips_by_column
+from blocks.measurements import RANGES
+from blocks.short import Short
+from drafting.units import show_cm, show_measure, show_small
+from output.drawing.flow import Table
+from output.paper.sizes import Spent
+from output.system.names import on_line
+from output.tables.amounts import cut_cells, cut_words
+from output.words import text as words
+
+MEASURES: Final = {
+    True: "Finished measures, before elastic but for the leg opening",
+    False: "Finished measures, before elastic",
+}
+"""With and without an elastic that draws in the leg opening."""
+ELASTIC_HEADER: Final = ("Elastic", "width", "cut length", "quantity", "gather ratio")
+
+RANGE_ELASTICS: Final = "{}: how many, how wide, and their cut length in cm (inches)"
+
+WIDTH: Final = 80
+"""Characters of a line."""
+
+
+@dataclass(frozen=True, slots=True)
+class Made:
+    """A file that was written, and its pages: None for a file that has none."""
+
+    name: str
+    pages: int | None = None
+    spent: Spent | None = None
+
+
+def told_pages(pages: int | None, spent: Spent | None) -> str:
+    """The pages of a file after its name, and of a roll how much is printed; empty for a file without pages.
+
+    >>> told_pages(21, None), told_pages(1, Spent(1, 1, 1344, 1343))
+    (', 21 pages', ', 1 page, 134.4 cm long')
+    """
+    if pages is None:
+        return ""
+    length = "" if spent is None or spent.length is None else f", {show_cm(spent.length)} long"
+    return f", {words.count(pages, 'page')}{length}"
+
+
+def told_spent(spent: Spent | None) -> dict[str, float | None] | None:
+    """The paper that a file takes, for JSON; lengths in mm."""
+    return None if spent is None else dataclasses.asdict(spent)
+
+
+def summary_json(short: Short, files: Sequence[Made], folder: str) -> str:
+    """The summary as one JSON object, lengths in mm and unrounded."""
+    body = {name: {"value": getattr(short.body, name), "estimated": name in short.body.estimated} for name in RANGES}
+    elastics = [
+        {
+            "use": elastic.use,
+            "name": elastic.label,
+            "elastic_width": elastic.elastic_width,
+            "cut_length": elastic.cut_length,
+            "quantity": elastic.quantity,
+            "gather_ratio": elastic.gather,
+        }
+        for elastic in short.elastics
+    ]
+    document = {
+        "design": short.design.name,
+        "workroom": short.design.workroom,
+        "size": short.size,
+        "rise": short.rise.value,
+        "unit": "mm",
+        "body": body,
+        "split": short.split,
+        "measures": dataclasses.asdict(short.measures),
+        "elastics": elastics,
+        "proofs": dataclasses.asdict(short.proofs),
+        "folder": folder,
+        "files": [{"name": made.name, "pages": made.pages, "spent": told_spent(made.spent)} for made in files],
+        "warnings": short.warnings,
+        "notes": short.notes,
+    }
+    return json.dumps(document, indent=2)
+
+
+def summary_tables(short: Short) -> tuple[Table, ...]:
+    """The tables of the printed first page: finished measures, elastics, the body drafted for, and remarks."""
+    measured = [
+        (
+            _words(name),
+            show_measure(getattr(short.body, name)),
+            "estimated" if name in short.body.estimated else "measured",
+        )
+        for name in RANGES
+    ]
+    remarks = tuple((remark,) for remark in (*short.notes, *short.warnings))
+    return (
+        Table(_heading(short), tuple(_measures(short))),
+        Table(_strips(bool(haberdashery(short).trims)), tuple(_elastics(short)), ELASTIC_HEADER),
+        Table("Body measurements", tuple(measured)),
+        *([Table("Please note", remarks)] if remarks else []),
+    )
+
+
+def range_tables(shorts: Sequence[Short]) -> tuple[Table, ...]:
+    """The tables of the first pages of several sizes: elastics and remarks, each size's rows on its layer."""
+    takes = [haberdashery(short) for short in shorts]
+    ordered = columns_of(takes)
+    header = [f"{words.isolated(one.name)}: {one.quantity}, {show_small(one.width)} wide" for one in ordered]
+    rows = []
+    for short, strips in zip(shorts, map(strips_by_column, takes), strict=True):
+        rows.append((short.size, *(_length(strips.get(column_of(one))) for one in ordered)))
+    remarks: dict[str, list[Short]] = {}
+    for short in shorts:
+        # What is unusual in a size table is the designer's to know, in the report; the sewist chose a size from it.
+        told = (warning for warning in short.warnings if warning not in short.body.warnings)
+        for remark in (*short.notes, *told):
+            remarks.setdefault(remark, []).append(short)
+    noted = tuple((_sizes(having, shorts), remark) for remark, having in remarks.items())
+    layers = tuple(tuple(short.size for short in having) for having in remarks.values())
+    return (
+        Table(
+            RANGE_ELASTICS.format(_strips(any(each.trims for each in takes))),
+            tuple(rows),
+            ("Size", *header),
+            tuple((short.size,) for short in shorts),
+        ),
+        *([Table("Please note", noted, layers=layers)] if noted else []),
+    )
+
+
+def _strips(trimmed: bool) -> str:
+    return "Elastics and trim" if trimmed else "Elastics"
+
+
+def _length(strip: Strip | None) -> str:
+    """A length to cut as bare cm and inches; of a strip that a size lacks, none."""
+    return "none" if strip is None else "{} ({})".format(*cut_cells(strip))
+
+
+def _sizes(some: Sequence[Short], every: Sequence[Short]) -> str:
+    """Sizes by their labels; neighbours by the first and the last."""
+    places = [every.index(short) for short in some]
+    if places == [*range(places[0], places[-1] + 1)]:
+        return words.sizes_span(some[0].size, some[-1].size)
+    return ", ".join(short.size for short in some)
+
+
+def summary_text(short: Short, files: Sequence[Made], folder: str) -> str:
+    """The summary as lines of a terminal, lengths in cm and inches."""
+    by = f", {short.design.workroom}" if short.design.workroom else ""
+    lines = [f"{short.design.name}{by}: size {short.size}, {short.rise.value} rise"]
+    lines += wrap("Cut " + ", ".join(f"{piece.cut_count} × {piece.title.lower()}" for piece in short.pieces), WIDTH)
+    lines += ["", _heading(short), *_two_abreast(_measures(short))]
+    lines += ["", *_aligned([ELASTIC_HEADER, *_elastics(short)])]
+    lines += ["", f"Files in {on_line(folder)}"]
+    lines += [f"  {made.name}{told_pages(made.pages, made.spent)}" for made in files]
+    remarks = [f"Note: {note}" for note in short.notes] + [f"Warning: {warning}" for warning in short.warnings]
+    if short.body.estimated:
+        guesses = [f"{_words(name)} {show_cm(getattr(short.body, name))}" for name in short.body.estimated]
+        remarks.insert(0, f"Estimated, not measured: {', '.join(guesses)}")
+    if remarks:
+        lines.append("")
+    for remark in remarks:
+        lines += wrap(remark, WIDTH, subsequent_indent="  ")
+    return "\n".join(lines)
+
+
+def _heading(short: Short) -> str:
+    return MEASURES[any(elastic.height <= 0 for elastic in short.elastics)]
+
+
+def _measures(short: Short) -> list[tuple[str, str]]:
+    return [(_words(name), show_measure(value)) for name, value in dataclasses.asdict(short.measures).items()]
+
+
+def _elastics(short: Short) -> list[tuple[str, ...]]:
+    takes = haberdashery(short)
+    gathers = [f"{elastic.gather:.2f}" for elastic in short.elastics] + ["" for _ in takes.trims]
+    return [
+        (strip.name, show_small(strip.width), cut_words(strip), str(strip.quantity), gather)
+        for strip, gather in zip((*takes.elastics, *takes.trims), gathers, strict=True)
+    ]
+
+
+def _words(name: str) -> str:
+    return name.replace("_", " ")
+
+
+def _aligned(rows: Sequence[Sequence[str]]) -> list[str]:
+    """Rows in columns, all but the first set in by two."""
+    widths = [max(map(len, column)) for column in zip(*rows, strict=True)]
+    widths[0] += 2
+    lines = []
+    for number, row in enumerate(rows):
+        cells = [f"{'  ' if number else ''}{row[0]}", *row[1:]]
+        lines.append("  ".join(f"{cell:<{width}}" for cell, width in zip(cells, widths, strict=True)).rstrip())
+    return lines
+
+
+def _two_abreast(pairs: Sequence[tuple[str, str]]) -> list[str]:
+    """Two pairs to a line, set in by two and read down the left column first."""
+    half = (len(pairs) + 1) // 2
+    right = [*pairs[half:], ("", "")][:half]
+    return _aligned([("", "", "", ""), *((*one, *other) for one, other in zip(pairs[:half], right, strict=True))])[1:]

@@ -1,0 +1,1 @@
+"""Words of the program and the letters that they are printed in."""

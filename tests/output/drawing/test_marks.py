@@ -1,0 +1,56 @@
+from __future__ import annotations
+
+import math
+
+import pytest
+
+from drafting.errors import DesignError
+from drafting.piece import Grainline
+from drafting.point import Point
+from output.drawing.marks import MarkStyle, circle, grain_strokes, register_mark
+from output.drawing.pieces import piece_strokes
+from output.drawing.sheet import CUT, FOLD, GRAIN, SEAM, STITCH
+from sample_pieces import leg_like
+
+
+def test_a_piece_is_drawn_with_a_pen_for_each_kind_of_line():
+    piece = leg_like(casings=2)
+    strokes = piece_strokes(piece)
+    assert strokes[0].path == piece.cut_line
+    assert strokes[0].pen == CUT
+    pens = [stroke.pen for stroke in strokes]
+    assert pens.count(SEAM) == 1
+    assert pens.count(FOLD) == 2
+    assert pens.count(STITCH) == 4
+    assert len({CUT, SEAM, FOLD, STITCH, GRAIN}) == 5
+    assert all(pen.colour == (0, 0, 0) for pen in pens)  # told apart in black and white
+
+
+def test_arrowheads_point_outward_at_both_ends_and_shrink_on_a_short_line():
+    for length, head in ((200, 8), (16, 4)):
+        shaft, low, high = grain_strokes(Grainline(Point(0, 0), Point(0, length)))
+        assert (low.path.start, high.path.start) == (Point(0, 0), Point(0, length))
+        assert low.path.bounds[3] == pytest.approx(head)
+        assert high.path.bounds[1] == pytest.approx(length - head)
+        assert low.filled
+        assert high.filled
+        assert 0 < shaft.path.start.y < head
+
+
+def test_a_register_mark_is_a_cross_in_a_ring_about_its_centre():
+    across, upright, ring = (stroke.path for stroke in register_mark(Point(100, 50)))
+    assert (across.start, across.end) == (Point(96, 50), Point(104, 50))
+    assert (upright.start, upright.end) == (Point(100, 46), Point(100, 54))
+    assert ring.closed
+
+
+def test_a_circle_is_round_and_as_long_as_it_should_be():
+    ring = circle(Point(3, 4), 10)
+    assert ring.length == pytest.approx(2 * math.pi * 10, rel=3e-4)
+    for i in range(40):
+        assert ring.point_at(ring.length * i / 40).distance(Point(3, 4)) == pytest.approx(10, rel=3e-4)
+
+
+def test_a_mark_that_would_not_fit_the_strip_is_refused():
+    with pytest.raises(DesignError, match=r"marks.register_arm: 9 mm is outside"):
+        MarkStyle(register_arm=9)

@@ -1,0 +1,406 @@
+from __future__ import annotations
+
+import csv
+import io
+import re
+from dataclasses import replace
+from io import BytesIO
+
+import pypdfium2
+import pytest
+from pypdf import PdfReader
+
+from blocks.blend import blend
+from blocks.cloth import Cloth, Lay
+from blocks.design import CasingDesign, Design
+from blocks.haberdashery import haberdashery
+from blocks.lay import LayRules
+from blocks.leg import Rise
+from blocks.measurements import RANGES
+from blocks.requirement import required
+from blocks.size_range import draft_range, too_wide
+from drafting.errors import OutputError
+from drafting.path import Path
+from drafting.point import Point
+from drafting.units import eighths, show_small
+from guides import CLOTHS, designs, few, guide, made, partly
+from output.drawing.lettering import overlap
+from output.drawing.sheet import CUT, Sheet, Stroke, Text
+from output.guide import words as guide_text
+from output.guide.book import ClothNeed, guide_pdf, lay_room, leg_widths
+from output.guide.diagrams import Model
+from output.guide.steps import steps
+from output.guide.words import WORDS
+from output.paper.sizes import A4, LETTER
+from output.tables.amounts import cut_words
+from output.tables.range import tables_csv
+from sampled import heron
+
+MARGIN = 12 * 72 / 25.4
+"""Points; nothing may stand nearer to the paper's edge: most printers leave less than that blank."""
+
+
+def words(data: bytes) -> str:
+    """All words of a file with single blanks between them."""
+    return " ".join(" ".join(page.extract_text().split()) for page in PdfReader(BytesIO(data)).pages)
+
+
+def lines(data: bytes) -> list[str]:
+    return [
+        " ".join(line.split()) for page in PdfReader(BytesIO(data)).pages for line in page.extract_text().split("\n")
+    ]
+
+
+def boxes(data: bytes) -> list[tuple[int, tuple[float, float], list[tuple[float, ...]]]]:
+    """For each page its number, its size and the boxes of its runs of text, in points, as another reader finds them."""
+    document = pypdfium2.PdfDocument(data)
+    found = []
+    for number, page in enumerate(document, 1):
+        text = page.get_textpage()
+        found.append((number, page.get_size(), [text.get_rect(i) for i in range(text.count_rects())]))
+    return found
+
+
+VARIANTS = [
+    *((kind, "auto", "A4") for kind in designs()),
+    *((kind, "auto", "Letter") for kind in ("plain", "band")),
+    *((kind, "split", "A4") for kind in ("plain", "bare")),
+    ("bought", "whole", "Letter"),
+]
+
+
+@pytest.mark.parametrize(("kind", "fit", "paper"), VARIANTS)
+def test_no_text_overlaps_another_or_leaves_its_page(kind, fit, paper):
+    assert_tidy(guide(kind, fit, paper))
+
+
+def assert_tidy(data: bytes) -> None:
+    """No text near the paper's edge or over other text, as another reader finds them."""
+    for number, (width, height), found in boxes(data):
+        assert found
+        for box in found:
+            assert MARGIN < box[0] < box[2] < width - MARGIN, (number, box)
+            assert MARGIN < box[1] < box[3] < height - MARGIN * 0.8, (number, box)
+        for i, one in enumerate(found):
+            for other in found[i + 1 :]:
+                assert not overlap(one, other, apart=-0.4), (number, one, other)
+
+
+def test_long_names_and_many_casings_stay_on_their_pages_and_apart():
+    many = tuple(CasingDesign(f"a long name for casing {number}", 90 + 18 * number) for number in range(8))
+    design = replace(
+        designs()["bought"],
+        name="Heron shorts for every tide and weather of a year by a river",
+        workroom="Reedbank Workroom and Company of Cutters by the Broad Marsh",
+        casings=(*many, CasingDesign("leg", -110)),
+    )
+    drafted = draft_range(design, few(), rises=["high"], cloth=CLOTHS[1])
+    assert len(drafted.shorts) == 4
+    assert_tidy(guide_pdf(drafted.shorts, design=design, table=few(), paper=LETTER, cloths=CLOTHS))
+
+
+def test_boxes_that_overlap_are_found():
+    # the comparison above must be able to fail
+    assert overlap((0, 0, 10, 10), (9, 9, 20, 20), apart=-0.4)
+
+
+@pytest.mark.parametrize("paper", [A4, LETTER])
+def test_pages_have_the_size_of_the_paper_in_all_their_boxes(paper):
+    for page in PdfReader(BytesIO(guide(paper=paper.name))).pages:
+        for box in (page.mediabox, page.cropbox, page.trimbox):
+            assert float(box.width) * 25.4 / 72 == pytest.approx(paper.width, abs=0.01)
+            assert float(box.height) * 25.4 / 72 == pytest.approx(paper.height, abs=0.01)
+
+
+def test_every_font_is_embedded_and_the_document_says_what_it_is():
+    document = PdfReader(BytesIO(guide()))
+    names = set()
+    for page in document.pages:
+        for font in page["/Resources"]["/Font"].values():
+            about = font.get_object()
+            names.add(about["/BaseFont"].split("+")[1])
+            assert len(about["/FontDescriptor"]["/FontFile2"].get_object().get_data()) > 1000
+    assert names == {"DejaVuSans", "DejaVuSans-Bold"}
+    assert document.trailer["/Root"]["/Lang"] == "en-GB"
+    about = document.metadata
+    assert about.title == "Heron shorts · Sewing guide"
+    assert about.author == "Reedbank Workroom"
+    assert "cut and sew Heron shorts" in about.subject
+
+
+def test_pages_are_numbered_and_the_contents_name_them():
+    document = PdfReader(BytesIO(guide()))
+    for number, page in enumerate(document.pages[1:], 2):
+        assert str(number) in page.extract_text().split("\n")
+    rows = re.findall(r"\. (\d+)\n([^\n.]+)", document.pages[1].extract_text())
+    listed = {title: int(page) for page, title in rows}
+    for entry in document.outline:
+        assert listed[entry["/Title"]] == document.get_destination_page_number(entry) + 1
+    assert len(document.outline) == 12
+
+
+def test_the_same_range_gives_the_same_bytes():
+    drafted = draft_range(designs()["plain"], few(), cloth=Cloth(1400))
+    again = guide_pdf(drafted.shorts, design=drafted.design, table=few(), paper=A4, cloths=CLOTHS)
+    assert again == guide()
+
+
+def test_text_can_be_searched():
+    found = words(guide())
+    for phrase in ("Understitch: on the facing", "Print and check the scale", "Body rise", "front crotch seam"):
+        assert phrase in found
+
+
+class Noted(dict):
+    """A catalogue that notes which of its words are asked for."""
+
+    def __init__(self, entries):
+        super().__init__(entries)
+        self.used = set()
+
+    def __getitem__(self, key):
+        self.used.add(key)
+        return super().__getitem__(key)
+
+    def items(self):
+        for key in self:
+            yield key, self[key] if key.startswith("word.") else super().__getitem__(key)
+
+
+def test_every_word_of_the_catalogue_is_printed_in_some_guide(monkeypatch):
+    noted = Noted(WORDS)
+    monkeypatch.setattr(guide_text, "WORDS", noted)
+    for kind, fit, _ in VARIANTS:
+        drafted = made(kind, fit)
+        needs = [ClothNeed("H100", Rise.HIGH, CLOTHS[0], required(1000))]
+        guide_pdf(
+            drafted.shorts,
+            design=drafted.design,
+            table=few(),
+            paper=A4,
+            cloths=[*CLOTHS, Cloth(900, lay=Lay.FOLDED)],
+            needs=needs,
+            rules=LayRules(one_way=kind == "plain"),
+            lays=[("H100", sheet())],
+            files=[("heron-high-A4.pdf", "high rise")],
+        )
+    one = [short for short in made().shorts if short.size == "H100"]
+    for shorts in (one, one[:1], [short for short in made().shorts if short.size != "H146"]):
+        guide_pdf(shorts, design=made().design, table=few(), paper=A4)
+    squeezed = replace(designs()["plain"], limits=replace(designs()["plain"].limits, gather_high=1.8, gather_low=1.5))
+    drafted = draft_range(squeezed, few(), rises=["high"])
+    guide_pdf(drafted.shorts, design=squeezed, table=few(), paper=A4)
+    drafted = draft_range(partly(), few())
+    guide_pdf(drafted.shorts, design=drafted.design, table=few(), paper=A4)
+    assert set(WORDS) - noted.used == {"pieces.once"}  # every piece of a short is cut as a pair
+
+
+def sheet(width: float = 150.0, height: float = 200.0):
+    square = Path.through(Point(5, 5), Point(90, 5), Point(90, 90), Point(5, 5))
+    return Sheet(width, height, (Stroke(square, CUT),), (Text(Point(20, 100), "cloth 110", 3),), ())
+
+
+# Numbers ----------------------------------------------------------------------------------------------------------
+
+
+def test_numbers_are_those_of_the_tables():
+    """Each row of the guide against tables.csv, which pandas and other readers use."""
+    drafted = made()
+    found = lines(guide())
+    for row in csv.DictReader(io.StringIO(tables_csv(drafted).decode(), newline="")):
+        if row["table"] in ("body", "finished measures"):
+            told = f"{float(row['cm']):.1f}"
+            assert any(told in line.split() for line in found), row
+            assert any(line == row["eighths"] or row["eighths"] in line for line in found), row
+        if row["table"] == "elastics" and row["measure"] == "cut length, rounded":
+            assert any(f"{float(row['cm']):.1f}" in line.split() for line in found), row
+
+
+def test_each_size_has_its_row_in_the_elastic_tables():
+    found = words(guide())
+    for short in made().shorts:
+        strips = haberdashery(short).elastics
+        cells = " ".join(f"{strip.rounded / 10:.1f} {eighths(strip.cut_length)}" for strip in strips)
+        if len(short.elastics) == len(made().shorts[0].elastics):
+            assert f"{short.size} {cells}" in found
+
+
+def test_each_size_has_its_row_of_body_and_finished_measures():
+    found = words(guide())
+    for size in few().sizes:
+        cells = " ".join(f"{getattr(size.body, name) / 10:.1f} {eighths(getattr(size.body, name))}" for name in RANGES)
+        assert f"{size.label} {cells}" in found
+    for short in made().shorts:
+        hem = short.measures.hem
+        assert f"{hem / 10:.1f} {eighths(hem)}" in found
+
+
+def test_the_worked_example_is_the_blend_of_its_two_sizes():
+    sizes = made().of(Rise.HIGH)
+    mixed = blend(sizes[0], sizes[2])
+    text = words(guide())
+    example = text[text.index("Worked example: waist of H100, hips of H140, high rise") :]
+    for elastic, strip in zip(mixed.elastics, mixed.haberdashery().elastics, strict=True):
+        own = sizes[0] if elastic.name == "waist" or elastic.height >= mixed.level else sizes[2]
+        table = {one.name: one.cut_length for one in own.elastics}
+        assert elastic.cut_length == pytest.approx(table[elastic.name])
+        assert re.search(rf"{elastic.name} [^:]*?(above|below) {own.size} ", example)
+        assert f"{cut_words(strip)} {strip.quantity}" in example
+
+
+def test_a_leg_fits_the_cloth_that_the_draft_leaves_it_whole_on():
+    for cloth in (*CLOTHS, Cloth(1200), Cloth(1500, lay=Lay.FOLDED)):
+        for short in draft_range(designs()["plain"], few(), rises=["high"], cloth=cloth).shorts:
+            whole, half = leg_widths(short)
+            assert short.split is (whole > cloth.usable)
+            assert half <= cloth.usable or not short.split
+
+
+def test_widths_of_a_leg_do_not_depend_on_how_it_was_drafted():
+    for whole, split in zip(made(fit="whole").shorts, made(fit="split").shorts, strict=True):
+        assert leg_widths(whole) == pytest.approx(leg_widths(split))
+        assert not too_wide(split, Cloth(1400))
+
+
+def test_files_cloth_and_lay_plans_are_printed_when_given():
+    plain = words(guide())
+    assert "Lay plans" not in plain
+    assert "Cloth to buy" not in plain
+    needs = [ClothNeed("H104", Rise.MID, Cloth(1100), required(1234.0))]
+    data = guide_pdf(
+        made().shorts,
+        design=made().design,
+        table=few(),
+        paper=LETTER,
+        needs=needs,
+        lays=[("H104 on 110 cm", sheet(*lay_room(LETTER))), ("a tall one", sheet(100, 900))],
+        files=[("heron-mid-whole-Letter.pdf", "mid rise, H100 to H104")],
+    )
+    text = words(data)
+    assert f"{needs[0].need.metres:.2f} m" in text
+    for phrase in ("Lay plans", "H104 on 110 cm", "a tall one", "heron-mid-whole-Letter.pdf", "cloth 110"):
+        assert phrase in text
+
+
+# Steps ------------------------------------------------------------------------------------------------------------
+
+BEFORE = [
+    ("side", "crease"),
+    ("side", "hem"),
+    ("crease", "casings"),
+    ("band", "casings"),
+    ("trim", "casings"),
+    ("hem", "inseam"),
+    ("casings", "press"),
+    ("press", "elastic"),
+    ("facing", "crotch"),
+    ("elastic", "down"),
+    ("down", "crotch"),
+    ("elastic", "inseam"),
+    ("crotch", "inseam"),
+    ("inseam", "waist"),
+]
+"""What must be sewn before what; common practice, no source: an elastic cannot go into a casing whose ends are shut."""
+
+
+def said(kind: str, split: tuple[str, ...] = ()) -> dict[str, str]:
+    model = Model(made(kind).shorts[0])
+    return {step.name: " ".join(step.sentences) for step in steps(model, labels=["H100", "H104"], split=split)}
+
+
+@pytest.mark.parametrize("kind", designs())
+@pytest.mark.parametrize("split", [(), ("H104",), ("H100", "H104")])
+def test_steps_come_in_an_order_in_which_they_can_be_sewn(kind, split):
+    names = list(said(kind, split))
+    assert names[0] == "cut"
+    assert names[-1] == "finish"
+    for first, second in BEFORE:
+        if first in names and second in names:
+            assert names.index(first) < names.index(second)
+
+
+@pytest.mark.parametrize("kind", designs())
+def test_a_split_leg_is_joined_first(kind):
+    assert "side" not in said(kind)
+    some, every = said(kind, ("H104",)), said(kind, ("H100", "H104"))
+    assert "Only for size H104," in some["side"]
+    assert "Only for" not in every["side"]
+    assert ("trim band" in every["side"]) is ("band" in kind)
+    assert "side notches" in some["facing"]
+    assert "side seam on side seam" in every["facing"]
+
+
+def test_steps_follow_the_trim():
+    plain, band, raw, bought = (said(kind) for kind in ("plain", "band", "raw band", "bought"))
+    assert "band" not in plain
+    assert "trim" not in plain
+    assert "Turn the lower edge 8 mm (5/16 in)" in band["band"]
+    assert "stays as it is cut" in raw["band"]
+    assert "Cut one length of trim for each leg" in bought["trim"]
+    assert "6 mm (1/4 in) short of the fold" in band["casings"]
+    assert "shows 20 mm (13/16 in) below it" in band["casings"]
+    assert "its marked line on the lower stitch line" in bought["casings"]
+    for steps_said in (band, raw, bought):
+        assert "front of the trim" in steps_said["elastic"]
+        assert "fold the trim up" in steps_said["down"]
+        assert "ends of the trim" in steps_said["inseam"]
+
+
+def test_steps_follow_the_casings():
+    bare, low, uneven = (said(kind) for kind in ("bare", "leg only", "uneven"))
+    assert not {"crease", "casings", "press", "elastic", "down"} & set(bare)
+    assert "casing" not in f"{bare['crotch']} {bare['inseam']} {bare['cut']}"
+    assert "casing on casing" not in low["crotch"]
+    assert "casings below the crotch" in low["inseam"]
+    assert "frill 16 mm (5/8 in), thigh 12 mm (1/2 in)" in uneven["casings"]
+    assert "frill 2 mm (1/16 in), thigh 1 mm (1/16 in)" in uneven["down"]
+
+
+@pytest.mark.parametrize("kind", designs())
+def test_no_blank_is_left_to_fill_in(kind):
+    for text in (*said(kind).values(), *said(kind, ("H104",)).values()):
+        assert "{" not in text
+    assert "{" not in words(guide(kind))
+
+
+def test_cautions_name_every_danger_and_defer_to_local_rules():
+    text = words(guide())
+    for phrase in (
+        *("Iron", "Needles and pins", "Blades", "hinder circulation", "Children’s wear", "small parts", "catches fire"),
+        "Your local rules, and the judgement of qualified and licensed people, come before anything written here.",
+    ):
+        assert phrase in text
+
+
+# Refusals ---------------------------------------------------------------------------------------------------------
+
+
+def test_a_range_without_sizes_or_of_another_design_is_refused():
+    design = made().design
+    with pytest.raises(OutputError, match="guide: there is no size to write about"):
+        guide_pdf([], design=design, table=few(), paper=A4)
+    with pytest.raises(OutputError, match=r"guide: Heron shorts, size 'H100', is not of this design"):
+        guide_pdf(made().shorts, design=Design("Other"), table=few(), paper=A4)
+    with pytest.raises(OutputError, match=r"size 'H102', is not of this design and size table"):
+        guide_pdf([heron()], design=heron().design, table=few(), paper=A4)
+
+
+def test_a_name_that_cannot_be_printed_is_refused():
+    design = replace(designs()["plain"], name="蒼鷺")
+    drafted = draft_range(design, few(), rises=["high"])
+    with pytest.raises(OutputError, match="is not in the fonts that are embedded"):
+        guide_pdf(drafted.shorts, design=design, table=few(), paper=A4)
+
+
+def test_names_with_marks_of_markup_are_printed_as_they_stand():
+    design = replace(designs()["plain"], name="Reed & <b>Bank</b>")
+    drafted = draft_range(design, few(), rises=["high"])
+    assert "Reed & <b>Bank</b>" in words(guide_pdf(drafted.shorts, design=design, table=few(), paper=A4))
+
+
+@pytest.mark.parametrize(
+    ("length", "told"), [(10, "10 mm (3/8 in)"), (12.7, "12.7 mm (1/2 in)"), (0.5, "0.5 mm (1/16 in)")]
+)
+def test_short_lengths_are_told_in_sixteenths(length, told):
+    # An inch is 25.4 mm exactly: international yard and pound agreement of 1959.
+    assert show_small(length) == told

@@ -1,0 +1,97 @@
+from __future__ import annotations
+
+import json
+from dataclasses import replace
+
+import pytest
+
+from blocks.haberdashery import haberdashery
+from output.tables.amounts import cut_words
+from output.tables.summary import WIDTH, Made, summary_json, summary_tables, summary_text
+from sampled import heron, high_casing
+
+FILES = [Made("heron-shorts-H102-high-A4.pdf", 21), Made("pieces.json")]
+
+
+def test_the_text_fits_one_screen() -> None:
+    lines = summary_text(heron(), FILES, "heron").splitlines()
+    assert len(lines) <= 24
+    assert all(len(line) <= WIDTH for line in lines)
+
+
+def test_the_text_tells_what_was_made() -> None:
+    text = summary_text(heron(), FILES, "heron")
+    assert text.startswith("Heron shorts, Reedbank Workroom: size H102, high rise\n")
+    assert "  heron-shorts-H102-high-A4.pdf, 21 pages\n  pieces.json\n" in text
+    assert "inseam       14.0 cm (5 1/2 in)" in text
+    assert "Estimated, not measured: high hip girth 93.3 cm, thigh girth 61.0 cm" in text
+    assert "Warning" not in text
+
+
+def test_every_elastic_has_its_line() -> None:
+    short = heron()
+    lines = {line.split()[0]: line for line in summary_text(short, FILES, "heron").splitlines() if line.strip()}
+    for elastic, strip in zip(short.elastics, haberdashery(short).elastics, strict=True):
+        assert cut_words(strip) in lines[elastic.name]
+        assert lines[elastic.name].endswith(f"{elastic.gather:.2f}")
+    assert lines["waist"].split()[-2:] == ["1", "2.22"]
+
+
+def test_long_names_of_casings_keep_the_columns() -> None:
+    short = heron()
+    renamed = replace(short, elastics=tuple(replace(elastic, name=elastic.name * 4) for elastic in short.elastics))
+    lines = summary_text(renamed, FILES, "heron").splitlines()
+    start = next(index for index, line in enumerate(lines) if line.startswith("Elastic"))
+    table = lines[start : start + 1 + len(short.elastics)]
+    assert len({line.rindex("cm (") for line in table[1:]}) == 1
+
+
+def test_remarks_are_told_and_folded() -> None:
+    short = high_casing("mid")
+    short = replace(short, warnings=(*short.warnings, "hip_girth: 160 cm is unusual " * 5), notes=("a note",))
+    lines = summary_text(short, FILES, "heron").splitlines()
+    assert any(line.startswith("Warning: casing 'top' is left out of the mid rise") for line in lines)
+    assert "Note: a note" in lines
+    assert any(line.startswith("Warning: hip_girth: 160 cm") for line in lines)
+    assert all(len(line) <= WIDTH for line in lines)
+
+
+def test_a_design_without_workroom_has_no_stray_comma() -> None:
+    short = replace(heron(), design=replace(heron().design, workroom=""))
+    assert summary_text(short, FILES, "heron").startswith("Heron shorts: size H102")
+
+
+@pytest.mark.parametrize("rise", ["high", "mid"])
+def test_json_holds_the_same_in_millimetres(rise: str) -> None:
+    short = heron(rise)
+    found = json.loads(summary_json(short, FILES, "heron"))
+    assert (found["design"], found["workroom"], found["size"], found["rise"]) == (
+        "Heron shorts",
+        "Reedbank Workroom",
+        "H102",
+        rise,
+    )
+    assert found["unit"] == "mm"
+    assert found["body"]["hip_girth"] == {"value": 1020, "estimated": False}
+    assert [name for name, entry in found["body"].items() if entry["estimated"]] == list(short.body.estimated)
+    assert found["measures"]["crotch_seam"] == short.measures.crotch_seam
+    assert [elastic["cut_length"] for elastic in found["elastics"]] == [one.cut_length for one in short.elastics]
+    assert [elastic["gather_ratio"] for elastic in found["elastics"]] == [one.gather for one in short.elastics]
+    assert found["files"] == [
+        {"name": "heron-shorts-H102-high-A4.pdf", "pages": 21, "spent": None},
+        {"name": "pieces.json", "pages": None, "spent": None},
+    ]
+    assert found["notes"] == list(short.notes)
+    assert found["proofs"]["fold"] < 0.05
+
+
+def test_the_printed_tables_hold_measures_elastics_body_and_remarks() -> None:
+    short = high_casing("mid")
+    measures, elastics, body, remarks = summary_tables(short)
+    assert ("inseam", "14.0 cm (5 1/2 in)") in measures.rows
+    assert [row[0] for row in elastics.rows] == [elastic.name for elastic in short.elastics]
+    assert all(len(row) == len(elastics.header) for row in elastics.rows)
+    assert ("hip girth", "102.0 cm (40 1/8 in)", "measured") in body.rows
+    assert ("thigh girth", "61.0 cm (24 in)", "estimated") in body.rows
+    assert remarks.rows == tuple((warning,) for warning in short.warnings)
+    assert len(summary_tables(heron("high"))) == 3
