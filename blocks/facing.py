@@ -58,14 +58,14 @@ def _strip(name: str, title: str, left: float, right: float, design: Design, *, 
         (),
     )
     stitch = -design.waist.channel
-    middle = (left + right) / 2
+    middle, clear = (left + right) / 2, design.leg.grainline_margin
     return Piece(
         name=name,
         title=title,
         size=size,
-        rise=rise,
+        variant=rise,
         edges=made.edges,
-        grainline=Grainline(Point(middle, -height * 0.85), Point(middle, -height * 0.15)),
+        grainline=Grainline(Point(middle, -height * (1 - clear)), Point(middle, -height * clear)),
         cut_count=2,
         mirrored=True,
         stitch_lines=(

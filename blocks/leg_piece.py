@@ -144,7 +144,7 @@ def _piece(
         name=name,
         title=title,
         size=size,
-        rise=rise,
+        variant=rise,
         edges=made.edges,
         grainline=Grainline(Point(grain_at, low + clear), Point(grain_at, high - clear)),
         cut_count=2,

@@ -95,7 +95,8 @@ class Piece:
     """A flat piece, ready to be laid on cloth.
 
     `edges` run counter-clockwise, each starting where the one before ends, on the seam line and on the cut line alike.
-    `cut_count` pieces are cut in all, half of them mirrored when `mirrored`.
+    `cut_count` pieces are cut in all, half of them mirrored when `mirrored`. `variant` says which form of the garment
+    it belongs to where that comes in several, such as a high or a mid rise; "" where there is one.
 
     Raises:
         GeometryError: edges that do not close, or two edges or notches with one name.
@@ -104,7 +105,7 @@ class Piece:
     name: str
     title: str
     size: str
-    rise: str
+    variant: str
     edges: tuple[Edge, ...]
     grainline: Grainline
     cut_count: int = 1

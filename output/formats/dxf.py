@@ -123,8 +123,8 @@ def _written(pieces: Sequence[Piece], design: str, workroom: str, sample_size: s
         document.layers.add(layer)
     space = document.modelspace()
     right = top = 0.0
-    for size, rise in dict.fromkeys((piece.size, piece.rise) for piece in pieces):
-        row = [piece for piece in pieces if (piece.size, piece.rise) == (size, rise)]
+    for size, variant in dict.fromkeys((piece.size, piece.variant) for piece in pieces):
+        row = [piece for piece in pieces if (piece.size, piece.variant) == (size, variant)]
         height = max(piece.cut_line.bounds[3] - piece.cut_line.bounds[1] for piece in row)
         at = 0.0
         for piece in row:
@@ -148,7 +148,7 @@ def _written(pieces: Sequence[Piece], design: str, workroom: str, sample_size: s
 
 def _block_name(document: Drawing, piece: Piece) -> str:
     """Piece, size and rise in capitals, digits and hyphens; with a number when that is taken."""
-    said = "-".join(part for part in (piece.name, piece.size, str(piece.rise)) if part).upper()
+    said = "-".join(part for part in (piece.name, piece.size, str(piece.variant)) if part).upper()
     plain = "".join(letter if letter.isascii() and letter.isalnum() else "-" for letter in said)
     name, number = plain[:LONGEST_NAME], 1
     while name in document.blocks:
@@ -216,7 +216,7 @@ def _name(block: BaseLayout, piece: Piece) -> None:
     """The piece's texts beside the grain line, in its longest stretch that no casing line crosses; the lines' names at
     their left ends.
     """
-    notes = (words.size_line(piece.size, piece.rise) if piece.rise else "", words.cut_line(piece), *piece.notes)
+    notes = (words.size_line(piece.size, piece.variant) if piece.variant else "", words.cut_line(piece), *piece.notes)
     said = (piece.title, piece.size, str(piece.cut_count), *filter(None, notes))
     fields = ("Piece Name", "Size", "Quantity")
     lines = [f"{field}: {text}" for field, text in zip_longest(fields, said, fillvalue="Annotation")]

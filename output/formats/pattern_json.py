@@ -27,7 +27,7 @@ def pattern_json(pieces: Sequence[Piece]) -> bytes:
 
     Polylines lie within 0.01 mm of the drafted curves. Closed ones run counter-clockwise and repeat their first point.
     """
-    ordered = sorted(pieces, key=lambda piece: (piece.name, piece.size, piece.rise))
+    ordered = sorted(pieces, key=lambda piece: (piece.name, piece.size, piece.variant))
     document = {
         "schema_version": SCHEMA_VERSION,
         "unit": "mm",
@@ -41,7 +41,7 @@ def _piece(piece: Piece) -> dict[str, object]:
     return {
         "name": piece.name,
         "size": piece.size,
-        "rise": str(piece.rise),
+        "rise": str(piece.variant),
         "cut_count": piece.cut_count,
         "mirrored": piece.mirrored,
         "seam_line": _polyline(piece.seam_line),

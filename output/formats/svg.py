@@ -98,7 +98,7 @@ def nest_svg(pieces: Sequence[Piece], *, design: str, labels: bool = True) -> by
     nests: dict[str, list[Piece]] = {}
     for piece in pieces:
         nests.setdefault(piece.name, []).append(piece)
-    sizes = list(dict.fromkeys((piece.size, piece.rise) for piece in pieces))
+    sizes = list(dict.fromkeys((piece.size, piece.variant) for piece in pieces))
     captions = {name: _caption(nest, design) for name, nest in nests.items()} if labels else {}
     bounds = {name: _bounds(nest) for name, nest in nests.items()}
     key = [lettering.Block((lettering.Line(words.size_line(*size), LETTERS.body),)) for size in sizes] if labels else []
@@ -274,15 +274,15 @@ def _said(text: str) -> str:
 
 
 def _by_size(drawing: _Drawing, pieces: Sequence[Piece]) -> Iterator[tuple[Any, list[Piece]]]:
-    """A group for each size and rise, in the order in which they are first met, and the pieces that go into it."""
-    for size, rise in dict.fromkeys((piece.size, piece.rise) for piece in pieces):
+    """A group for each size and variant, in the order in which they are first met, and the pieces that go into it."""
+    for size, variant in dict.fromkeys((piece.size, piece.variant) for piece in pieces):
         group = drawing.group(
             drawing.root,
             "size",
-            name="-".join(part for part in ("size", size, str(rise)) if part),
-            title=words.size_line(size, rise),
+            name="-".join(part for part in ("size", size, str(variant)) if part),
+            title=words.size_line(size, variant),
         )
-        yield group, [piece for piece in pieces if (piece.size, piece.rise) == (size, rise)]
+        yield group, [piece for piece in pieces if (piece.size, piece.variant) == (size, variant)]
 
 
 def _heading(pieces: Sequence[Piece], design: str) -> str:
@@ -292,7 +292,7 @@ def _heading(pieces: Sequence[Piece], design: str) -> str:
 
 
 def _sizes(pieces: Sequence[Piece]) -> str:
-    return words.sizes_line(list(dict.fromkeys((piece.size, piece.rise) for piece in pieces)))
+    return words.sizes_line(list(dict.fromkeys((piece.size, piece.variant) for piece in pieces)))
 
 
 def _caption(nest: Sequence[Piece], design: str) -> lettering.Block:

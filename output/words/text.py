@@ -162,7 +162,7 @@ def cut_line(piece: Piece) -> str:
 
 def piece_heading(piece: Piece, design: str) -> tuple[str, ...]:
     """The lines of a piece's title, the most important first."""
-    lines = (piece.title, design, size_line(piece.size, piece.rise), cut_line(piece), *piece.notes)
+    lines = (piece.title, design, size_line(piece.size, piece.variant), cut_line(piece), *piece.notes)
     return tuple(line for line in lines if line)
 
 

@@ -54,7 +54,7 @@ def square(side: float, name: str = "pocket") -> Piece:
         name=name,
         title="Pocket",
         size="",
-        rise="",
+        variant="",
         edges=(edge("foot", (0, 0), (side, 0)), edge("rest", (side, 0), (side, side), (0, side), (0, 0))),
         grainline=Grainline(At(side / 2, 10), At(side / 2, side - 10)),
     )

@@ -186,7 +186,7 @@ def test_every_line_has_the_length_that_was_drafted(piece):
 
 
 def root_id(piece: Piece) -> str:
-    return f"size-{piece.size}-{piece.rise}"
+    return f"size-{piece.size}-{piece.variant}"
 
 
 def test_curves_stay_the_drafted_beziers_with_y_turned_down():

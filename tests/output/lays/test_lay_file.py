@@ -77,7 +77,9 @@ def test_whatever_a_lay_depends_on_makes_it_another(change: Callable[..., tuple[
 
 def test_labels_and_marks_do_not_make_it_another() -> None:
     same = tuple(
-        replace(piece, size="38", rise="mid", title="Strip", notches=(), grainline=Grainline(Point(9, 9), Point(9, 30)))
+        replace(
+            piece, size="38", variant="mid", title="Strip", notches=(), grainline=Grainline(Point(9, 9), Point(9, 30))
+        )
         for piece in PIECES
     )
     assert lay_key(same, OPEN, LayRules()) == lay_key(PIECES, OPEN, LayRules())

@@ -169,7 +169,7 @@ def test_a_file_says_what_was_written_in_the_order_in_which_it_is_read():
 
 
 def test_a_dxf_holds_names_as_they_are_read_without_signs_that_its_readers_would_draw():
-    piece = replace(leg_like(casings=1), size="אדום 36", rise="high")
+    piece = replace(leg_like(casings=1), size="אדום 36", variant="high")
     written = ezdxf.read(io.StringIO(pattern_dxf([piece], design="שורט").decode("cp1252")))
     texts = [*written.query("TEXT"), *(text for block in written.blocks for text in block.query("TEXT"))]
     said = [decode_dxf_unicode(text.dxf.text) for text in texts]
