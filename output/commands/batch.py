@@ -34,7 +34,7 @@ from output.commands.draft import pattern_pdf
 from output.formats.pattern_json import pattern_json
 from output.paper.sizes import paper_named
 from output.system.cluster import on_cluster
-from output.system.files import Place, settle_within, write_all, writing
+from output.system.files import HeldFolder, settle_within, write_all, writing
 from output.system.names import on_line, stems
 from output.system.pool import in_processes, workers_named
 from output.system.reading import LARGEST_JSON, read_bytes, read_json, read_orders, read_toml
@@ -73,7 +73,7 @@ class Order:
 
 
 @dataclass(frozen=True, slots=True)
-class Job:
+class OrderJob:
     """An order to be drafted by any process, here or on another machine, that runs this version of the program."""
 
     design: Design
@@ -88,7 +88,7 @@ class Job:
 
 
 @dataclass(frozen=True, slots=True)
-class Failure:
+class OrderFailure:
     """Why an order could not be drafted, on one line; `ours` when it was not for the order's fault."""
 
     order: str
@@ -103,7 +103,7 @@ class Success(StrEnum):
     UNCHANGED = "unchanged"
 
 
-Fate = Success | Failure
+Fate = Success | OrderFailure
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,7 +113,7 @@ class Batch:
     folder: str
     drafted: tuple[str, ...]
     unchanged: tuple[str, ...]
-    failures: tuple[Failure, ...]
+    failures: tuple[OrderFailure, ...]
     unlisted: str = ""
 
     @property
@@ -160,7 +160,7 @@ def batch(arguments: Namespace) -> Batch:
     with writing(arguments.out) as place:
         settle_within(place.goal, [order.stem for order in orders if order.stem])
         made_by = version()
-        jobs = {row: Job(design, order, made_by) for row, order in enumerate(orders)}
+        jobs = {row: OrderJob(design, order, made_by) for row, order in enumerate(orders)}
         fates = _known(place.goal, jobs)
         waiting = {row: job for row, job in jobs.items() if row not in fates}
         try:
@@ -185,13 +185,13 @@ def batch(arguments: Namespace) -> Batch:
     return Batch(arguments.out, drafted, unchanged, failures, unlisted)
 
 
-def _known(folder: Path, jobs: Mapping[int, Job]) -> dict[int, Fate]:
+def _known(folder: Path, jobs: Mapping[int, OrderJob]) -> dict[int, Fate]:
     """What becomes of the orders that need not or cannot be drafted, by row."""
     fates: dict[int, Fate] = {}
     for row, job in jobs.items():
         order = job.order
         if order.problem:
-            failure = Failure(order.name, order.problem)
+            failure = OrderFailure(order.name, order.problem)
             fates[row] = _kept(folder / order.stem, failure) if order.stem else failure
         elif _is_done(folder / order.stem, job):
             fates[row] = Success.UNCHANGED
@@ -201,7 +201,7 @@ def _known(folder: Path, jobs: Mapping[int, Job]) -> dict[int, Fate]:
 
 
 def _drafted(
-    folder: Path, waiting: Mapping[int, Job], scheduler: str | None, workers: int
+    folder: Path, waiting: Mapping[int, OrderJob], scheduler: str | None, workers: int
 ) -> Iterator[tuple[int, Fate]]:
     """What becomes of each order that is to be drafted, by row, when its files are written or it has failed."""
     rows, jobs = list(waiting), list(waiting.values())
@@ -215,27 +215,27 @@ def _drafted(
             yield rows[number], _written(folder / order.stem, result or _lost(order), order)
 
 
-def _written(folder: Path, result: dict[str, bytes] | Failure, order: Order) -> Fate:
+def _written(folder: Path, result: dict[str, bytes] | OrderFailure, order: Order) -> Fate:
     """Write an order's files into its folder; or why there are none, or why that folder cannot be written."""
-    if isinstance(result, Failure):
+    if isinstance(result, OrderFailure):
         return _kept(folder, result)
     try:
         write_all(folder, result)
     except OutputError as error:
-        return _kept(folder, Failure(order.name, _one_line(str(error))))
+        return _kept(folder, OrderFailure(order.name, _one_line(str(error))))
     except Exception as error:
         return _kept(folder, _unforeseen(order, error))
     return Success.DRAFTED
 
 
-def _failures(orders: Sequence[Order], fates: Mapping[int, Fate]) -> tuple[Failure, ...]:
+def _failures(orders: Sequence[Order], fates: Mapping[int, Fate]) -> tuple[OrderFailure, ...]:
     """The orders that failed, in the order book's order, and those that were not reached."""
     unreached = "not reached: the run was stopped before its turn; run the same again"
-    found = (fates.get(row, Failure(order.name, unreached)) for row, order in enumerate(orders))
-    return tuple(fate for fate in found if isinstance(fate, Failure))
+    found = (fates.get(row, OrderFailure(order.name, unreached)) for row, order in enumerate(orders))
+    return tuple(fate for fate in found if isinstance(fate, OrderFailure))
 
 
-def _list_failures(place: Place, failures: Sequence[Failure], *, stopping: bool = False) -> None:
+def _list_failures(place: HeldFolder, failures: Sequence[OrderFailure], *, stopping: bool = False) -> None:
     rows = ((one.order, one.reason) for one in failures)
     place.put({FAILURES: csv_of(("order", "reason"), rows)}, stopping=stopping)
 
@@ -299,21 +299,21 @@ def _some(numbers: Sequence[int]) -> str:
     return f"{told} and {len(numbers) - 4} more" if len(numbers) > 4 else told
 
 
-def draft_order(job: Job) -> dict[str, bytes] | Failure:
+def draft_order(job: OrderJob) -> dict[str, bytes] | OrderFailure:
     """The files of one order, or why there are none."""
     if version() != job.version:
         reason = f"a worker has shirrline {version()}, not {job.version}; install the same version for every worker"
-        return Failure(job.order.name, reason, ours=True)
+        return OrderFailure(job.order.name, reason, ours=True)
     try:
         with _ONE_AT_A_TIME:
             return _files(job)
     except DraftError as error:
-        return Failure(job.order.name, _one_line(str(error)))
+        return OrderFailure(job.order.name, _one_line(str(error)))
     except Exception as error:
         return _unforeseen(job.order, error)
 
 
-def _files(job: Job) -> dict[str, bytes]:
+def _files(job: OrderJob) -> dict[str, bytes]:
     order, cells = job.order, job.order.cells
     for name in REQUIRED:
         if name not in cells:
@@ -335,7 +335,7 @@ def _files(job: Job) -> dict[str, bytes]:
     return {**files, RECORD: (json.dumps(record, indent=2, sort_keys=True) + "\n").encode()}
 
 
-def _short(job: Job, unit: str) -> Short:
+def _short(job: OrderJob, unit: str) -> Short:
     """The order drafted, whole if its leg fits the cloth, else split.
 
     Raises:
@@ -362,7 +362,7 @@ def _word(name: str, raw: str, kind: Any) -> Any:
     return kind(raw)
 
 
-def _is_done(folder: Path, job: Job) -> bool:
+def _is_done(folder: Path, job: OrderJob) -> bool:
     """True when the folder's record is of this very job and its files are as they were written."""
     try:
         record: Any = read_json(folder / RECORD, "record")
@@ -374,7 +374,7 @@ def _is_done(folder: Path, job: Job) -> bool:
         return False
 
 
-def _taken(folder: Path, job: Job) -> Failure | None:
+def _taken(folder: Path, job: OrderJob) -> OrderFailure | None:
     """A failure when the folder holds another order, of an earlier run, whose name comes down to the same letters."""
     try:
         record: Any = read_json(folder / RECORD, "record")
@@ -384,23 +384,23 @@ def _taken(folder: Path, job: Job) -> Failure | None:
     if not isinstance(owner, str) or tidy(owner) == job.order.name:
         return None
     reason = f"its folder {folder.name} holds the order {shown(owner)} of an earlier run; give one of them another name"
-    return Failure(job.order.name, f"{reason}, or write to another folder")
+    return OrderFailure(job.order.name, f"{reason}, or write to another folder")
 
 
-def _unforeseen(order: Order, error: Exception) -> Failure:
+def _unforeseen(order: Order, error: Exception) -> OrderFailure:
     reason = f"internal error: {type(error).__name__}: {error}; please report it with the design and the order"
-    return Failure(order.name, _one_line(reason), ours=True)
+    return OrderFailure(order.name, _one_line(reason), ours=True)
 
 
-def _lost(order: Order) -> Failure:
-    return Failure(order.name, "the process that drafted it died each time; is there memory enough?", ours=True)
+def _lost(order: Order) -> OrderFailure:
+    return OrderFailure(order.name, "the process that drafted it died each time; is there memory enough?", ours=True)
 
 
-def _kept(folder: Path, failure: Failure) -> Failure:
+def _kept(folder: Path, failure: OrderFailure) -> OrderFailure:
     """The failure, with a warning when files of an earlier run are still there to be taken for its own."""
     if not _there(folder / RECORD):
         return failure
-    return Failure(failure.order, f"{failure.reason}; its folder still holds an earlier pattern", failure.ours)
+    return OrderFailure(failure.order, f"{failure.reason}; its folder still holds an earlier pattern", failure.ours)
 
 
 def _workers(arguments: Namespace) -> int:

@@ -12,7 +12,7 @@ from typing import Final
 from drafting.errors import OutputError
 from drafting.path import Path
 from drafting.point import Motion, Point, Vector
-from output.drawing.lettering import ASCENT, Block, Line, wrap
+from output.drawing.lettering import ASCENT, TextBlock, TextLine, wrap
 from output.drawing.sheet import Pen, Stroke, Text
 from output.words import text as words
 from output.words.letters import text_width
@@ -103,21 +103,21 @@ def beside(*parts: Part, gap: float = GAP) -> Part:
     return Part(x - gap, max(part.height for part in parts), parts=tuple(placed))
 
 
-def block(*lines: Line) -> Part:
+def block(*lines: TextLine) -> Part:
     """Lines of text."""
-    whole = Block(lines)
+    whole = TextBlock(lines)
     height = whole.height
     return Part(whole.width, height, texts=tuple(whole.texts(Point(0, -height))))
 
 
 def paragraph(text: str, width: float, *, size: float = BODY_SIZE, bold: bool = False) -> Part:
     """A text wrapped to a width."""
-    return block(*(Line(part, size, bold) for part in wrap(text, width, size, bold=bold)))
+    return block(*(TextLine(part, size, bold) for part in wrap(text, width, size, bold=bold)))
 
 
 def section(heading: str, *parts: Part) -> Part:
     """Parts below a heading, never torn from it."""
-    return stack(block(Line(heading, HEADING_SIZE, bold=True)), *parts)
+    return stack(block(TextLine(heading, HEADING_SIZE, bold=True)), *parts)
 
 
 def listing(items: Sequence[str], width: float, *, bullet: str = "") -> Part:

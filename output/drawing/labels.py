@@ -18,7 +18,7 @@ from drafting.errors import OutputError
 from drafting.piece import CasingLine, Piece
 from drafting.point import Motion, Point, Vector
 from output.drawing.ink import Ink, boxes_seen
-from output.drawing.lettering import Block, Box, Line, cut, text_box, wrap
+from output.drawing.lettering import Box, TextBlock, TextLine, cut, text_box, wrap
 from output.drawing.sheet import Stroke, Text
 from output.words import text as words
 from output.words.letters import text_width
@@ -273,7 +273,7 @@ def _title(piece: Piece, room: _Room, lines: Sequence[str], style: LabelStyle) -
     )
 
 
-def _title_blocks(lines: Sequence[str], style: LabelStyle) -> Iterator[tuple[Block, bool]]:
+def _title_blocks(lines: Sequence[str], style: LabelStyle) -> Iterator[tuple[TextBlock, bool]]:
     """Ever more modest titles: shrunk, then across a join, then in one line, then wrapped."""
     least = style.smallest / style.body
     scales = (1.0, 0.85, 0.7)
@@ -284,8 +284,10 @@ def _title_blocks(lines: Sequence[str], style: LabelStyle) -> Iterator[tuple[Blo
         (first, *(words.SEPARATOR.join(more[i : i + count]) for i in range(0, len(more), count))) for count in counts
     ]
 
-    def block(title: str, *others: str, scale: float) -> Block:
-        return Block((Line(title, style.title * scale, bold=True), *(Line(one, style.body * scale) for one in others)))
+    def block(title: str, *others: str, scale: float) -> TextBlock:
+        return TextBlock(
+            (TextLine(title, style.title * scale, bold=True), *(TextLine(one, style.body * scale) for one in others))
+        )
 
     for on_one_page, sizes in ((True, scales), (False, (*scales, least))):
         for scale in sizes:
@@ -293,12 +295,12 @@ def _title_blocks(lines: Sequence[str], style: LabelStyle) -> Iterator[tuple[Blo
                 yield block(*arrangement, scale=scale), on_one_page
     for on_one_page in (True, False):
         for scale in (0.85, 0.7, least):
-            yield Block((Line(words.SEPARATOR.join(lines), style.body * scale, bold=True),)), on_one_page
+            yield TextBlock((TextLine(words.SEPARATOR.join(lines), style.body * scale, bold=True),)), on_one_page
     for limit in WRAPPED:
         yield _wrapped(lines, limit, style.smallest), False
 
 
-def _last_blocks(lines: Sequence[str], style: LabelStyle) -> Iterator[Block]:
+def _last_blocks(lines: Sequence[str], style: LabelStyle) -> Iterator[TextBlock]:
     """Titles in the finest letters, the design's name cut ever shorter: it stands on every page as well."""
     size = style.smallest
     for limit in (ENDLESS, *SHORTENED):
@@ -309,13 +311,13 @@ def _last_blocks(lines: Sequence[str], style: LabelStyle) -> Iterator[Block]:
             yield _wrapped(modest, width, size)
 
 
-def _wrapped(lines: Sequence[str], limit: float, size: float) -> Block:
+def _wrapped(lines: Sequence[str], limit: float, size: float) -> TextBlock:
     broken = [part for line in lines for part in wrap(line, limit, size)]
-    return Block(tuple(Line(part, size, i == 0) for i, part in enumerate(broken)))
+    return TextBlock(tuple(TextLine(part, size, i == 0) for i, part in enumerate(broken)))
 
 
 def _nearest_place(
-    view: _View, piece: Piece, block: Block, aim: Point, *, keep: float, step: float, on_one_page: bool
+    view: _View, piece: Piece, block: TextBlock, aim: Point, *, keep: float, step: float, on_one_page: bool
 ) -> tuple[float, float] | None:
     """Left and bottom of the free place nearest to one that starts at `aim` and is centred on its height."""
     width, height = block.width, block.height
@@ -398,7 +400,7 @@ def _beside(
     near = style.clearance + 1e-6
     for arrangement in arrangements:
         for size in sizes:
-            block = Block(tuple(Line(part, size) for part in arrangement))
+            block = TextBlock(tuple(TextLine(part, size) for part in arrangement))
             width, height = block.width, block.height
             for bottom in [
                 y + off if up else y - off - height

@@ -104,7 +104,7 @@ def _cut(text: str, kept: int) -> str:
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class TextLine:
     """One line of a block, `size` mm high."""
 
     text: str
@@ -117,10 +117,10 @@ class Line:
 
 
 @dataclass(frozen=True, slots=True)
-class Block:
+class TextBlock:
     """Lines under each other, flush left; at least one."""
 
-    lines: tuple[Line, ...]
+    lines: tuple[TextLine, ...]
 
     @property
     def width(self) -> float:
@@ -131,8 +131,8 @@ class Block:
         first, last = self.lines[0], self.lines[-1]
         return ASCENT * first.size + sum(line.size for line in self.lines[1:]) * LEADING + DESCENT * last.size
 
-    def scaled(self, share: float) -> Block:
-        return Block(tuple(Line(line.text, line.size * share, line.bold) for line in self.lines))
+    def scaled(self, share: float) -> TextBlock:
+        return TextBlock(tuple(TextLine(line.text, line.size * share, line.bold) for line in self.lines))
 
     def texts(self, corner: Point, degrees: float = 0.0) -> list[Text]:
         """The block with its lower left corner at `corner`, turned about it."""

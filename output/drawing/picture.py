@@ -13,8 +13,7 @@ from typing import Final
 from drafting.curve import Cubic, Line, Segment
 from drafting.path import Path
 from drafting.point import Motion, Point, Vector
-from output.drawing.lettering import ASCENT, Block, wrap
-from output.drawing.lettering import Line as Words
+from output.drawing.lettering import ASCENT, TextBlock, TextLine, wrap
 from output.drawing.marks import circle
 from output.drawing.sheet import Pen, Sheet, Stroke, Text
 
@@ -171,7 +170,7 @@ def captioned(picture: Picture, width: float, *, caption_width: float = CAPTION_
     tall = top - bottom
     wanted = sorted(picture.captions, key=lambda caption: -caption.at.y)
     blocks = [
-        Block(tuple(Words(part, CAPTION_SIZE) for part in wrap(caption.text, caption_width, CAPTION_SIZE)))
+        TextBlock(tuple(TextLine(part, CAPTION_SIZE) for part in wrap(caption.text, caption_width, CAPTION_SIZE)))
         for caption in wanted
     ]
     tops = _spread([caption.at.y for caption in wanted], [block.height for block in blocks], tall)

@@ -101,7 +101,11 @@ def nest_svg(pieces: Sequence[Piece], *, design: str, labels: bool = True) -> by
     sizes = list(dict.fromkeys((piece.size, piece.variant) for piece in pieces))
     captions = {name: _caption(nest, design) for name, nest in nests.items()} if labels else {}
     bounds = {name: _bounds(nest) for name, nest in nests.items()}
-    key = [lettering.Block((lettering.Line(words.size_line(*size), LETTERS.body),)) for size in sizes] if labels else []
+    key = (
+        [lettering.TextBlock((lettering.TextLine(words.size_line(*size), LETTERS.body),)) for size in sizes]
+        if labels
+        else []
+    )
 
     widths = [right - left for left, _, right, _ in bounds.values()]
     widths += [caption.width for caption in captions.values()] + [SAMPLE + MARGIN + line.width for line in key]
@@ -295,10 +299,10 @@ def _sizes(pieces: Sequence[Piece]) -> str:
     return words.sizes_line(list(dict.fromkeys((piece.size, piece.variant) for piece in pieces)))
 
 
-def _caption(nest: Sequence[Piece], design: str) -> lettering.Block:
+def _caption(nest: Sequence[Piece], design: str) -> lettering.TextBlock:
     small = (design, _sizes(nest), words.cut_line(nest[0]), *nest[0].notes)
-    first = lettering.Line(nest[0].title, LETTERS.title, bold=True)
-    return lettering.Block((first, *(lettering.Line(line, LETTERS.body) for line in small)))
+    first = lettering.TextLine(nest[0].title, LETTERS.title, bold=True)
+    return lettering.TextBlock((first, *(lettering.TextLine(line, LETTERS.body) for line in small)))
 
 
 def _bounds(nest: Iterable[Piece]) -> tuple[float, float, float, float]:

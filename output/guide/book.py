@@ -33,7 +33,7 @@ from drafting.errors import OutputError
 from drafting.piece import Piece
 from drafting.point import Point, Vector
 from drafting.units import eighths, show_both, show_measure, show_small
-from output.drawing.lettering import Line as Words
+from output.drawing.lettering import TextLine
 from output.drawing.marks import rectangle
 from output.drawing.picture import CREASE, INSIDE, NOW, OUTSIDE, RUBBER, SEWN, Picture, captioned, line, outlined, row
 from output.drawing.sheet import Pen, Sheet, Stroke, Text
@@ -236,7 +236,7 @@ def _garments(short: Short, scale: float, width: float) -> Sheet:
         picture = garment_picture(short, scale=scale, back=back)
         left, bottom, right, _ = picture.bounds
         name = " · ".join((say(f"rise.{short.rise.value}"), say("cover.back" if back else "cover.front")))
-        said = Words(name, 2.7)
+        said = TextLine(name, 2.7)
         at = Point((left + right - said.width) / 2, bottom - 6)
         edge = line(BLANK, Point(left, bottom - 7), Point(right, bottom - 7))
         pictures.append(Picture((*picture.strokes, edge), (Text(at, name, said.size),)))

@@ -15,7 +15,7 @@ from blocks.parameters import PRACTICE, check_parameters, parameter
 from drafting.curve import Cubic
 from drafting.path import Path
 from drafting.point import Motion, Point, Vector
-from output.drawing.lettering import Line as Words
+from output.drawing.lettering import TextLine
 from output.drawing.marks import circle
 from output.drawing.picture import (
     ACCENT,
@@ -89,7 +89,7 @@ def _placed(drawn: _Drawn, scale: float) -> Picture:
     strokes = [Stroke(to.path(stroke.path), stroke.pen, stroke.filled) for stroke in drawn.strokes]
     texts = []
     for name, place in drawn.numbers:
-        number = Words(str(ORDER.index(name) + 1), NUMBER_SIZE, bold=True)
+        number = TextLine(str(ORDER.index(name) + 1), NUMBER_SIZE, bold=True)
         at = to(place)
         strokes += outlined(Pen(0.1, colour=(1.0, 1.0, 1.0)), circle(at, RING), Pen(0.25, colour=ACCENT))
         texts.append(Text(Point(at.x - number.width / 2, at.y - NUMBER_SIZE * 0.36), number.text, NUMBER_SIZE, True))

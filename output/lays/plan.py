@@ -32,7 +32,7 @@ from output.drawing.flow import (
     section,
     stack,
 )
-from output.drawing.lettering import Block, Box, Line
+from output.drawing.lettering import Box, TextBlock, TextLine
 from output.drawing.marks import rectangle
 from output.drawing.picture import LEADER, Picture, Scale
 from output.drawing.sheet import FOLD, Pen, Sheet, Stroke, Text
@@ -115,7 +115,7 @@ def _drawn(plan: LayPlan, across: float, denominator: float) -> Sheet:
     scale = Scale(1 / denominator, Vector(left, low))
     strokes = [*_cloth(plan, scale, across), *_dimensions(left, right, low, high)]
     texts: list[Text] = []
-    outside: list[tuple[Point, Block]] = []
+    outside: list[tuple[Point, TextBlock]] = []
     for laid in plan.laid:
         drawn, named, misfit = _piece(plan, laid, scale)
         strokes += drawn
@@ -212,7 +212,7 @@ def _centred(said: str, middle: Point, size: float, *, angle: float = 0.0) -> Te
     return Text(middle - along * (text_width(said, size) / 2), said, size, angle=angle)
 
 
-def _piece(plan: LayPlan, laid: Laid, scale: Scale) -> tuple[list[Stroke], list[Text], list[tuple[Point, Block]]]:
+def _piece(plan: LayPlan, laid: Laid, scale: Scale) -> tuple[list[Stroke], list[Text], list[tuple[Point, TextBlock]]]:
     """A piece's strokes, its label, or where the label must lead to when the piece has no room for it."""
     piece, motion = plan.piece(laid.piece), laid.motion
     outline = scale.path(piece.cut_line.moved(motion))
@@ -228,8 +228,8 @@ def _piece(plan: LayPlan, laid: Laid, scale: Scale) -> tuple[list[Stroke], list[
     texts = _label(outline, (start, end), labels)
     if texts:
         return strokes, texts, []
-    lines = tuple(Line(part, LABEL_SIZES[-1]) for part in labels[-2 if laid.mirrored else -1])
-    return strokes, [], [(start.toward(end, 0.5), Block(lines))]
+    lines = tuple(TextLine(part, LABEL_SIZES[-1]) for part in labels[-2 if laid.mirrored else -1])
+    return strokes, [], [(start.toward(end, 0.5), TextBlock(lines))]
 
 
 def _arrow(start: Point, end: Point) -> tuple[Stroke, Stroke]:
@@ -250,7 +250,7 @@ def _label(outline: Path, grain: tuple[Point, Point], labels: Sequence[Sequence[
     middle = grain[0].toward(grain[1], 0.5)
     for label in labels:
         for size in LABEL_SIZES:
-            made = Block(tuple(Line(part, size) for part in label))
+            made = TextBlock(tuple(TextLine(part, size) for part in label))
             for upright in (False, True):
                 corner = _corner(room, made, middle, upright=upright)
                 if corner:
@@ -258,7 +258,7 @@ def _label(outline: Path, grain: tuple[Point, Point], labels: Sequence[Sequence[
     return []
 
 
-def _corner(room: shapely.Geometry, made: Block, aim: Point, *, upright: bool) -> Point | None:
+def _corner(room: shapely.Geometry, made: TextBlock, aim: Point, *, upright: bool) -> Point | None:
     """Where the block starts so that it lies in the room, its middle nearest to `aim`; None if there is no place."""
     import shapely  # noqa: PLC0415
 
@@ -278,7 +278,9 @@ def _corner(room: shapely.Geometry, made: Block, aim: Point, *, upright: bool) -
     return Point(float(x[best]) + (wide if upright else 0.0), float(y[best]))
 
 
-def _led(outside: Iterable[tuple[Point, Block]], column: float, high: float) -> list[tuple[Point, Point, list[Text]]]:
+def _led(
+    outside: Iterable[tuple[Point, TextBlock]], column: float, high: float
+) -> list[tuple[Point, Point, list[Text]]]:
     """Labels in a column beside the cloth from the top down, each with the two ends of a line to its piece."""
     led, ceiling = [], high
     for place, made in sorted(outside, key=lambda one: -one[0].y):
@@ -310,7 +312,7 @@ def lay_pages(page: LayPage, paper: Paper, *, tiling: Tiling | None = None) -> l
     plan = page.plan
     needs = requirement(plan, buying=page.buying)
     head = stack(
-        block(Line(words.HEADING, HEADING_SIZE, bold=True)),
+        block(TextLine(words.HEADING, HEADING_SIZE, bold=True)),
         paragraph(page.design, width),
         paragraph(page.title, width, bold=True),
         gap=1.0,

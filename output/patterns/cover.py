@@ -28,7 +28,7 @@ from output.drawing.flow import (
 )
 from output.drawing.flow import Table as Table  # noqa: PLC0414 - part of what cover_pages takes
 from output.drawing.ink import Ink
-from output.drawing.lettering import LEADING, Line, led
+from output.drawing.lettering import LEADING, TextLine, led
 from output.drawing.marks import JOIN, MarkStyle, grain_strokes, rectangle, register_mark
 from output.drawing.notches import deepest_snip, mark, ringed
 from output.drawing.sheet import CUT, FOLD, PATCH, SEAM, STITCH, Pen, Stroke, Text
@@ -150,7 +150,7 @@ def _check(width: float) -> Part:
 def square(side: float) -> Part:
     """A square whose lines' middles are `side` mm apart, its size written in it so that nothing touches the lines."""
     own, other = words.square_size(side)
-    lines = (Line(own, 4.2, bold=True), Line(other, BODY_SIZE), Line(words.SQUARE_HINT, SMALL_SIZE))
+    lines = (TextLine(own, 4.2, bold=True), TextLine(other, BODY_SIZE), TextLine(words.SQUARE_HINT, SMALL_SIZE))
     texts, y = [], -side / 2 + 5.0
     for line in lines:
         texts.append(Text(Point((side - line.width) / 2, y), line.text, line.size, line.bold))
@@ -188,10 +188,10 @@ def _map(layout: Layout, width: float, first_pages: int, paper: Paper) -> Part:
     ink = Ink.of(outlines)
     numbers = [_number(f"{number}", low, high, ink) for number, (low, high) in enumerate(cells, first_pages + 1)]
     texts = [text for _, text in numbers]
-    columns = [Line(words.map_column(column), SMALL_SIZE) for column in range(1, layout.columns + 1)]
+    columns = [TextLine(words.map_column(column), SMALL_SIZE) for column in range(1, layout.columns + 1)]
     if max(name.width for name in columns) > cell_width * scale - 1:
         texts.append(Text(Point(0, -head + 1), words.MAP_COLUMNS, SMALL_SIZE))
-        columns = [Line(f"{column}", SMALL_SIZE) for column in range(1, layout.columns + 1)]
+        columns = [TextLine(f"{column}", SMALL_SIZE) for column in range(1, layout.columns + 1)]
     for column, name in enumerate(columns):
         middle = spot((column + 0.5) * cell_width, 0).x
         texts.append(Text(Point(middle - name.width / 2, -head + 1), name.text, name.size))
@@ -219,7 +219,7 @@ def _in_small(outline: Path, scale: float, spot: Callable[[float, float], Point]
 
 def _number(number: str, low: Point, high: Point, ink: Ink) -> tuple[Stroke | None, Text]:
     """A page's number in its cell of the map where no outline runs, or on a white patch."""
-    line = Line(number, min(SMALL_SIZE, (high.y - low.y) / 2, (high.x - low.x) / 2), bold=True)
+    line = TextLine(number, min(SMALL_SIZE, (high.y - low.y) / 2, (high.x - low.x) / 2), bold=True)
     wide, tall = line.width + 1, line.size
     places = [
         (low.x + (high.x - low.x - wide) * across, low.y + (high.y - low.y - tall) * up) for across, up in NUMBER_PLACES

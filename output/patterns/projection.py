@@ -21,7 +21,7 @@ from drafting.point import Point
 from drafting.units import INCH
 from output.drawing.flow import Part, beside, paragraph, stack
 from output.drawing.labels import LabelStyle, label_piece
-from output.drawing.lettering import Line
+from output.drawing.lettering import TextLine
 from output.drawing.marks import rectangle
 from output.drawing.pieces import piece_strokes
 from output.drawing.sheet import Pen, Sheet, Stroke, Text
@@ -219,12 +219,12 @@ def _grid(columns: int, rows: int, style: ProjectionStyle) -> tuple[list[Stroke]
     level = [Path.through(Point(inset, inset + i * GRID), Point(right, inset + i * GRID)) for i in range(rows + 1)]
     texts = []
     for i in range(1, columns + 1):
-        line = Line(said.along_grid(i), BODY_SIZE)
+        line = TextLine(said.along_grid(i), BODY_SIZE)
         texts.append(
             Text(Point(inset + i * GRID - line.width / 2, inset - 1.5 * BODY_SIZE), line.text, line.size, layers=on)
         )
     for i in range(1, rows + 1):
-        line = Line(said.along_grid(i), BODY_SIZE)
+        line = TextLine(said.along_grid(i), BODY_SIZE)
         texts.append(
             Text(Point(inset - line.width - 4, inset + i * GRID - BODY_SIZE / 3), line.text, line.size, layers=on)
         )
@@ -243,7 +243,7 @@ def _block(title: str, below: str) -> Part:
 
 def _metric() -> Part:
     own, _ = words.square_size(GRID)
-    line = Line(own, SQUARE_LETTERS[0], bold=True)
+    line = TextLine(own, SQUARE_LETTERS[0], bold=True)
     text = Text(Point((GRID - line.width) / 2, -GRID / 2 - line.size / 3), line.text, line.size, line.bold)
     return Part(GRID, GRID, (Stroke(rectangle(0, -GRID, GRID, 0), Pen(STYLE.other)),), (text,))
 
@@ -253,7 +253,7 @@ def _inches() -> Part:
     side = CELLS * INCH
     pen = Pen(STYLE.other)
     own, _ = words.square_size(INCH)
-    line = Line(own, SQUARE_LETTERS[1], bold=True)
+    line = TextLine(own, SQUARE_LETTERS[1], bold=True)
     text = Text(Point((INCH - line.width) / 2, -INCH / 2 - line.size / 3), line.text, line.size, line.bold)
     paths = [rectangle(0, -INCH, INCH, 0), rectangle(0, -side, side, 0), *_ruled(side)]
     return Part(side, side, tuple(Stroke(path, pen) for path in paths), (text,))

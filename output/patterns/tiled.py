@@ -17,7 +17,7 @@ from drafting.point import Motion, Point
 from output.drawing.flow import Drawing, Table
 from output.drawing.ink import Ink
 from output.drawing.labels import Joins
-from output.drawing.lettering import Block, Box, Line, led, overlap, text_box
+from output.drawing.lettering import Box, TextBlock, TextLine, led, overlap, text_box
 from output.drawing.marks import JOIN, STYLE, rectangle, register_mark
 from output.drawing.pieces import draw_sheet
 from output.drawing.sheet import CUT, PATCH, Sheet, Stroke, Text
@@ -255,7 +255,7 @@ def _tile(
         says = [_said(side)] if side.neighbour else []
         if side is sides[0]:
             line = led(title, about, side.longest(len(says) + 1) / LEAST_SHARE, LINE_SIZE)
-            says.insert(0, [Block((Line(name, NAME_SIZE, bold=True), Line(line, LINE_SIZE)))])
+            says.insert(0, [TextBlock((TextLine(name, NAME_SIZE, bold=True), TextLine(line, LINE_SIZE)))])
         if says:
             labels, drawn = side.beside((box for _, box in visible), strip), lines.beside(side, strip)
             for block, begin, clear in _in_strip(side, strip, says, labels, drawn):
@@ -273,20 +273,20 @@ def _tile(
     document.texts(said)
 
 
-def _said(side: _Side) -> list[Block]:
+def _said(side: _Side) -> list[TextBlock]:
     """What is printed beside a join, at length and ever shorter."""
     assert side.neighbour is not None
     say = words.cut_off_here if side.cut_off else words.joins_here
-    return [Block((Line(said, LINE_SIZE),)) for said in say(side.neighbour.row, side.neighbour.column)]
+    return [TextBlock((TextLine(said, LINE_SIZE),)) for said in say(side.neighbour.row, side.neighbour.column)]
 
 
 def _in_strip(
     side: _Side,
     overlap: float,
-    says: Sequence[Sequence[Block]],
+    says: Sequence[Sequence[TextBlock]],
     labels: Sequence[tuple[float, float]],
     drawn: Sequence[tuple[float, float]],
-) -> Iterator[tuple[Block, float, bool]]:
+) -> Iterator[tuple[TextBlock, float, bool]]:
     """One block of each choice along the strip beside a cell, where it begins, and whether it is clear of all lines.
 
     It keeps off the register marks and, if it can, off labels and lines. If not, a white patch keeps the words legible:
@@ -319,8 +319,8 @@ def _gaps(taken: Sequence[tuple[float, float]], length: float) -> list[tuple[flo
 
 
 def _placed(
-    block: Block, rooms: Sequence[tuple[float, float]], longest: float, overlap: float
-) -> tuple[Block, float] | None:
+    block: TextBlock, rooms: Sequence[tuple[float, float]], longest: float, overlap: float
+) -> tuple[TextBlock, float] | None:
     """The block in the middle of the first room that holds it, and where it begins there.
 
     It is made no taller than the strip, and no longer than it may be.

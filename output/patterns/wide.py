@@ -30,7 +30,7 @@ from drafting.path import Path
 from drafting.piece import Piece
 from drafting.point import Motion, Point, Vector
 from output.drawing.flow import Drawing, Flow, Part, Table, beside, block, listing, paragraph, section, stack
-from output.drawing.lettering import Line, text_box
+from output.drawing.lettering import TextLine, text_box
 from output.drawing.pieces import draw_sheet
 from output.drawing.sheet import Pen, Sheet, Stroke, Text
 from output.formats.pdf import PAGE_LIMIT, Document
@@ -184,7 +184,7 @@ class _Heading:
         says = stack(
             paragraph(self.title, WORDS_WIDTH, size=TITLE_SIZE, bold=True),
             paragraph(below, WORDS_WIDTH, size=LINE_SIZE),
-            block(Line(said.scale_line(sheet, sheets, self.paper), LINE_SIZE, bold=True)),
+            block(TextLine(said.scale_line(sheet, sheets, self.paper), LINE_SIZE, bold=True)),
             paragraph(said.CHECK, WORDS_WIDTH),
             gap=1.5,
         )

@@ -1,6 +1,6 @@
 """Writing finished files, the one door for what goes out: all of them or none, by one run at a time.
 
-`writing` opens a folder for a run, before its long work; `Place.put` gives it the run's files at one stroke, and
+`writing` opens a folder for a run, before its long work; `HeldFolder.put` gives it the run's files at one stroke, and
 `write_all` does both. `replacing` opens a single file. Each has a hidden stage (`output.system.stage`) beside its goal,
 which is the lock as well, and begins by finishing or clearing away what a killed run has left there. A folder is
 exchanged whole (`output.system.exchange`); where that cannot be or would harm, its files are replaced one by one
@@ -33,7 +33,7 @@ _EARLIER: Final = re.compile(r"\..+\.(pdf|json|csv|svg|dxf)\.\d+\.(part|old)")
 """Names that earlier versions gave to files until they took their places, and that a killed one has left."""
 
 
-class Place:
+class HeldFolder:
     """A folder that this run alone may write into, until it is closed."""
 
     def __init__(self, folder: str | Path) -> None:
@@ -149,7 +149,7 @@ class Place:
 
 
 @contextmanager
-def writing(folder: str | Path) -> Iterator[Place]:
+def writing(folder: str | Path) -> Iterator[HeldFolder]:
     """Open a folder for this run alone, before its long work: what would stop it is told at once.
 
     Raises:
@@ -158,7 +158,7 @@ def writing(folder: str | Path) -> Iterator[Place]:
     place = None
     try:
         with _told(folder), Uninterrupted():
-            place = Place(folder)
+            place = HeldFolder(folder)
         yield place
     finally:
         with Uninterrupted():
@@ -192,7 +192,7 @@ def settle_within(folder: Path, names: Collection[str] = ()) -> None:
             goal = folder / stage.name[1 : -len(ENDING)]
             if is_stage(stage) and not goal.is_file():
                 with suppress(BlockingIOError):  # another run is there
-                    Place(goal).close()
+                    HeldFolder(goal).close()
 
 
 def settle_beside(path: str | Path) -> None:

@@ -27,7 +27,7 @@ from blocks.cloth import Cloth
 from children import HEEDFUL
 from disks import small_disk
 from output.command import main
-from output.commands.batch import FAILURES, PIECES, RECORD, REQUIRED, Failure, Job, draft_order, orders_from
+from output.commands.batch import FAILURES, PIECES, RECORD, REQUIRED, OrderFailure, OrderJob, draft_order, orders_from
 from output.paper.sizes import paper_named
 from output.system.version import version
 from sampled import DESIGN, SAMPLES, heron_design
@@ -84,8 +84,8 @@ def failures(folder: Path) -> dict[str, str]:
     return dict(rows[1:])  # type: ignore[arg-type]
 
 
-def a_job(**cells: str) -> Job:
-    return Job(heron_design(), orders_from([{**GOOD, **cells}])[0], version())
+def a_job(**cells: str) -> OrderJob:
+    return OrderJob(heron_design(), orders_from([{**GOOD, **cells}])[0], version())
 
 
 @pytest.fixture
@@ -253,7 +253,7 @@ def test_another_design_or_version_drafts_all_again(
     for expected in ("1 drafted", "1 unchanged"):
         assert main(["batch", str(design), str(orders), "--out", str(tmp_path / "out")]) == 0
         assert expected in capsys.readouterr().out
-    assert a_job().key != Job(a_job().design, a_job().order, "another").key
+    assert a_job().key != OrderJob(a_job().design, a_job().order, "another").key
 
 
 def test_an_empty_optional_column_changes_nothing(run: Run) -> None:
@@ -308,7 +308,7 @@ def test_an_order_that_fails_after_it_was_done_warns_of_the_earlier_pattern(run:
 )
 def test_a_row_at_fault_says_what_to_change(cells: dict[str, str], tells: list[str]) -> None:
     failure = draft_order(a_job(**cells))
-    assert isinstance(failure, Failure)
+    assert isinstance(failure, OrderFailure)
     assert not failure.ours
     assert "\n" not in failure.reason
     for told in tells:
@@ -328,7 +328,7 @@ def test_an_unforeseen_error_is_one_line_and_ours(monkeypatch: pytest.MonkeyPatc
 
     monkeypatch.setattr(output.commands.batch, "pattern_pdf", fail)
     failure = draft_order(a_job())
-    assert failure == Failure(
+    assert failure == OrderFailure(
         "A-1", "internal error: RuntimeError: one two; please report it with the design and the order", ours=True
     )
 
@@ -439,7 +439,9 @@ def test_a_full_disk_fails_order_by_order(tmp_path: Path, capsys: pytest.Capture
 def test_a_run_that_is_stopped_lists_what_failed_and_what_was_not_reached(
     monkeypatch: pytest.MonkeyPatch, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    def stopped(function: Callable[[Job], object], jobs: list[Job], *, workers: int) -> Iterator[tuple[int, object]]:
+    def stopped(
+        function: Callable[[OrderJob], object], jobs: list[OrderJob], *, workers: int
+    ) -> Iterator[tuple[int, object]]:
         yield 0, function(jobs[0])
         yield 1, function(jobs[1])
         raise KeyboardInterrupt
@@ -486,7 +488,7 @@ def test_planning_a_long_book_holds_little(tmp_path: Path) -> None:
     begun = time.process_time()
     tracemalloc.start()
     orders = orders_from(rows)
-    jobs = {number: Job(design, order, made_by) for number, order in enumerate(orders)}
+    jobs = {number: OrderJob(design, order, made_by) for number, order in enumerate(orders)}
     assert output.commands.batch._known(tmp_path, jobs) == {}
     _, most = tracemalloc.get_traced_memory()
     tracemalloc.stop()

@@ -13,7 +13,7 @@ from PIL import ImageFont
 from drafting.errors import OutputError
 from drafting.point import Motion, Point, Vector
 from output.drawing.labels import STYLE, Joins, label_piece
-from output.drawing.lettering import Block, Line, text_box, wrap
+from output.drawing.lettering import TextBlock, TextLine, text_box, wrap
 from output.drawing.pieces import piece_strokes
 from output.drawing.sheet import Text
 from output.words.letters import text_width
@@ -150,7 +150,7 @@ def test_wrapped_lines_keep_every_letter_and_the_limit(words, limit):
 
 
 def test_the_lines_of_a_block_fill_its_box():
-    block = Block((Line("Leg", 7, bold=True), Line("Size H102", 4), Line("Cut 2", 4)))
+    block = TextBlock((TextLine("Leg", 7, bold=True), TextLine("Size H102", 4), TextLine("Cut 2", 4)))
     boxes = [text_box(text) for text in block.texts(Point(50, 60))]
     assert min(box[1] for box in boxes) == pytest.approx(60)
     assert max(box[3] for box in boxes) == pytest.approx(60 + block.height)

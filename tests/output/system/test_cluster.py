@@ -31,7 +31,7 @@ from distributed import Client, LocalCluster, Security
 import output.system.cluster
 from drafting.errors import DraftError, OutputError
 from output.command import main
-from output.commands.batch import FAILURES, PIECES, RECORD, Failure, Job, draft_order, orders_from
+from output.commands.batch import FAILURES, PIECES, RECORD, OrderFailure, OrderJob, draft_order, orders_from
 from output.system.cluster import ON_CLUSTER, on_cluster
 from output.system.reading import read_csv
 from output.system.version import version
@@ -132,8 +132,8 @@ def test_500_orders_are_done_or_failed_by_name_though_a_worker_is_killed(
 
     rows = read_csv(order_book)
     for order in orders_from(rows[::97]):
-        here = draft_order(Job(heron_design(), order, version()))
-        if not isinstance(here, Failure):
+        here = draft_order(OrderJob(heron_design(), order, version()))
+        if not isinstance(here, OrderFailure):
             assert {path.name: path.read_bytes() for path in (out / order.stem).iterdir()} == here
 
     assert main(["batch", str(DESIGN), str(order_book), "--out", str(out)]) == code  # and this machine goes on with it
