@@ -44,13 +44,13 @@ def facing_pieces(block: LegBlock, design: Design, *, size: str, rise: str, spli
 
 def _strip(name: str, title: str, left: float, right: float, design: Design, *, size: str, rise: str) -> Piece:
     """A strip from `left` to `right`; an end at x = 0 is the side seam of a split facing."""
-    height = design.waist.channel + design.facing.edge
+    height, under = design.waist.channel + design.facing.edge, design.facing.turn_under
     allow = design.allowances
     corners = [Point(left, -height), Point(right, -height), Point(right, 0.0), Point(left, 0.0)]
     front, back = "side" if left == 0.0 else "front end", "side" if right == 0.0 else "back end"
     made = panel(
         [
-            Side("turn-under", Path.through(corners[0], corners[1]), design.facing.turn_under, turns=1),
+            Side("turn-under", Path.through(corners[0], corners[1]), under, turns=(under,)),
             Side(back, Path.through(corners[1], corners[2]), allow.seam),
             Side("waist", Path.through(corners[2], corners[3]), allow.waist),
             Side(front, Path.through(corners[3], corners[0]), allow.seam),

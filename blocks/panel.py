@@ -36,7 +36,7 @@ class Panel:
 def sides_of(edges: Mapping[str, Path], allowance: float, special: Mapping[str, tuple[float, int]]) -> list[Side]:
     """Finished edges as sides with the same seam allowance, but for `special` ones: their allowance and turns."""
     return [
-        Side(name, path, own, turns=turns)
+        Side(name, path, own, turns=(own / turns,) * turns if turns else ())
         for name, path in edges.items()
         for own, turns in [special.get(name, (allowance, 0))]
     ]

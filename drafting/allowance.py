@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
+from itertools import pairwise
 from typing import Final
 
 from drafting.curve import Line
@@ -22,7 +23,7 @@ class Corner(StrEnum):
 
     MITRE runs both cut lines on until they meet. SQUARED gives the edge its full allowance to the end and cuts it off
     square there: for an edge that is sewn first and whose allowance must reach into the next seam. A corner at a
-    turned hem needs no choice: the neighbour's cut line is mirrored in every turn.
+    turned edge needs no choice: the neighbour's cut line is mirrored in every turn.
     """
 
     MITRE = "mitre"
@@ -33,14 +34,36 @@ class Corner(StrEnum):
 class Side:
     """An edge before it has a cut line: a smooth path, its allowance in mm and the corner at its end.
 
-    `turns` is how often the allowance is turned to the wrong side: 0 for a seam, 1 or 2 for a hem.
+    `turns` is empty for a seam. A hem, below the piece or above it, is turned to the wrong side: once or more, by so
+    many mm each time, from the piece outwards; the raw edge is turned first. Its turns make up its allowance, and none
+    is deeper than the one before it, so that each lies within that.
+
+    Raises:
+        GeometryError: turns that do not make up the allowance, or a turn deeper than the one before it.
     """
 
     name: str
     seam: Path
     allowance: float
     corner: Corner = Corner.MITRE
-    turns: int = 0
+    turns: tuple[float, ...] = ()
+
+    def __post_init__(self) -> None:
+        if not self.turns:
+            return
+        if min(self.turns) <= 0 or any(after > before for before, after in pairwise(self.turns)):
+            raise GeometryError(
+                f"edge {self.name}: its turns of {self._turns()} mm do not lie within each other; "
+                "turn it by no more than the time before"
+            )
+        if abs(sum(self.turns) - self.allowance) > JOIN_TOLERANCE:
+            raise GeometryError(
+                f"edge {self.name}: its turns of {self._turns()} mm do not make up its allowance of "
+                f"{self.allowance:g} mm; change one of them"
+            )
+
+    def _turns(self) -> str:
+        return " and ".join(f"{turn:g}" for turn in self.turns)
 
 
 def with_allowances(sides: Sequence[Side]) -> tuple[Edge, ...]:
@@ -48,7 +71,8 @@ def with_allowances(sides: Sequence[Side]) -> tuple[Edge, ...]:
 
     Raises:
         GeometryError: a side with a corner in it, a curve tighter than its allowance, two sides that meet at an
-            inward corner, a mitre that runs away, or a turned hem that is not straight and square to the grain.
+            inward corner, a mitre that runs away, or a turned edge that is not straight and square to the grain, or
+            that is turned over all of the edge beside it.
     """
     cuts = [side.seam.offset(-side.allowance) for side in sides]
     for index, side in enumerate(sides):
@@ -56,14 +80,14 @@ def with_allowances(sides: Sequence[Side]) -> tuple[Edge, ...]:
         following = sides[after]
         if side.turns and following.turns:
             raise GeometryError(
-                f"edges {side.name} and {following.name}: two turned hems meet; make one of them a seam"
+                f"edges {side.name} and {following.name}: two turned edges meet; make one of them a seam"
             )
         if side.turns:
-            mirrored = _turned(cuts[after].reversed(), side).reversed()
+            mirrored = _turned(cuts[after].reversed(), side, beside=following).reversed()
             cuts[after], hem_end = mirrored, mirrored.start
             cuts[index] = Path.through(cuts[index].start, hem_end)
         elif following.turns:
-            cuts[index] = _turned(cuts[index], following)
+            cuts[index] = _turned(cuts[index], following, beside=side)
             cuts[after] = Path.through(cuts[index].end, cuts[after].end)
         else:
             cuts[index], cuts[after] = _cornered(side, cuts[index], following, cuts[after])
@@ -109,21 +133,37 @@ def _run_from(path: Path, point: Point) -> Path:
     return _run_to(path.reversed(), point).reversed()
 
 
-def _turned(cut: Path, hem: Side) -> Path:
-    """A cut line that runs down to a hem, carried on below it so that every turn lies on the piece, edge on edge."""
+def _turned(cut: Path, hem: Side, *, beside: Side) -> Path:
+    """The cut line of the edge `beside` a turned one, carried on beyond that so that every turn lies on the piece."""
     level = hem.seam.start.y
     if len(hem.seam.segments) > 1 or abs(hem.seam.end.y - level) > JOIN_TOLERANCE:
         raise GeometryError(
-            f"edge {hem.name}: a turned hem must be one straight line square to the grain; use a facing instead"
+            f"edge {hem.name}: a turned edge must be one straight line square to the grain; use a facing instead"
         )
-    deep = hem.allowance / hem.turns
+    tall = abs(beside.seam.start.y - beside.seam.end.y)
+    if hem.turns[0] >= tall:
+        raise GeometryError(
+            f"edge {hem.name}: a turn of {hem.turns[0]:g} mm reaches over edge {beside.name} beside it, which is "
+            f"{tall:.1f} mm tall; turn it by less"
+        )
+    if hem.seam.end.x > hem.seam.start.x:
+        return _turned_up(cut, level, hem.turns)
+    over = Motion.mirror_height(level)
+    return _turned_up(cut.moved(over), level, hem.turns).moved(over)
+
+
+def _turned_up(cut: Path, level: float, turns: Sequence[float]) -> Path:
+    """A cut line that runs down to a turned edge at `level`, carried on below it."""
     if cut.end.y > level + JOIN_TOLERANCE:
         direction = cut.end_direction
         cut = _run_to(cut, cut.end + direction * ((level - cut.end.y) / direction.y))
     elif cut.end.y < level - JOIN_TOLERANCE:
         cut = cut.split_at_height(level)[0]
-    layer = cut.split_at_height(level + deep)[1]
-    for turn in range(hem.turns):
-        layer = layer.reversed().moved(Motion.mirror_height(level - turn * deep))
+    layer, fold = cut.split_at_height(level + turns[0])[1], level
+    for before, turn in pairwise((turns[0], *turns)):
+        # What a turn lies on is the piece, then the turn before it: as much of it as this one is deep.
+        layer = layer if turn == before else layer.split_at_height(fold + turn)[1]
+        layer = layer.reversed().moved(Motion.mirror_height(fold))
         cut = Path((*cut.segments, *layer.segments))
+        fold -= turn
     return cut

@@ -1,19 +1,22 @@
 import math
 
 import pytest
-from shapely import Polygon, hausdorff_distance
+from hypothesis import given
+from hypothesis import strategies as st
+from shapely import Polygon, affinity, box, hausdorff_distance
 
 from drafting.allowance import Corner, Side, with_allowances
 from drafting.curve import Cubic, Line
 from drafting.errors import GeometryError
 from drafting.path import Path
-from drafting.point import Point
+from drafting.point import Point, Vector
+from zoo import numbers
 
 
 def sides(points, allowances, *, corner=Corner.MITRE, turns=None):
     closed = [*points, points[0]]
     return [
-        Side(f"e{i}", Path.through(a, b), allowance, corner, (turns or {}).get(i, 0))
+        Side(f"e{i}", Path.through(a, b), allowance, corner, (turns or {}).get(i, ()))
         for i, (a, b, allowance) in enumerate(zip(closed, closed[1:], allowances, strict=False))
     ]
 
@@ -72,7 +75,7 @@ def test_a_squared_corner_reaches_into_the_next_seam_and_no_further():
 def test_a_turned_hem_lies_on_the_piece(turns, lean):
     # Common practice, no source: fold the hem up and its raw ends lie on the cut line above it, turn on turn.
     points = (Point(0, 0), Point(200, 0), Point(200 + lean, 150), Point(-lean, 150))
-    edges = with_allowances(sides(points, [12, 10, 10, 10], turns={0: turns}))
+    edges = with_allowances(sides(points, [12, 10, 10, 10], turns={0: (12 / turns,) * turns}))
     hem, side = edges[0], edges[1]
     deep = 12 / turns
     assert hem.cut.start.y == hem.cut.end.y == pytest.approx(-12)
@@ -90,6 +93,63 @@ def test_a_turned_hem_lies_on_the_piece(turns, lean):
         assert point.x == pytest.approx(at_zero + slope * folded(point.y), abs=1e-6)
 
 
+side_lines = st.tuples(numbers(-60, 60), numbers(-25, 25), numbers(0.25, 0.4), numbers(0.25, 0.4))
+depths = st.lists(numbers(4, 40), min_size=1, max_size=3).map(lambda turns: tuple(sorted(turns, reverse=True)))
+
+
+def side_line(x, low, high, shape):
+    """An edge that rises from one level to the other, leaning and waving a little."""
+    lean, bend, tight1, tight2 = shape
+    start, end = Point(x, low), Point(x + lean, high)
+    along = Vector(lean, high - low)
+    aside = along.left() * math.tan(math.radians(bend))
+    return Path((Cubic(start, start + (along + aside) * tight1, end - (along - aside) * tight2, end),))
+
+
+@given(side_lines, side_lines, depths, depths, numbers(5, 25))
+def test_turned_edges_below_and_above_lie_on_the_piece(left, right, hem, waist, allowance):
+    # Common practice, no source: what is turned to the wrong side must be as wide as what it lies on, turn on turn.
+    low, high = -100.0, 250.0
+    rising, falling = side_line(300, low, high, right), side_line(0, low, high, left).reversed()
+    made = with_allowances(
+        [
+            Side("hem", Path.through(falling.end, rising.start), sum(hem), turns=hem),
+            Side("right", rising, allowance),
+            Side("waist", Path.through(rising.end, falling.start), sum(waist), turns=waist),
+            Side("left", falling, allowance),
+        ]
+    )
+    cut = polygon(made, "cut")
+    assert cut.is_valid
+    assert cut.bounds[1::2] == pytest.approx((low - sum(hem), high + sum(waist)))
+    for level, outwards, turns in ((low, -1, hem), (high, 1, waist)):
+        folds = [level + outwards * sum(turns[:number]) for number in range(len(turns))]
+        for number, turn in enumerate(turns):
+            layer = cut & between(folds[number], folds[number] + outwards * turn)
+            for fold in reversed(folds[: number + 1]):
+                layer = affinity.scale(layer, yfact=-1, origin=(0, fold))
+            covered = cut & between(*layer.bounds[1::2])
+            assert layer.symmetric_difference(covered).area < 0.05  # mm2; of flattening
+            assert max(abs(level - edge) for edge in layer.bounds[1::2]) <= turns[0] + 1e-6
+
+
+def between(one, other):
+    return box(-1000, min(one, other), 1000, max(one, other))
+
+
+@pytest.mark.parametrize(
+    ("turns", "match"),
+    [
+        ((10, 12), "10 and 12 mm do not lie within each other"),
+        ((22, 0), "do not lie within"),
+        ((20,), "do not make up its allowance of 22 mm"),
+    ],
+)
+def test_turns_that_cannot_be_folded_are_refused(turns, match):
+    with pytest.raises(GeometryError, match=f"edge hem: its turns of .*{match}"):
+        Side("hem", Path.through(Point(0, 0), Point(100, 0)), 22, turns=turns)
+
+
 def test_smooth_joint_with_two_allowances_steps_square_across():
     points = (Point(0, 0), Point(100, 0), Point(200, 0), Point(200, 90), Point(0, 90))
     edges = with_allowances(sides(points, [10, 20, 10, 10, 10]))
@@ -101,8 +161,9 @@ def test_smooth_joint_with_two_allowances_steps_square_across():
     [
         (sides([Point(*xy) for xy in ELL], [10] * 6), "edges e2 and e3.* inward corner"),
         (sides((Point(0, 0), Point(400, 0), Point(0, 20)), [10] * 3), "squared corner"),
-        (sides(TRAPEZIUM, [10] * 4, turns={0: 1, 1: 1}), "two turned hems"),
-        (sides(TRAPEZIUM, [10] * 4, turns={2: 1}), "square to the grain"),
+        (sides(TRAPEZIUM, [10] * 4, turns={0: (10,), 1: (10,)}), "two turned edges"),
+        (sides(TRAPEZIUM, [10] * 4, turns={2: (10,)}), "square to the grain"),
+        (sides(TRAPEZIUM, [190, 10, 10, 10], turns={0: (190,)}), "over edge e3 beside it, which is 180.0 mm tall"),
     ],
 )
 def test_what_cannot_be_cut_is_refused_by_name(made, match):
