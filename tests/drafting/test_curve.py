@@ -8,7 +8,7 @@ from itertools import pairwise
 import numpy as np
 import pyclipper
 import pytest
-from hypothesis import assume, given, settings
+from hypothesis import assume, example, given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 from scipy.integrate import quad
@@ -21,6 +21,9 @@ from drafting.curve import Cubic, Line, Segment, monotone_root
 from drafting.errors import GeometryError
 from drafting.point import Motion, Point
 
+THERE_AND_BACK = Cubic(
+    Point(0.001, 128.223), *[Point(-3.3229684581367147, 220.2319777939594)] * 2, Point(0.001, 128.223)
+)
 TOLERANCES = [3.0, 1.0, 0.1, 0.01, 0.001]
 
 
@@ -49,11 +52,16 @@ def test_length_agrees_with_scipy(curve: Cubic) -> None:
 
 
 @given(zoo.cubics())
+@example(THERE_AND_BACK)
 def test_length_agrees_with_graded_panels_on_any_cubic(curve: Cubic) -> None:
     # Source: numpy's polynomial roots and Gauss-Legendre nodes, on panels that shrink towards wherever the curve is
     # slowest. The tolerance is the reference's: its roots are only good to 1e-5 where three of them nearly coincide.
     dx, dy = (np.polynomial.Polynomial(c).deriv() for c in zoo.coefficients(curve))
-    slow = [root.real for root in (dx * dx + dy * dy).deriv().roots() if 0 < root.real < 1]
+    gaining = (dx * dx + dy * dy).deriv()
+    # A leading coefficient that is rounding alone, as where a curve runs out and straight back, has a root so far away
+    # that the others are lost beside it.
+    gaining = gaining.trim(1e-11 * np.abs(gaining.coef).max())
+    slow = [root.real for root in gaining.roots() if 0 < root.real < 1]
     grading = 2.0 ** -np.arange(1, 50)
     panels = np.unique(
         np.concatenate(
