@@ -15,9 +15,9 @@ from typing import Final
 from blocks.cloth import Cloth, Lay, width_across
 from blocks.parameters import PRACTICE, check_parameters, parameter
 from drafting.errors import DesignError, GeometryError
-from drafting.nest import Nesting, Place, Shape, check_nesting, nest
 from drafting.piece import Piece
 from drafting.point import Motion, Vector
+from drafting.strip import Copy, Item, Strip, check_strip, lay_strip
 from drafting.units import apart
 
 GRAIN_TURN: Final = 1e-6
@@ -69,7 +69,7 @@ class Laid:
     @property
     def motion(self) -> Motion:
         """From where the piece is drawn to where it lies. It mirrors when the piece is turned over."""
-        return _over(self.mirrored).then(Place(self.piece, 2 * self.turned, self.x, self.y).motion)
+        return _over(self.mirrored).then(Copy(self.piece, 2 * self.turned, self.x, self.y).motion)
 
 
 @dataclass(frozen=True)
@@ -82,22 +82,22 @@ class LayPlan:
     laid: tuple[Laid, ...]
 
     @cached_property
-    def nesting(self) -> Nesting:
-        """The plan as shapes on a strip as wide as the usable cloth."""
+    def strip(self) -> Strip:
+        """The plan as items on a strip as wide as the usable cloth."""
         edge = self.cloth.selvedge
-        places = (Place(_name(one.piece, one.mirrored), 2 * one.turned, one.x - edge, one.y) for one in self.laid)
-        return Nesting(tuple(_shapes(self.pieces, self.cloth, self.rules)), self.cloth.usable, tuple(places))
+        copies = (Copy(_name(one.piece, one.mirrored), 2 * one.turned, one.x - edge, one.y) for one in self.laid)
+        return Strip(tuple(_items(self.pieces, self.cloth, self.rules)), self.cloth.usable, tuple(copies))
 
     @property
     def length(self) -> float:
         """How much of the cloth's length the pieces take, in mm."""
-        return self.nesting.length
+        return self.strip.length
 
     @property
     def used(self) -> float:
         """The area of the pieces over that of the cloth they take, selvedges and all, 0 to 1."""
         across = self.cloth.width / (2 if self.cloth.lay is Lay.FOLDED else 1)
-        return self.nesting.density * self.cloth.usable / across
+        return self.strip.density * self.cloth.usable / across
 
     def piece(self, name: str) -> Piece:
         """The piece of that name."""
@@ -111,7 +111,7 @@ def lay_pieces(
 
     Raises:
         DesignError: a piece too wide for the cloth, or one that cannot be cut from folded cloth.
-        DraftError: the nesting engine is not installed.
+        DraftError: the strip-packing engine is not installed.
         GeometryError: the engine fails or breaks the rules.
     """
     rules, search = rules or LayRules(), search or Search()
@@ -122,12 +122,10 @@ def lay_pieces(
                 f"piece {piece.name}: it is {wide} cm wide and the cloth can take {usable} cm; "
                 "use wider cloth, a single layer or a split leg"
             )
-    shapes = tuple(_shapes(pieces, cloth, rules))
-    found = nest(shapes, cloth.usable, gap=rules.gap, seconds=search.seconds, workers=search.workers)
+    items = tuple(_items(pieces, cloth, rules))
+    found = lay_strip(items, cloth.usable, gap=rules.gap, seconds=search.seconds, workers=search.workers)
     names = {_name(piece.name, mirrored): (piece.name, mirrored) for piece in pieces for mirrored in (False, True)}
-    laid = (
-        Laid(*names[place.name], place.turn == 2, round(place.x + cloth.selvedge, 3), place.y) for place in found.places
-    )
+    laid = (Laid(*names[copy.name], copy.turn == 2, round(copy.x + cloth.selvedge, 3), copy.y) for copy in found.copies)
     return plan_of(pieces, cloth, tuple(laid), rules=rules)
 
 
@@ -159,14 +157,14 @@ def check_lay(plan: LayPlan) -> None:
         along = motion(grain.end) - motion(grain.start)
         if abs(along.x) > GRAIN_TURN * along.length or (plan.rules.one_way and along.y < 0):
             raise GeometryError(f"piece {laid.piece}: its grain does not run as it must along the cloth")
-    check_nesting(plan.nesting, gap=plan.rules.gap)
+    check_strip(plan.strip, gap=plan.rules.gap)
 
 
-def _shapes(pieces: Sequence[Piece], cloth: Cloth, rules: LayRules) -> Iterator[Shape]:
+def _items(pieces: Sequence[Piece], cloth: Cloth, rules: LayRules) -> Iterator[Item]:
     for piece in pieces:
         for mirrored, count in _copies(piece, cloth):
             outline = piece.cut_line.moved(_over(mirrored))
-            yield Shape(_name(piece.name, mirrored), outline, count, turns=(0,) if rules.one_way else (0, 2))
+            yield Item(_name(piece.name, mirrored), outline, count, turns=(0,) if rules.one_way else (0, 2))
 
 
 def _copies(piece: Piece, cloth: Cloth) -> Iterator[tuple[bool, int]]:

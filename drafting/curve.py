@@ -90,10 +90,10 @@ class Line:
 
     def heights(self, y: float) -> list[float]:
         """The t in [0, 1] at which the segment is at height `y`; none for a level line."""
-        rise = self.end.y - self.start.y
-        if abs(rise) <= HEIGHT_TOLERANCE:
+        climb = self.end.y - self.start.y
+        if abs(climb) <= HEIGHT_TOLERANCE:
             return []
-        t = (_at_end(y, self.start.y, self.end.y) - self.start.y) / rise
+        t = (_at_end(y, self.start.y, self.end.y) - self.start.y) / climb
         return [t] if 0 <= t <= 1 else []
 
     def bounds(self) -> tuple[float, float, float, float]:

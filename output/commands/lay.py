@@ -137,7 +137,7 @@ def lay(arguments: Namespace) -> Lays:
     """Lay what the command line asks for and write plans and tables; each lay that is found is stored at once.
 
     Raises:
-        DraftError: a file, an option, the design or the table is at fault, the nesting engine is not installed, or
+        DraftError: a file, an option, the design or the table is at fault, the packing engine is not installed, or
             a folder cannot be written. Then no plan and no table is written; lays that were found stay stored.
     """
     papers = papers_of(arguments.page)

@@ -39,9 +39,9 @@ class Ink:
     @staticmethod
     def _through(start: Floats, end: Floats) -> Ink:
         low, high = np.where(start[1] > end[1], (end, start), (start, end))
-        along, rise = high - low
-        level = rise == 0
-        return Ink(np.vstack((low, high, np.where(level, 0.0, along) / np.where(level, 1.0, rise))))
+        along, up = high - low
+        level = up == 0
+        return Ink(np.vstack((low, high, np.where(level, 0.0, along) / np.where(level, 1.0, up))))
 
     def seen(self, turn: Motion) -> Ink:
         """The same after a turn about the origin; not for boxes."""

@@ -137,8 +137,8 @@ class TextBlock:
     def texts(self, corner: Point, degrees: float = 0.0) -> list[Text]:
         """The block with its lower left corner at `corner`, turned about it."""
         up = Vector.at_angle(degrees).left()
-        x, y, rise, texts = corner.x, corner.y, self.height - ASCENT * self.lines[0].size, []
+        x, y, lift, texts = corner.x, corner.y, self.height - ASCENT * self.lines[0].size, []
         for i, line in enumerate(self.lines):
-            rise -= line.size * LEADING if i else 0.0
-            texts.append(Text(Point(x + up.x * rise, y + up.y * rise), line.text, line.size, line.bold, degrees))
+            lift -= line.size * LEADING if i else 0.0
+            texts.append(Text(Point(x + up.x * lift, y + up.y * lift), line.text, line.size, line.bold, degrees))
         return texts

@@ -48,7 +48,7 @@ _SHARES: Final = ((1, 1), (0.5, 1), (1, 0.5), (0.5, 0.5), (0, 1), (1, 0), (0, 0.
 WAYS: Final = 4
 """How many places of the largest piece are tried each way up when the best leave a cut line along a join."""
 
-RISE: Final = 6.0
+LIFT: Final = 6.0
 """mm; shifts upward that are tried then."""
 
 MORE: Final = 6
@@ -483,9 +483,9 @@ class _Profile:
     turned: bool
     cover: Cover | None
 
-    def motion(self, slab: int, rise: float) -> Motion:
+    def motion(self, slab: int, lift: float) -> Motion:
         turn = Motion(a=-1.0, d=-1.0) if self.turned else Motion()
-        return turn.then(Motion.shift(Vector(slab * self.pitch - self.left, rise)))
+        return turn.then(Motion.shift(Vector(slab * self.pitch - self.left, lift)))
 
     @cached_property
     def columns(self) -> tuple[Floats, Floats]:
@@ -502,9 +502,9 @@ class _Profile:
         return low.reshape(shape).min(axis=2), high.reshape(shape).max(axis=2)
 
     def off_joins(
-        self, slab: Ints, rise: Floats, height: float, columns: Span = NOWHERE, rows: Span = NOWHERE
+        self, slab: Ints, lift: Floats, height: float, columns: Span = NOWHERE, rows: Span = NOWHERE
     ) -> Flags:
-        """Whether no long cut line runs along a join at each slab and each rise; shape (slabs, rises).
+        """Whether no long cut line runs along a join at each slab and each lift; shape (slabs, lifts).
 
         Joins are between the cells of the piece itself and those from the first to the last of `columns` and `rows`.
         """
@@ -512,9 +512,9 @@ class _Profile:
         width, flags = self.slabs * self.pitch, []
         low, high = slab * self.pitch, (slab + len(self.low)) * self.pitch
         shifts: Floats = (low - self.left).astype(np.float64)
-        bottom, top = float(self.low.min()) + rise, float(self.high.max()) + rise
+        bottom, top = float(self.low.min()) + lift, float(self.high.max()) + lift
         for axis, (shift, begin, end, size, span) in enumerate(
-            ((shifts, low, high, width, columns), (rise, bottom, top, height, rows))
+            ((shifts, low, high, width, columns), (lift, bottom, top, height, rows))
         ):
             first = np.minimum(np.floor(begin / size + _EPS), span[0])[:, None]
             last = np.maximum(np.ceil(end / size - _EPS), span[1])[:, None]
@@ -536,12 +536,12 @@ class _Cost(NamedTuple):
 class _Placed(NamedTuple):
     profile: _Profile
     slab: int
-    rise: float
+    lift: float
 
     def off_joins(self, used: Ints, height: float) -> bool:
         """Whether no long cut line runs along a join, when so many cells are used in all."""
         columns, rows = _spans(used)
-        return bool(self.profile.off_joins(np.array((self.slab,)), np.array((self.rise,)), height, columns, rows)[0, 0])
+        return bool(self.profile.off_joins(np.array((self.slab,)), np.array((self.lift,)), height, columns, rows)[0, 0])
 
 
 def _profile(outline: Floats, lines: Lines, slabs: int, pitch: float, *, turned: bool = False) -> _Profile:
@@ -612,7 +612,7 @@ def _best(
                 break
     if not best:
         return None
-    motions = dict(zip(order, (place.profile.motion(place.slab, place.rise) for place in best[2]), strict=True))
+    motions = dict(zip(order, (place.profile.motion(place.slab, place.lift) for place in best[2]), strict=True))
     way = [motions[i] for i in range(len(order))]
     return _Way(way, paper.turned() if best[1].turned else paper, best[1].pages)
 
@@ -638,24 +638,24 @@ def _first_places(profile: _Profile, height: float, *, most: int) -> tuple[tuple
     """
     low, high = profile.columns
     ends = np.concatenate((low, high), axis=1)
-    rises = -np.where(np.isfinite(ends), ends, profile.low[0]) % height
+    lifts = -np.where(np.isfinite(ends), ends, profile.low[0]) % height
     if profile.cover:
-        rises = np.broadcast_to(np.arange(0.0, height, RISE), (len(low), ceil(height / RISE)))
-    bottom, top = _rows(low[:, None, :] + rises[:, :, None], high[:, None, :] + rises[:, :, None], height)
+        lifts = np.broadcast_to(np.arange(0.0, height, LIFT), (len(low), ceil(height / LIFT)))
+    bottom, top = _rows(low[:, None, :] + lifts[:, :, None], high[:, None, :] + lifts[:, :, None], height)
     pages = (top - bottom).sum(axis=2)
     columns = np.isfinite(low).sum(axis=1)[:, None]
     present = np.isfinite(low)[:, None, :]
     rows = np.where(present, top, -MANY).max(axis=2) - bottom.min(axis=2)
     cost = pages * MANY + columns * rows
     if profile.cover:
-        off = profile.off_joins(np.arange(len(low)), rises[0], height)
+        off = profile.off_joins(np.arange(len(low)), lifts[0], height)
         if not off.any():
             return (0, 0), []
         cost = np.where(off, cost, MANY**2)
     begins, which = np.nonzero(cost == cost.min())
-    found = sorted({(float(rises[b, w]), int(b)) for b, w in zip(begins, which, strict=True)})
+    found = sorted({(float(lifts[b, w]), int(b)) for b, w in zip(begins, which, strict=True)})
     spread = found[:1] if most == 1 else [found[(len(found) - 1) * i // (most - 1)] for i in range(most)]
-    best = [(begin, rise) for rise, begin in dict.fromkeys(spread)]
+    best = [(begin, lift) for lift, begin in dict.fromkeys(spread)]
     pages_of_all, grid = divmod(int(cost.min()), MANY)
     return (pages_of_all, grid), best
 
@@ -677,23 +677,23 @@ def _next_place(
     free = 0, _pages_and_grid(used)[1]
     left = min(place.slab for place in placed)
     right = max(place.slab + len(place.profile.low) for place in placed)
-    floor = min(float(place.profile.low.min()) + place.rise for place in placed)
-    roof = max(float(place.profile.high.max()) + place.rise for place in placed)
+    floor = min(float(place.profile.low.min()) + place.lift for place in placed)
+    roof = max(float(place.profile.high.max()) + place.lift for place in placed)
     best: list[tuple[tuple[float, ...], _Placed]] = []
     for profile in turns:
         length, margin = len(profile.low), ceil(gap / profile.pitch)
         slab = np.arange(left - length - margin - profile.slabs, right + margin + profile.slabs + 1)
         under, over = _forbidden(placed, profile, slab, margin, gap)
-        rises = _rises(profile, under, over, used, height)
-        clear = (rises[:, :, None] <= under[:, None, :] + _EPS) | (rises[:, :, None] >= over[:, None, :] - _EPS)
+        lifts = _lifts(profile, under, over, used, height)
+        clear = (lifts[:, :, None] <= under[:, None, :] + _EPS) | (lifts[:, :, None] >= over[:, None, :] - _EPS)
         fits = clear.all(axis=2)
         if profile.cover:
             columns, rows = _spans(used)
-            fits &= profile.off_joins(slab, rises[0], height, columns, rows)
+            fits &= profile.off_joins(slab, lifts[0], height, columns, rows)
             if not fits.any():
                 continue
         place, which = np.nonzero(fits)
-        begin, shift = slab[place], rises[place, which]
+        begin, shift = slab[place], lifts[place, which]
         pages = _added(profile, begin, shift, used, height)
         fewest = pages.min()
         some = np.flatnonzero(pages == fewest)
@@ -721,7 +721,7 @@ def _used_cells(placed: Sequence[_Placed], height: float) -> Ints:
     used: set[tuple[int, int]] = set()
     for place in placed:
         slabs = place.profile.slabs
-        low, high = (table[place.slab % slabs] + place.rise for table in place.profile.columns)
+        low, high = (table[place.slab % slabs] + place.lift for table in place.profile.columns)
         bottom, top = _rows(low, high, height)
         for k, (first, after) in enumerate(zip(bottom.tolist(), top.tolist(), strict=True)):
             used.update((place.slab // slabs + k, row) for row in range(first, after))
@@ -744,14 +744,14 @@ def _forbidden(
         for offset in range(-margin, margin + 1):
             begin = place.slab + offset - int(slab[0])
             part = slice(begin, begin + size)
-            low[part] = np.minimum(low[part], place.profile.low + place.rise)
-            high[part] = np.maximum(high[part], place.profile.high + place.rise)
+            low[part] = np.minimum(low[part], place.profile.low + place.lift)
+            high[part] = np.maximum(high[part], place.profile.high + place.lift)
         under.append((sliding_window_view(low, length) - profile.high).min(axis=1) - gap)
         over.append((sliding_window_view(high, length) - profile.low).max(axis=1) + gap)
     return np.column_stack(under), np.column_stack(over)
 
 
-def _rises(profile: _Profile, under: Floats, over: Floats, used: Ints, height: float) -> Floats:
+def _lifts(profile: _Profile, under: Floats, over: Floats, used: Ints, height: float) -> Floats:
     """Shifts worth trying at each place: resting on what is placed, hanging below it, or flush with a grid line."""
     rows = used[1]
     bottom, top = float(profile.low.min()), float(profile.high.max())
@@ -759,7 +759,7 @@ def _rises(profile: _Profile, under: Floats, over: Floats, used: Ints, height: f
     lines = np.arange(rows.min() - more, rows.max() + more + 2) * height
     flush = np.concatenate((lines - bottom, lines - top))
     if profile.cover:
-        steps = np.arange(lines[0] - bottom, lines[-1] - top, RISE)
+        steps = np.arange(lines[0] - bottom, lines[-1] - top, LIFT)
         return np.broadcast_to(steps, (len(under), len(steps)))
     beside = lines[0] - bottom  # nothing is above or below, so any shift will do
     resting, hanging = over.max(axis=1), under.min(axis=1)
@@ -767,27 +767,27 @@ def _rises(profile: _Profile, under: Floats, over: Floats, used: Ints, height: f
     return np.column_stack((resting, hanging, np.broadcast_to(flush, (len(resting), len(flush)))))
 
 
-def _added(profile: _Profile, slab: Ints, rise: Floats, used: Ints, height: float) -> Ints:
+def _added(profile: _Profile, slab: Ints, lift: Floats, used: Ints, height: float) -> Ints:
     """For each place, at its shift: how many cells are touched that are not yet used."""
     low, high = (table[slab % profile.slabs] for table in profile.columns)
     column = slab // profile.slabs
     columns, rows = used
-    least = min(int((profile.low.min() + rise.min()) // height), int(rows.min())) - 1
-    most = max(int((profile.high.max() + rise.max()) // height), int(rows.max())) + 2
+    least = min(int((profile.low.min() + lift.min()) // height), int(rows.min())) - 1
+    most = max(int((profile.high.max() + lift.max()) // height), int(rows.max())) + 2
     first, last = min(int(column.min()), int(columns.min())), max(int(column.max()) + low.shape[1], int(columns.max()))
     free = np.ones((last - first + 1, most - least), dtype=np.int64)
     free[columns - first, rows - least] = 0
     below = np.concatenate((np.zeros((len(free), 1), dtype=np.int64), free.cumsum(axis=1)), axis=1)
-    bottom, top = _rows(low + rise[:, None], high + rise[:, None], height, within=(least, most))
+    bottom, top = _rows(low + lift[:, None], high + lift[:, None], height, within=(least, most))
     at = (column[:, None] + np.arange(low.shape[1]) - first) * below.shape[1] - least
     pages: Ints = (below.take(at + top) - below.take(at + bottom)).sum(axis=1)
     return pages
 
 
-def _grid(profile: _Profile, slab: Ints, rise: Floats, used: Ints, height: float) -> Ints:
+def _grid(profile: _Profile, slab: Ints, lift: Floats, used: Ints, height: float) -> Ints:
     """For each place, at its shift: the cells of the whole grid that results."""
     columns, rows = used
-    bottom, top = _rows(profile.low.min() + rise, profile.high.max() + rise, height)
+    bottom, top = _rows(profile.low.min() + lift, profile.high.max() + lift, height)
     left, right = slab // profile.slabs, (slab + len(profile.low) - 1) // profile.slabs
     across = np.maximum(right, columns.max()) - np.minimum(left, columns.min()) + 1
     cells: Ints = across * (np.maximum(top, rows.max() + 1) - np.minimum(bottom, rows.min()))

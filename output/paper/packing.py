@@ -2,7 +2,8 @@
 
 Paper has no grain, so a shape may be turned by quarter turns. It is seen as its profile, the lowest and highest y in
 each narrow slab of x, grown by the gap and never smaller than the shape. The search sets one shape after the other as
-low as it can go, in every order and turn worth trying, for a fixed number of steps. Lengths in mm, y along the sheet.
+low as it can go, in every order and turn worth trying, for a fixed number of steps. (`drafting.strip`, for lays on
+cloth, searches by the clock and finds another each time.) Lengths in mm, y along the sheet.
 """
 
 from __future__ import annotations

@@ -20,9 +20,9 @@ import shapely
 
 from blocks.cloth import Cloth
 from blocks.lay import LayRules, Search, lay_pieces
-from drafting.nest import Shape, nest
 from drafting.path import Path
 from drafting.point import Motion, Point
+from drafting.strip import Item, lay_strip
 from lays import short_for
 
 INSTANCES = FilePath(__file__).parents[3] / "shared" / "data" / "nesting"
@@ -30,7 +30,7 @@ WIDTH = 1500
 """mm; an instance is scaled to a cloth of a usual width."""
 
 HAIR = 2
-"""mm; the strip is as much wider, and its density reckoned so: an instance has shapes that fill its width exactly, and
+"""mm; the strip is as much wider, and its density reckoned so: an instance has items that fill its width exactly, and
 ours are grown by a tenth of a millimetre while they are searched with."""
 
 SEEDS = (1, 2, 3)
@@ -47,16 +47,16 @@ def measured() -> dict[str, float]:
     return {name: float(density) for name, density in re.findall(r"^\| (\w+) \| ([\d.]+) % \|", table, re.MULTILINE)}
 
 
-def shapes_of(name: str) -> tuple[Shape, ...]:
+def items_of(name: str) -> tuple[Item, ...]:
     instance = json.loads((INSTANCES / f"{name}.json").read_text())
     scale = WIDTH / instance["strip_height"]
-    shapes = []
+    items = []
     for item in instance["items"]:
         assert item["shape"]["type"] == "simple_polygon"
         turns = tuple(round(degrees / 90) for degrees in item["allowed_orientations"])
         corners = [Point(-y * scale, x * scale) for x, y in item["shape"]["data"]]
-        shapes.append(Shape(str(item["id"]), Path.through(*corners, corners[0]), item["demand"], turns))
-    return tuple(shapes)
+        items.append(Item(str(item["id"]), Path.through(*corners, corners[0]), item["demand"], turns))
+    return tuple(items)
 
 
 @pytest.mark.parametrize("name", ["trousers", "shirts", "albano", "marques", "dagli"])
@@ -65,7 +65,7 @@ def test_public_instances_reach_the_density_of_the_bare_engine(name: str) -> Non
         pytest.skip(f"{INSTANCES} is absent")
     reached: list[float] = []
     for seed in SEEDS:
-        found = nest(shapes_of(name), WIDTH + HAIR, seconds=20, workers=2, seed=seed)
+        found = lay_strip(items_of(name), WIDTH + HAIR, seconds=20, workers=2, seed=seed)
         reached.append(100 * found.density)
         print(f"{name}, seed {seed}: {reached[-1]:.2f} %, bare engine {measured()[name]:.2f} %")
         if reached[-1] >= measured()[name] - 1:
@@ -95,7 +95,7 @@ def test_lays_are_within_three_per_cent_of_what_the_bare_engine_finds_in_a_minut
         total_computation_time=60, min_items_separation=gap, seed=1, early_termination=False
     )
     bare = spyrrow.StripPackingInstance("bare", cloth.usable + 2 * gap, items).solve(settings).width - 2 * gap
-    outlines = plan.nesting.polygons
+    outlines = plan.strip.polygons
     overlaps = [a.intersection(b).area for i, a in enumerate(outlines) for b in outlines[:i]]
     print(
         f"{label} on {width / 10:g} cm: {plan.length:.1f} mm in {Search().seconds} s, {bare:.1f} mm bare in 60 s "

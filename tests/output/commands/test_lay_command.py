@@ -150,7 +150,7 @@ def test_without_the_engine_one_line_says_how_to_get_it(
     monkeypatch.setitem(sys.modules, "spyrrow", None)
     code, told, said = lay("--cloth", "140", "--only", "H84")
     assert (code, told) == (2, "")
-    assert said.startswith("shirrline: lay plan: it needs the nesting engine spyrrow")
+    assert said.startswith("shirrline: lay plan: it needs the strip-packing engine spyrrow")
     assert not (tmp_path / "heron").exists()
 
 
