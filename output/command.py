@@ -12,7 +12,6 @@ import os
 import signal
 import sys
 from argparse import ArgumentParser, HelpFormatter, Namespace
-from functools import partial
 
 from output.system import interrupts
 from output.system.streams import complain, hold_places, say
@@ -347,21 +346,15 @@ def _draft(arguments: Namespace) -> int:
 
 def _range(arguments: Namespace) -> int:
     from output.commands.range import write_range  # noqa: PLC0415
-    from output.system.pool import bar, shared, workers_named  # noqa: PLC0415
 
-    workers = workers_named(arguments.workers)
-    with bar("files") as progress:
-        made = write_range(arguments, partial(shared, workers=workers, progress=progress))
+    made = write_range(arguments)
     return _written(made.json() if arguments.json else made.text(), made.complaint)
 
 
 def _publish(arguments: Namespace) -> int:
     from output.commands.publish import publish  # noqa: PLC0415
-    from output.system.pool import bar, shared, workers_named  # noqa: PLC0415
 
-    workers = workers_named(arguments.workers)
-    with bar("files") as progress:
-        release = publish(arguments, partial(shared, workers=workers, progress=progress))
+    release = publish(arguments)
     return _written(release.json() if arguments.json else release.text())
 
 

@@ -7,10 +7,10 @@ from functools import cache
 from blocks.read_design import design_from
 from blocks.size_range import draft_range
 from blocks.size_table import size_table_from
-from output.commands.range import stacks_of
 from output.drawing.size_lines import size_pens
 from output.paper.sizes import A4
 from output.patterns.nested import nested_pdf
+from output.patterns.pattern_pdf import stacks_of
 from output.patterns.tiled import TiledPdf
 from output.system.reading import read_toml
 from output.tables.summary import range_tables

@@ -30,9 +30,9 @@ from blocks.short import Short
 from blocks.size_range import draft_to_fit, too_wide
 from drafting.errors import DesignError, DraftError, OutputError
 from drafting.units import MILLIMETRES
-from output.commands.draft import pattern_pdf
 from output.formats.pattern_json import pattern_json
 from output.paper.sizes import paper_named
+from output.patterns.pattern_pdf import pattern_pdf
 from output.system.cluster import on_cluster
 from output.system.files import HeldFolder, settle_within, write_all, writing
 from output.system.names import on_line, stems

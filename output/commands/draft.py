@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sys
 from argparse import Namespace
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path as FilePath
 from typing import TYPE_CHECKING
 
@@ -20,19 +20,15 @@ from output.inspection.manifest import write_unlisted
 from output.inspection.pdf_objects import LARGEST, PdfError, PdfFile
 from output.inspection.record import CREATOR, info_of
 from output.paper.sizes import Paper
-from output.patterns.tiled import TiledPdf, tiled_pdf
-from output.system.names import design_stem, stem, stems, together
+from output.patterns.file_names import size_stem
+from output.patterns.pattern_pdf import pattern_pdf
+from output.system.names import stems, together
 from output.system.reading import read_bytes, read_toml
-from output.tables.summary import Made, summary_json, summary_tables, summary_text
+from output.tables.summary import MadeFile, summary_json, summary_text
 from output.words.letters import check_names
 
 if TYPE_CHECKING:
-    from blocks.design import Design
-    from output.drawing.flow import Table
-    from output.drawing.sheet import Pen
-    from output.paper.layout import Stack
-    from output.patterns.projection import ProjectionPdf
-    from output.patterns.wide import WidePdf
+    pass
 
 
 def draft(arguments: Namespace) -> str:
@@ -50,12 +46,12 @@ def draft(arguments: Namespace) -> str:
 
     files, made = [], []
     for paper in _progress(papers):
-        name, pdf = f"{file_stem(short)}-{paper.name}.pdf", pattern_pdf(short, paper)
+        name, pdf = f"{size_stem(short)}-{paper.name}.pdf", pattern_pdf(short, paper)
         files.append((name, pdf.data))
-        made.append(Made(name, pdf.pages, pdf.spent))
+        made.append(MadeFile(name, pdf.pages, pdf.spent))
     for name, data in _for_programs(short, svg=arguments.svg, dxf=arguments.dxf):
         files.append((name, data))
-        made.append(Made(name))
+        made.append(MadeFile(name))
     for name, data in files:
         if name.endswith(".pdf"):
             _check_replaced(FilePath(arguments.out) / name, data)
@@ -89,56 +85,11 @@ def _for_programs(short: Short, *, svg: bool, dxf: bool) -> Iterator[tuple[str, 
 
         named = stems(piece.name for piece in short.pieces)
         for piece in short.pieces:
-            yield f"{file_stem(short)}-{named[piece.name]}.svg", piece_svg(piece, design=design.name)
+            yield f"{size_stem(short)}-{named[piece.name]}.svg", piece_svg(piece, design=design.name)
     if dxf:
         from output.formats.dxf import pattern_dxf  # noqa: PLC0415 - not needed for paper
 
-        yield f"{file_stem(short)}.dxf", pattern_dxf(short.pieces, design=design.name, workroom=design.workroom)
-
-
-def file_stem(short: Short, size: str | None = None) -> str:
-    """How the files of a short are named: design, size and rise. `size` is its stem among the sizes of a table."""
-    return f"{design_stem(short.design.name)}-{size or stem(short.size)}-{short.rise.value}"
-
-
-def pattern_pdf(short: Short, paper: Paper) -> TiledPdf | WidePdf | ProjectionPdf:
-    """The pattern of a short as a PDF on pages of that paper, its summary on them or between the pieces."""
-    design, rise = short.design, short.rise.value
-    if paper.screen or paper.wide:
-        return large_pdf([(piece,) for piece in short.pieces], None, paper, design, rise, "", summary_tables(short))
-    return tiled_pdf(
-        short.pieces,
-        paper=paper,
-        title=design.name,
-        size=short.size,
-        rise=rise,
-        author=design.workroom,
-        tables=summary_tables(short),
-    )
-
-
-def large_pdf(
-    stacks: Sequence[Stack],
-    pens: Mapping[str, Pen] | None,
-    paper: Paper,
-    design: Design,
-    rise: str,
-    group: str,
-    tables: Sequence[Table],
-) -> WidePdf | ProjectionPdf:
-    """Stacks on a print shop's paper or for a projector; each size is a layer of the group if there are pens."""
-    if paper.screen:
-        from output.patterns.projection import Ground, projection_pdf  # noqa: PLC0415 - not needed for other paper
-
-        ground = Ground(paper.name.partition("-")[2])
-        return projection_pdf(
-            stacks, pens, ground=ground, title=design.name, rise=rise, group=group, author=design.workroom
-        )
-    from output.patterns.wide import wide_pdf  # noqa: PLC0415 - not needed for other paper
-
-    return wide_pdf(
-        stacks, pens, paper=paper, title=design.name, rise=rise, group=group, author=design.workroom, tables=tables
-    )
+        yield f"{size_stem(short)}.dxf", pattern_dxf(short.pieces, design=design.name, workroom=design.workroom)
 
 
 def _measured(arguments: Namespace) -> tuple[str, Body]:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from argparse import Namespace
-from typing import Final
 
 from blocks.cloth import Cloth, Lay
 from blocks.read_design import design_from
@@ -12,13 +11,11 @@ from blocks.size_table import size_table_from
 from drafting.errors import DraftError
 from output.commands.options import cloth_of, papers_of, rises_of
 from output.guide.book import guide_pdf
+from output.guide.cloths import told_cloths
 from output.inspection.manifest import write_unlisted
 from output.system.names import design_stem, on_line
 from output.system.reading import read_sizes, read_toml
 from output.words.letters import check_names
-
-WIDTHS: Final = (1100.0, 1400.0, 1500.0)
-"""mm; common widths of cloth, for which the guide says which legs fit in one piece: common practice, no source."""
 
 
 def write_guide(arguments: Namespace) -> str:
@@ -35,7 +32,7 @@ def write_guide(arguments: Namespace) -> str:
     made = draft_range(design, table, rises=rises_of(arguments.rise), cloth=Cloth(width))
     if not made.shorts:
         raise DraftError(f"sizes: none of them could be drafted; {made.failures[0]}")
-    cloths = [Cloth(one, lay=lay) for one in sorted({width, *WIDTHS}) for lay in Lay]
+    cloths = told_cloths(Cloth(width))
     files = {
         f"{design_stem(design.name)}-guide-{paper.name}.pdf": guide_pdf(
             made.shorts, design=design, table=table, paper=paper, cloths=cloths

@@ -8,8 +8,11 @@ from dataclasses import replace
 
 from blocks.cloth import Cloth, Lay, cloth_length
 from blocks.label import LABEL_LENGTH, tidy
+from blocks.lay import Search
 from blocks.leg import Rise
-from blocks.quantity import read_number
+from blocks.parameters import parameters_of
+from blocks.quantity import finite, read_number, shown
+from blocks.requirement import Buying
 from blocks.size_table import SizeTable
 from drafting.errors import DraftError
 from output.paper.sizes import A4, PROJECTIONS, Paper, paper_named, roll_named
@@ -77,3 +80,21 @@ def only(table: SizeTable, labels: str | None) -> SizeTable:
         kept.add(table.size(",".join(parts[:end])).label)
         parts = parts[end:]
     return replace(table, sizes=tuple(size for size in table.sizes if size.label in kept))
+
+
+def share_of(name: str, raw: str) -> float:
+    """A percentage as a share."""
+    about = parameters_of(Buying)[name]
+    number = finite(read_number(raw))
+    if number is None or not about.low <= number / 100 <= about.high:
+        allowed = f"{100 * about.low:g} to {100 * about.high:g} %"
+        raise DraftError(f"{name}: {shown(raw)} is not a percentage in {allowed} ({about.meaning}); give one")
+    return number / 100
+
+
+def seconds_of(raw: str) -> int:
+    about = parameters_of(Search)["seconds"]
+    number = int(raw) if raw.isascii() and raw.isdecimal() and len(raw) < 9 else 0
+    if not about.low <= number <= about.high:
+        raise DraftError(f"seconds: {shown(raw)} is not a whole number of {about.low:g} to {about.high:g}; give one")
+    return number

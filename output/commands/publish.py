@@ -8,25 +8,23 @@ from __future__ import annotations
 
 import json
 from argparse import Namespace
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from functools import partial
-from typing import Final
+from typing import Any, Final
 
-from blocks.cloth import Cloth, Lay
+from blocks.cloth import Cloth
 from blocks.lay import LayRules, Search
 from blocks.read_design import design_from
 from blocks.requirement import Buying, required
 from blocks.size_range import Group, SizeRange, draft_range
 from blocks.size_table import size_table_from
 from drafting.errors import TableError
-from output.commands.guide import WIDTHS
-from output.commands.lay import Wanted, laid, lay_files, laying, seconds_of, share_of, wanted_lays
-from output.commands.options import cloth_of, media_of, rises_of
-from output.commands.range import Job, Work, jobs_of, stem_of, tabulated, write
+from output.commands.options import cloth_of, media_of, rises_of, seconds_of, share_of
 from output.formats.dxf import pattern_dxf
 from output.formats.svg import nest_svg
 from output.guide.book import ClothNeed, guide_pdf, lay_room
+from output.guide.cloths import told_cloths
 from output.inspection.manifest import (
     MANIFEST,
     NOTHING_ELSE,
@@ -41,9 +39,14 @@ from output.inspection.manifest import (
 )
 from output.lays.file import LayFile, lay_file_of
 from output.lays.plan import lay_drawing
+from output.lays.requirement import lay_files
+from output.lays.wanted import WantedLay, laid, laying, wanted_lays
 from output.paper.sizes import A4, LETTER, PROJECTIONS, Paper, paper_named, roll_named
+from output.patterns.file_names import group_stem
+from output.patterns.range_files import Printing, printed, printings_of, tabulated
 from output.system.files import writing
 from output.system.names import design_stem, on_line, together
+from output.system.pool import bar, shared, workers_named
 from output.system.reading import read_sizes, read_toml
 from output.words import text as words
 from output.words.letters import check_names
@@ -88,7 +91,7 @@ class Release:
         return json.dumps({**found, **more}, indent=2)
 
 
-def publish(arguments: Namespace, work: Work) -> Release:
+def publish(arguments: Namespace) -> Release:
     """Make and write a release.
 
     Raises:
@@ -96,6 +99,7 @@ def publish(arguments: Namespace, work: Work) -> Release:
         DraftError: a file, an option, the design or the table is at fault, a library for vectors or lays is not
             installed, or the folder cannot be written.
     """
+    workers = workers_named(arguments.workers)
     media = media_of(arguments) if arguments.page or arguments.roll or arguments.projection else list(MEDIA)
     papers = [paper for paper in media if not (paper.wide or paper.screen)] or [A4]
     cloths = [cloth_of(raw, arguments.selvedge, arguments.lay) for raw in arguments.cloth or (CLOTH,)]
@@ -106,14 +110,15 @@ def publish(arguments: Namespace, work: Work) -> Release:
     rises = rises_of(arguments.rise)
     lays = LayFile(arguments.lays or lay_file_of(arguments.design))
 
-    with writing(arguments.out) as place:
+    with bar("files") as progress, writing(arguments.out) as place:
         before = earlier(place.goal, design.name, Kind.RELEASE, named=arguments.out)
         made = draft_range(design, table, rises=rises, cloth=cloths[0])
         if made.failures:
             raise TableError(*map(str, made.failures))
-        printed = [partial(_printed, job) for job in jobs_of(made, media)]
-        vectors = [partial(_vectors, group) for group in made.groups]
-        (tables, warnings), *made_parts = work([partial(tabulated, made), *printed, *vectors])
+        tasks: list[Callable[[], Any]] = [partial(tabulated, made)]
+        tasks += [partial(_printed, job) for job in printings_of(made, media)]
+        tasks += [partial(_vectors, group) for group in made.groups]
+        (tables, warnings), *made_parts = shared(tasks, workers=workers, progress=progress)
         patterns = [part for parts in made_parts for part in parts]
         patterns += [Part(name, TABLES[name], data) for name, data in tables.items()]
         others = [draft_range(design, table, rises=rises, cloth=cloth) for cloth in cloths[1:]]
@@ -129,7 +134,8 @@ def publish(arguments: Namespace, work: Work) -> Release:
             if one.page
         ]
         named = [(part.name, part.about) for part in (*patterns, *plans)]
-        guides = work([partial(_guide, paper, made, done, needs, buying, rules, cloths, named) for paper in papers])
+        booklets = [partial(_guide, paper, made, done, needs, buying, rules, cloths, named) for paper in papers]
+        guides = shared(booklets, workers=workers, progress=progress)
         parts = (*guides, *patterns, *plans)
         files = [(part.name, part.data) for part in parts]
         all_files = together([*files, (MANIFEST, manifest(made, parts, Kind.RELEASE))])
@@ -138,15 +144,15 @@ def publish(arguments: Namespace, work: Work) -> Release:
         return Release(made, arguments.out, parts, (*made.warnings, *warnings), renewed)
 
 
-def _printed(job: Job) -> list[Part]:
+def _printed(job: Printing) -> list[Part]:
     """One file of the patterns."""
-    file, data = write(job)
+    file, data = printed(job)
     return [Part(file.name, about_of(job.paper, file.sizes), data)]
 
 
 def _vectors(group: Group) -> list[Part]:
     """A group's nests as SVG and its pieces as DXF."""
-    shorts, stem = group.shorts, stem_of(group)
+    shorts, stem = group.shorts, group_stem(group)
     design, pieces = shorts[0].design, [piece for short in shorts for piece in short.pieces]
     span = words.sizes_span(shorts[0].size, shorts[-1].size)
     return [
@@ -162,7 +168,7 @@ def _vectors(group: Group) -> list[Part]:
 def _guide(
     paper: Paper,
     made: SizeRange,
-    done: Sequence[Wanted],
+    done: Sequence[WantedLay],
     needs: Sequence[ClothNeed],
     buying: Buying,
     rules: LayRules,
@@ -172,14 +178,13 @@ def _guide(
     """The guide, with what to buy for every size and the lays of the smallest, middle and largest."""
     labels = [size.label for size in made.table.sizes]
     shown = {labels[0], labels[len(labels) // 2], labels[-1]}
-    every = sorted({*(cloth.width for cloth in cloths), *WIDTHS})
     width, height = lay_room(paper)
     data = guide_pdf(
         made.shorts,
         design=made.design,
         table=made.table,
         paper=paper,
-        cloths=[replace(cloths[0], width=one, lay=lay) for one in every for lay in Lay],
+        cloths=told_cloths(cloths[0], cloths),
         needs=needs,
         buying=buying,
         rules=rules,

@@ -33,12 +33,17 @@ WIDTH: Final = 80
 
 
 @dataclass(frozen=True, slots=True)
-class Made:
-    """A file that was written, and its pages: None for a file that has none."""
+class MadeFile:
+    """A file that was written, its pages (None for a file that has none) and the sizes of a range in it.
+
+    `alone` is true of a single size's file beside the nested ones.
+    """
 
     name: str
     pages: int | None = None
     spent: Spent | None = None
+    sizes: tuple[str, ...] = ()
+    alone: bool = False
 
 
 def told_pages(pages: int | None, spent: Spent | None) -> str:
@@ -58,7 +63,7 @@ def told_spent(spent: Spent | None) -> dict[str, float | None] | None:
     return None if spent is None else dataclasses.asdict(spent)
 
 
-def summary_json(short: Short, files: Sequence[Made], folder: str) -> str:
+def summary_json(short: Short, files: Sequence[MadeFile], folder: str) -> str:
     """The summary as one JSON object, lengths in mm and unrounded."""
     body = {name: {"value": getattr(short.body, name), "estimated": name in short.body.estimated} for name in RANGES}
     elastics = [
@@ -154,7 +159,7 @@ def _sizes(some: Sequence[Short], every: Sequence[Short]) -> str:
     return ", ".join(short.size for short in some)
 
 
-def summary_text(short: Short, files: Sequence[Made], folder: str) -> str:
+def summary_text(short: Short, files: Sequence[MadeFile], folder: str) -> str:
     """The summary as lines of a terminal, lengths in cm and inches."""
     by = f", {short.design.workroom}" if short.design.workroom else ""
     lines = [f"{short.design.name}{by}: size {short.size}, {short.rise.value} rise"]

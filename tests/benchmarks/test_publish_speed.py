@@ -13,11 +13,11 @@ from blocks.cloth import Cloth
 from blocks.read_design import design_from
 from blocks.size_range import draft_range
 from blocks.size_table import size_table_from
-from output.commands.range import jobs_of, tabulated, write
 from output.formats.dxf import pattern_dxf
 from output.formats.svg import nest_svg
 from output.guide.book import guide_pdf
 from output.paper.sizes import A4, LETTER, PROJECTIONS, paper_named, roll_named
+from output.patterns.range_files import printed, printings_of, tabulated
 from output.system.reading import read_sizes, read_toml
 
 
@@ -36,12 +36,12 @@ def pieces(group):
 
 
 def on(paper):
-    return lambda made: [write(job) for job in jobs_of(made, [paper]) if job.paper is not None]
+    return lambda made: [printed(job) for job in printings_of(made, [paper]) if job.paper is not None]
 
 
 PARTS = {
     "tables": tabulated,
-    "pieces.json": lambda made: [write(job) for job in jobs_of(made, [])],
+    "pieces.json": lambda made: [printed(job) for job in printings_of(made, [])],
     "A4": on(A4),
     "Letter": on(LETTER),
     "A0": on(paper_named("A0")),

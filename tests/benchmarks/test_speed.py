@@ -24,11 +24,11 @@ from blocks.short import draft_short
 from drafting import curve
 from floor import PlainDocument, Tape
 from output.command import main
-from output.commands.draft import pattern_pdf
 from output.drawing import lettering, marks, size_labels
 from output.formats import pdf
 from output.inspection.pdf_objects import PdfFile
 from output.paper.sizes import paper_named
+from output.patterns.pattern_pdf import pattern_pdf
 from output.system.reading import read_toml
 from output.words import letters
 

@@ -176,7 +176,7 @@ def shop(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Shop]:
 
 
 SLOW = (
-    (output.commands.range, "write"),
+    (output.commands.range, "printed"),
     (output.commands.range, "tabulated"),
     (output.commands.publish, "_printed"),
     (output.commands.publish, "_vectors"),

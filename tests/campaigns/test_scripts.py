@@ -27,12 +27,11 @@ from campaigns.effort import rounds
 from drafting.errors import DraftError
 from nests import table
 from output.command import main
-from output.commands.draft import pattern_pdf
-from output.commands.range import stacks_of
 from output.drawing.size_lines import size_pens
 from output.formats.svg import nest_svg, piece_svg
 from output.paper.sizes import LETTER, PAPERS, PROJECTIONS, Paper, roll
 from output.patterns.nested import nested_pdf
+from output.patterns.pattern_pdf import pattern_pdf, stacks_of
 from output.patterns.projection import ProjectionPdf, projection_pdf
 from output.patterns.tiled import TiledPdf
 from output.patterns.wide import WidePdf, wide_pdf

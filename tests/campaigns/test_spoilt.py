@@ -13,9 +13,9 @@ from campaigns.effort import rounds
 from drafting.errors import OutputError
 from guides import guide
 from nests import PENS, mid_nest, shorts
-from output.commands.range import stacks_of
 from output.inspection.pdf import inspect_pdf
 from output.paper.sizes import A4, paper_named, roll
+from output.patterns.pattern_pdf import stacks_of
 from output.patterns.tiled import tiled_pdf
 from output.patterns.wide import wide_pdf
 from sample_pieces import leg_like

@@ -13,7 +13,7 @@ from pypdf import PdfReader
 
 import output.lays.file
 from output.command import main
-from output.commands.lay import CLOTH_COLUMNS, NOTION_COLUMNS
+from output.lays.requirement import CLOTH_COLUMNS, NOTION_COLUMNS
 from sampled import SAMPLES
 
 Told = tuple[int, str, str]

@@ -17,11 +17,11 @@ from blocks.short import draft_short
 from drafting.errors import DesignError, DraftError
 from drafting.piece import NotchKind, Piece
 from drafting.point import Point, Vector
-from output.commands.draft import pattern_pdf
 from output.drawing.notches import STYLE, NotchStyle, deepest_snip, mark, notch_mark, notch_strokes, ringed, snips
 from output.drawing.sheet import NOTCH, Sheet
 from output.formats.pdf import one_page_pdf
 from output.paper.sizes import A4
+from output.patterns.pattern_pdf import pattern_pdf
 from raster import rendered
 from sample_pieces import leg_like
 from sampled import heron, heron_body, heron_design

@@ -19,11 +19,11 @@ from drafting.errors import OutputError
 from layered import switched
 from nests import PENS, SMALL, mid_nest, shorts
 from output.command import main
-from output.commands.range import stacks_of
 from output.formats.pdf import Document
 from output.inspection.pdf import Inspection, inspect_pdf
 from output.inspection.pdf_objects import SECONDS, Budget
 from output.paper.sizes import A4, paper_named, roll
+from output.patterns.pattern_pdf import stacks_of
 from output.patterns.projection import Ground, projection_pdf
 from output.patterns.tiled import tiled_pdf
 from output.patterns.wide import wide_pdf

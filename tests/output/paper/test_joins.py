@@ -13,11 +13,11 @@ from hypothesis import strategies as st
 from covered import crossed, longest
 from drafting.errors import DesignError
 from nests import shorts
-from output.commands.range import stacks_of
 from output.drawing.marks import STYLE as MARKS
 from output.paper.joins import BEND, FINE, MARK_REACH, STYLE, JoinStyle, cover_of, mark_places
 from output.paper.layout import MORE, lay_out, lay_out_stacks
 from output.paper.sizes import A4, LETTER, Tiling
+from output.patterns.pattern_pdf import stacks_of
 from output.patterns.tiled import joins_of
 from sample_pieces import built, leg_like, strip
 from sampled import heron

@@ -14,8 +14,8 @@ from hypothesis import strategies as st
 from drafting.errors import OutputError
 from drafting.point import Point
 from nests import shorts
-from output.commands.range import stacks_of
 from output.paper.packing import QUARTERS, READABLE, Packing, Shape, Spot, least_length, pack
+from output.patterns.pattern_pdf import stacks_of
 from output.patterns.wide import piece_item
 
 GAP = 10.0

@@ -12,7 +12,6 @@ from shapely import affinity
 from blocks.size_range import draft_range
 from drafting.point import Motion, Vector
 from nests import nest_of, shorts, table
-from output.commands.range import stacks_of
 from output.drawing.labels import Joins
 from output.drawing.lettering import DESCENT, overlap, text_box
 from output.drawing.sheet import SEAM, Sheet, Text
@@ -21,6 +20,7 @@ from output.drawing.size_lines import COLOURS, PATTERNS, size_pens
 from output.paper.sizes import A4, LETTER
 from output.patterns.cover import size_key
 from output.patterns.nested import draw_nested
+from output.patterns.pattern_pdf import stacks_of
 from output.words.letters import text_width
 from output.words.text import SIZE_STEPS
 from sampled import high_casing_design

@@ -19,12 +19,12 @@ from drafting.errors import OutputError
 from drafting.point import Motion, Vector
 from layered import ink, poppler, switched
 from nests import PENS, SMALL, shorts
-from output.commands.range import stacks_of
 from output.drawing.lettering import overlap, text_box
 from output.drawing.pieces import piece_strokes
 from output.drawing.sheet import Sheet
 from output.formats.pdf import one_page_pdf
 from output.paper.sizes import WIDE_SHEETS, paper_named, roll
+from output.patterns.pattern_pdf import stacks_of
 from output.patterns.wide import STYLE, WidePdf, WideStyle, wide_pdf
 from output.tables.summary import range_tables
 from sample_pieces import leg_like, strip

@@ -7,10 +7,10 @@ import pytest
 
 from blocks.haberdashery import haberdashery
 from output.tables.amounts import cut_words
-from output.tables.summary import WIDTH, Made, summary_json, summary_tables, summary_text
+from output.tables.summary import WIDTH, MadeFile, summary_json, summary_tables, summary_text
 from sampled import heron, high_casing
 
-FILES = [Made("heron-shorts-H102-high-A4.pdf", 21), Made("pieces.json")]
+FILES = [MadeFile("heron-shorts-H102-high-A4.pdf", 21), MadeFile("pieces.json")]
 
 
 def test_the_text_fits_one_screen() -> None:

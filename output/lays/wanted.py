@@ -1,0 +1,68 @@
+"""The lays that are wanted of a range: each size, in each rise, on each cloth, laid or with the reason why not."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+
+from blocks.cloth import Cloth
+from blocks.design import Design
+from blocks.haberdashery import haberdashery
+from blocks.lay import LayRules, Search
+from blocks.leg import Rise
+from blocks.notions import thread
+from blocks.requirement import Buying
+from blocks.short import Short
+from blocks.size_range import SizeRange, cloth_words
+from drafting.errors import DesignError, GeometryError
+from output.lays.file import LayFile
+from output.lays.plan import LayPage
+
+
+@dataclass(frozen=True, slots=True)
+class WantedLay:
+    """One size in one rise on one cloth: its short, or why there is none; and its page, or why it could not be laid."""
+
+    size: str
+    rise: Rise
+    cloth: Cloth
+    short: Short | None
+    page: LayPage | None = None
+    problem: str = ""
+
+
+def wanted_lays(ranges: Sequence[SizeRange]) -> list[WantedLay]:
+    """Everything to lay of ranges drafted for a cloth each: cloth by cloth, rise by rise."""
+    wanted: list[WantedLay] = []
+    for made in ranges:
+        assert made.cloth is not None
+        shorts = {(short.size, short.rise): short for short in made.shorts}
+        problems = {(failure.label, failure.rise): failure.message for failure in made.failures}
+        for rise in made.rises:
+            for label in (size.label for size in made.table.sizes):
+                problem = problems.get((label, rise), "")
+                wanted.append(WantedLay(label, rise, made.cloth, shorts.get((label, rise)), problem=problem))
+    return wanted
+
+
+def laid(one: WantedLay, lays: LayFile, design: Design, rules: LayRules, buying: Buying, search: Search) -> WantedLay:
+    """One lay, from the lay file or searched for and stored there; or the problem that it has."""
+    if one.short is None:
+        return one
+    about = f"{design.name} {one.size}, {one.rise} rise, {cloth_words(one.cloth)}"
+    try:
+        plan = lays.lay(one.short.pieces, one.cloth, rules=rules, search=search, about=about)
+    except (DesignError, GeometryError) as error:
+        return replace(one, problem=str(error))
+    takes, sewn = haberdashery(one.short), thread(one.short.pieces)
+    return replace(one, page=LayPage(plan, design.name, one.size, one.rise.value, takes, sewn, buying))
+
+
+def laying(wanted: Sequence[WantedLay]) -> Iterable[WantedLay]:
+    """What is to be laid, with a bar on a terminal when it takes longer than a second."""
+    if not sys.stderr.isatty():
+        return wanted
+    from tqdm import tqdm  # noqa: PLC0415 - slow to import, and often not needed
+
+    return tqdm(wanted, desc="lays", unit="lay", delay=1, leave=False)

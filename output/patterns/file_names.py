@@ -1,0 +1,46 @@
+"""How the files of patterns are named: after the design, the size or the choice of sizes, and the rise."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from hashlib import sha256
+from typing import Final
+
+from blocks.short import Short
+from blocks.size_range import Group
+from output.system.names import design_stem, stem
+
+MOST_NAMED: Final = 4
+"""Labels of chosen sizes that a file's name holds one by one."""
+
+MOST_NAMED_BYTES: Final = 130
+"""Bytes that a file's name has for them."""
+
+
+def size_stem(short: Short, size: str | None = None) -> str:
+    """How the files of a short are named: design, size and rise. `size` is its stem among the sizes of a table."""
+    return f"{design_stem(short.design.name)}-{size or stem(short.size)}-{short.rise.value}"
+
+
+def group_stem(group: Group) -> str:
+    """How the files of a group are named: design, rise, and how its legs are cut."""
+    return f"{design_stem(group.shorts[0].design.name)}-{group.rise.value}-{'split' if group.split else 'whole'}"
+
+
+def chosen_stem(sizes: Sequence[str], table: Sequence[str]) -> str:
+    """The stems of chosen sizes as one, short enough for a file's name, and not those of another choice.
+
+    >>> chosen_stem(["36", "38"], ["36", "38"]), chosen_stem(["36", "38"], ["36", "36-38", "38"])
+    ('36-38', '36_38')
+    >>> chosen_stem(["S", "M", "L", "XL", "2XL"], ["XS", "S", "M", "L", "XL", "2XL"])
+    'S-to-2XL-5-sizes'
+    >>> chosen_stem(["XS", "S", "M", "L", "2XL"], ["XS", "S", "M", "L", "XL", "2XL"])
+    'XS-to-2XL-5-sizes-38f2a3'
+    """
+    named = ("_" if any("-" in size for size in table) else "-").join(sizes)
+    if len(sizes) <= MOST_NAMED and len(named.encode()) <= MOST_NAMED_BYTES:
+        return named
+    start = table.index(sizes[0])
+    told = f"{sizes[0]}-to-{sizes[-1]}-{len(sizes)}-sizes"
+    gaps = list(sizes) != list(table[start : start + len(sizes)])
+    return f"{told}-{sha256(' '.join(sizes).encode()).hexdigest()[:6]}" if gaps else told

@@ -1,0 +1,91 @@
+"""A pattern as a PDF on whatever it is asked for: pages to tile, a print shop's sheets and rolls, or a projector."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING
+
+from blocks.short import Short
+from blocks.size_range import Group
+from drafting.piece import Piece
+from output.drawing.sheet import Pen
+from output.paper.sizes import Paper
+from output.patterns.nested import nested_pdf
+from output.patterns.tiled import TiledPdf, tiled_pdf
+from output.tables.summary import range_tables, summary_tables
+from output.words import text as words
+
+if TYPE_CHECKING:
+    from blocks.design import Design
+    from output.drawing.flow import Table
+    from output.paper.layout import Stack
+    from output.patterns.projection import ProjectionPdf
+    from output.patterns.wide import WidePdf
+
+
+def pattern_pdf(short: Short, paper: Paper) -> TiledPdf | WidePdf | ProjectionPdf:
+    """The pattern of a short as a PDF on pages of that paper, its summary on them or between the pieces."""
+    design, rise = short.design, short.rise.value
+    if paper.screen or paper.wide:
+        return _large_pdf([(piece,) for piece in short.pieces], None, paper, design, rise, "", summary_tables(short))
+    return tiled_pdf(
+        short.pieces,
+        paper=paper,
+        title=design.name,
+        size=short.size,
+        rise=rise,
+        author=design.workroom,
+        tables=summary_tables(short),
+    )
+
+
+def nest_pdf(group: Group, pens: Mapping[str, Pen], paper: Paper) -> TiledPdf | WidePdf | ProjectionPdf:
+    """The nested patterns of a group as a PDF on that paper, each size in its own layer."""
+    design, rise = group.shorts[0].design, group.rise.value
+    stacks, tables = stacks_of(group.shorts), range_tables(group.shorts)
+    heading = words.layer_group(rise, split=group.split)
+    if paper.screen or paper.wide:
+        return _large_pdf(stacks, pens, paper, design, rise, heading, tables)
+    return nested_pdf(
+        stacks,
+        pens,
+        paper=paper,
+        title=design.name,
+        rise=rise,
+        group=heading,
+        author=design.workroom,
+        tables=tables,
+    )
+
+
+def _large_pdf(
+    stacks: Sequence[Stack],
+    pens: Mapping[str, Pen] | None,
+    paper: Paper,
+    design: Design,
+    rise: str,
+    group: str,
+    tables: Sequence[Table],
+) -> WidePdf | ProjectionPdf:
+    """Stacks on a print shop's paper or for a projector; each size is a layer of the group if there are pens."""
+    if paper.screen:
+        from output.patterns.projection import Ground, projection_pdf  # noqa: PLC0415 - not needed for other paper
+
+        ground = Ground(paper.name.partition("-")[2])
+        return projection_pdf(
+            stacks, pens, ground=ground, title=design.name, rise=rise, group=group, author=design.workroom
+        )
+    from output.patterns.wide import wide_pdf  # noqa: PLC0415 - not needed for other paper
+
+    return wide_pdf(
+        stacks, pens, paper=paper, title=design.name, rise=rise, group=group, author=design.workroom, tables=tables
+    )
+
+
+def stacks_of(shorts: Sequence[Short]) -> list[tuple[Piece, ...]]:
+    """The pieces of several sizes, those of one name together."""
+    stacks: dict[str, list[Piece]] = {}
+    for short in shorts:
+        for piece in short.pieces:
+            stacks.setdefault(piece.name, []).append(piece)
+    return [tuple(stack) for stack in stacks.values()]
