@@ -4,13 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import lru_cache
-from itertools import pairwise
-from math import cos, pi, sin
 from typing import Final
 
 from blocks.parameters import PRACTICE, check_parameters, parameter
-from drafting.curve import Cubic, Line
 from drafting.path import Path
+from drafting.picture import circle
 from drafting.piece import Grainline
 from drafting.point import Motion, Point, Vector
 from output.drawing.sheet import GRAIN, Pen, Stroke
@@ -69,20 +67,3 @@ def _register_paths(style: MarkStyle) -> tuple[Path, ...]:
     arm = style.register_arm
     across, upright = Path.through(Point(-arm, 0), Point(arm, 0)), Path.through(Point(0, -arm), Point(0, arm))
     return across, upright, circle(Point(0, 0), style.register_ring)
-
-
-def circle(centre: Point, radius: float) -> Path:
-    """Four cubics within 0.03 % of the radius (handles of 4/3 tan(pi/8), from memory)."""
-    handle = 4 / 3 * 0.41421356237309503 * radius
-    arcs = []
-    for quarter in range(4):
-        first, last = (Vector(cos(angle), sin(angle)) for angle in (quarter * pi / 2, (quarter + 1) * pi / 2))
-        start, end = centre + first * radius, centre + last * radius
-        arcs.append(Cubic(start, start + first.left() * handle, end + last.right() * handle, end))
-    return Path(tuple(arcs))
-
-
-def rectangle(left: float, bottom: float, right: float, top: float) -> Path:
-    """A closed rectangle."""
-    corners = (Point(left, bottom), Point(right, bottom), Point(right, top), Point(left, top), Point(left, bottom))
-    return Path(tuple(Line(a, b) for a, b in pairwise(corners)))

@@ -13,9 +13,9 @@ from typing import Final, NamedTuple
 
 from blocks.parameters import CHOICE, PRACTICE, check_parameters, parameter
 from drafting.path import Path
+from drafting.picture import circle
 from drafting.piece import Notch, NotchKind, Piece
 from drafting.point import Point, Vector
-from output.drawing.marks import circle
 from output.drawing.sheet import NOTCH, Pen, Stroke
 
 

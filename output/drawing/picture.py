@@ -1,159 +1,95 @@
-"""Small pictures in printed matter: scaled geometry in a few pens, with captions that lead to what they name.
+"""Pictures in print: a pen for each role, the captions set beside the picture, each led to what it names.
 
-A picture is in mm on paper, y up, its origin anywhere. The outside of the cloth is tinted, its inside white.
+The outside of the cloth is tinted, its inside white. In mm, y up.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
-from itertools import pairwise
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
+from types import MappingProxyType
 from typing import Final
 
-from drafting.curve import Cubic, Line, Segment
 from drafting.path import Path
+from drafting.picture import Label, Picture, Trace, circle
 from drafting.point import Motion, Point, Vector
+from drafting.role import Role
 from output.drawing.lettering import ASCENT, TextBlock, TextLine, wrap
-from output.drawing.marks import circle
-from output.drawing.sheet import Pen, Sheet, Stroke, Text
+from output.drawing.sheet import CUT, Pen, Sheet, Stroke, Text
 
 INK: Final = (0.13, 0.15, 0.17)
 ACCENT: Final = (0.72, 0.24, 0.16)
-ELASTIC: Final = (0.10, 0.36, 0.47)
+RUBBER: Final = (0.10, 0.36, 0.47)
 
-OUTSIDE: Final = Pen(0.1, colour=(0.89, 0.87, 0.82))
-INSIDE: Final = Pen(0.1, colour=(1.0, 1.0, 1.0))
-SHADE: Final = Pen(0.1, colour=(0.78, 0.76, 0.71))
-OUTLINE: Final = Pen(0.35, colour=INK)
-FINE: Final = Pen(0.18, colour=INK)
-HIDDEN: Final = Pen(0.18, (0.9, 0.7), INK)
-CREASE: Final = Pen(0.3, (2.4, 0.7, 0.5, 0.7), INK)
-SEWN: Final = Pen(0.28, (1.1, 0.7), INK)
-NOW: Final = Pen(0.55, (1.6, 0.8), ACCENT)
-"""What the step at hand sews; SEWN is what earlier steps have sewn."""
-HAND: Final = Pen(0.4, colour=ACCENT)
-RUBBER: Final = Pen(0.3, colour=ELASTIC)
 LEADER: Final = Pen(0.13, colour=(0.45, 0.47, 0.5))
+DOT: Final = Pen(0.1, colour=INK)
+"""The end of a leader."""
 
+PENS: Final[Mapping[Role, Pen]] = MappingProxyType(
+    {
+        Role.OUTSIDE: Pen(0.1, colour=(0.89, 0.87, 0.82)),
+        Role.INSIDE: Pen(0.1, colour=(1.0, 1.0, 1.0)),
+        Role.SHADE: Pen(0.1, colour=(0.78, 0.76, 0.71)),
+        Role.CLOTH: Pen(0.1, colour=(0.80, 0.77, 0.70)),
+        Role.FACING: Pen(0.1, colour=(0.93, 0.91, 0.87)),
+        Role.ELASTIC: Pen(0.1, colour=(0.62, 0.75, 0.80)),
+        Role.OUTLINE: Pen(0.35, colour=INK),
+        Role.FINE: Pen(0.18, colour=INK),
+        Role.HIDDEN: Pen(0.18, (0.9, 0.7), INK),
+        Role.CREASE: Pen(0.3, (2.4, 0.7, 0.5, 0.7), INK),
+        Role.GATHER: Pen(0.13, colour=INK),
+        Role.SEWN: Pen(0.28, (1.1, 0.7), INK),
+        Role.NOW: Pen(0.55, (1.6, 0.8), ACCENT),
+        Role.STITCHED: Pen(0.45, colour=INK),
+        Role.STITCHING: Pen(0.6, colour=ACCENT),
+        Role.HAND: Pen(0.4, colour=ACCENT),
+        Role.CREASE_NOW: Pen(0.4, (2.4, 0.7, 0.5, 0.7), ACCENT),
+        Role.TICK: Pen(0.35, colour=ACCENT),
+        Role.DOT: Pen(0.1, colour=ACCENT),
+        Role.RUBBER: Pen(0.3, colour=RUBBER),
+        Role.RUBBER_FINE: Pen(0.13, colour=RUBBER),
+        Role.RUBBER_HIDDEN: Pen(0.2, (0.9, 0.7), RUBBER),
+        Role.SKIN: Pen(0.1, colour=(0.95, 0.945, 0.93)),
+        Role.TAPE: Pen(0.5, colour=ACCENT),
+        Role.TAPE_BEHIND: Pen(0.3, (1.0, 0.8), ACCENT),
+        Role.TAPE_LEADER: Pen(0.15, colour=ACCENT),
+        Role.RING: Pen(0.25, colour=ACCENT),
+        Role.LEVEL: Pen(0.2, (1.0, 0.8), INK),
+        Role.LEADER: LEADER,
+        Role.BLANK: Pen(0.1, colour=(1.0, 1.0, 1.0)),
+        Role.CUT: CUT,
+        Role.SEAM: Pen(0.13, (0.9, 0.6), INK),
+        Role.STITCH: Pen(0.35, (0.9, 0.6), ACCENT),
+        Role.NOTCH: Pen(0.1, colour=INK),
+    }
+)
+"""What each role is drawn with in a picture; a filled trace takes the colour alone."""
+
+LABEL_SIZE: Final = 2.7
 CAPTION_SIZE: Final = 2.5
 CAPTION_WIDTH: Final = 30.0
 CAPTION_GAP: Final = 1.2
 LEAD: Final = 4.0
-DOT: Final = 0.45
-HANDLE: Final = 0.36
-"""A smooth curve's handles over the chord that they span."""
+DOT_RADIUS: Final = 0.45
 
 
-NOWHERE: Final = Vector(0, 0)
+def strokes_of(traces: Iterable[Trace]) -> tuple[Stroke, ...]:
+    """The traces with their pens."""
+    return tuple(Stroke(trace.path, PENS[trace.role], trace.filled) for trace in traces)
 
 
-@dataclass(frozen=True, slots=True)
-class Caption:
-    """Words that name the place `at` in a picture."""
-
-    at: Point
-    text: str
+def _text(label: Label) -> Text:
+    width = TextLine(label.text, LABEL_SIZE, bold=label.bold).width
+    return Text(Point(label.at.x - width / 2, label.at.y), label.text, LABEL_SIZE, label.bold)
 
 
-@dataclass(frozen=True, slots=True)
-class Picture:
-    """Strokes, words that stand in the picture itself, and captions that will stand beside it."""
-
-    strokes: tuple[Stroke, ...]
-    texts: tuple[Text, ...] = ()
-    captions: tuple[Caption, ...] = ()
-
-    @property
-    def bounds(self) -> tuple[float, float, float, float]:
-        """Left, bottom, right, top of the strokes."""
-        boxes = [stroke.path.bounds for stroke in self.strokes]
-        lefts, bottoms, rights, tops = zip(*boxes, strict=True)
-        return min(lefts), min(bottoms), max(rights), max(tops)
-
-    def moved(self, by: Vector) -> Picture:
-        shift = Motion.shift(by)
-        return Picture(
-            tuple(replace(stroke, path=stroke.path.moved(shift)) for stroke in self.strokes),
-            tuple(replace(text, at=text.at + by) for text in self.texts),
-            tuple(replace(caption, at=caption.at + by) for caption in self.captions),
-        )
-
-    def over(self, below: Picture) -> Picture:
-        """Both in one picture, this one drawn last."""
-        return Picture(below.strokes + self.strokes, below.texts + self.texts, below.captions + self.captions)
-
-
-@dataclass(frozen=True, slots=True)
-class Scale:
-    """Real mm to mm on paper: `by` across and up, both mirrored where negative, then `shift`."""
-
-    by: float
-    shift: Vector = NOWHERE
-    across: float = 1.0
-    up: float = 1.0
-
-    def __call__(self, point: Point) -> Point:
-        return Point(point.x * self.by * self.across + self.shift.x, point.y * self.by * self.up + self.shift.y)
-
-    def path(self, path: Path) -> Path:
-        """The path on paper; exact, for a curve's handles move as its points do."""
-        return Path(tuple(self._segment(segment) for segment in path.segments))
-
-    def _segment(self, segment: Segment) -> Segment:
-        if isinstance(segment, Line):
-            return Line(self(segment.start), self(segment.end))
-        return Cubic(self(segment.start), self(segment.control1), self(segment.control2), self(segment.end))
-
-
-def line(pen: Pen, *points: Point) -> Stroke:
-    """Straight lines from point to point."""
-    return Stroke(Path.through(*points), pen)
-
-
-def area(pen: Pen, path: Path) -> Stroke:
-    """A closed path filled."""
-    return Stroke(path, pen, filled=True)
-
-
-def outlined(fill: Pen, path: Path, pen: Pen = OUTLINE) -> tuple[Stroke, Stroke]:
-    """A closed path filled, and its outline."""
-    return area(fill, path), Stroke(path, pen)
-
-
-def smooth(points: Sequence[Point], *, closed: bool = False) -> Path:
-    """A curve through points, at each of them parallel to the line between its two neighbours."""
-    count = len(points)
-
-    def along(i: int) -> Vector:
-        if closed:
-            return (points[(i + 1) % count] - points[(i - 1) % count]).unit()
-        return (points[min(i + 1, count - 1)] - points[max(i - 1, 0)]).unit()
-
-    pairs = [(i, (i + 1) % count) for i in range(count if closed else count - 1)]
-    curves = []
-    for i, j in pairs:
-        handle = points[i].distance(points[j]) * HANDLE
-        curves.append(Cubic(points[i], points[i] + along(i) * handle, points[j] - along(j) * handle, points[j]))
-    return Path(tuple(curves))
-
-
-def ellipse(centre: Point, wide: float, tall: float) -> Path:
-    """An oval with half axes `wide` and `tall`."""
-    return Scale(1.0, centre - Point(0, 0), wide, tall).path(circle(Point(0, 0), 1.0))
-
-
-def arrow(start: Point, end: Point, pen: Pen = HAND, *, head: float = 2.0) -> tuple[Stroke, Stroke]:
-    """A straight arrow to `end`."""
-    along = (end - start).unit()
-    base = end - along * head
-    side = along.left() * (head * 0.35)
-    return line(pen, start, base), area(pen, Path.through(end, base + side, base - side, end))
-
-
-def measure(start: Point, end: Point, pen: Pen = FINE) -> tuple[Stroke, ...]:
-    """A dimension: a line with a tick square across each end."""
-    tick = (end - start).unit().left() * 0.9
-    return line(pen, start, end), *(line(pen, at - tick, at + tick) for at in (start, end))
+def moved(strokes: Iterable[Stroke], texts: Iterable[Text], by: Vector) -> tuple[tuple[Stroke, ...], tuple[Text, ...]]:
+    """What is drawn, elsewhere."""
+    shift = Motion.shift(by)
+    return (
+        tuple(replace(stroke, path=stroke.path.moved(shift)) for stroke in strokes),
+        tuple(replace(text, at=text.at + by) for text in texts),
+    )
 
 
 def captioned(picture: Picture, width: float, *, caption_width: float = CAPTION_WIDTH) -> Sheet:
@@ -163,7 +99,8 @@ def captioned(picture: Picture, width: float, *, caption_width: float = CAPTION_
     """
     left, bottom, right, top = picture.bounds
     if not picture.captions:
-        return _sheet(picture, Vector((width - right + left) / 2 - left, 1 - bottom), width, top - bottom + 2)
+        by = Vector((width - right + left) / 2 - left, 1 - bottom)
+        return _sheet(strokes_of(picture.traces), map(_text, picture.labels), by, width, top - bottom + 2)
     column = width - caption_width
     across = max(0.0, (column - LEAD - (right - left)) / 2) - left
     picture = picture.moved(Vector(across, -bottom))
@@ -174,15 +111,15 @@ def captioned(picture: Picture, width: float, *, caption_width: float = CAPTION_
         for caption in wanted
     ]
     tops = _spread([caption.at.y for caption in wanted], [block.height for block in blocks], tall)
-    texts, strokes = list(picture.texts), list(picture.strokes)
+    texts, strokes = [_text(label) for label in picture.labels], list(strokes_of(picture.traces))
     for caption, block, high in zip(wanted, blocks, tops, strict=True):
         texts += block.texts(Point(column, high - block.height))
         end = Point(column - 1.2, high - ASCENT * CAPTION_SIZE * 0.62)
-        strokes.append(line(LEADER, caption.at, end))
-        strokes.append(area(Pen(0.1, colour=INK), circle(caption.at, DOT)))
+        strokes.append(Stroke(Path.through(caption.at, end), LEADER))
+        strokes.append(Stroke(circle(caption.at, DOT_RADIUS), DOT, filled=True))
     low = min([0.0, *(high - block.height for high, block in zip(tops, blocks, strict=True))])
     high = max([tall, *tops])
-    return _sheet(Picture(tuple(strokes), tuple(texts)), Vector(0, 1 - low), width, high - low + 2)
+    return _sheet(strokes, texts, Vector(0, 1 - low), width, high - low + 2)
 
 
 def _spread(places: Sequence[float], heights: Sequence[float], tall: float) -> list[float]:
@@ -208,41 +145,13 @@ def stacked(sheets: Sequence[Sheet], *, gap: float = 3.0) -> Sheet:
     y = total
     for sheet in sheets:
         y -= sheet.height
-        moved = Picture(sheet.strokes, sheet.texts).moved(Vector(0, y))
-        strokes += moved.strokes
-        texts += moved.texts
+        placed, told = moved(sheet.strokes, sheet.texts, Vector(0, y))
+        strokes += placed
+        texts += told
         y -= gap
     return Sheet(max(sheet.width for sheet in sheets), total, tuple(strokes), tuple(texts), ())
 
 
-def _sheet(picture: Picture, by: Vector, width: float, height: float) -> Sheet:
-    moved = picture.moved(by)
-    return Sheet(width, height, moved.strokes, moved.texts, ())
-
-
-def row(pictures: Iterable[Picture], *, gap: float = 8.0) -> Picture:
-    """Pictures from left to right on one base line."""
-    placed: list[Picture] = []
-    x = 0.0
-    for picture in pictures:
-        left, bottom, right, _ = picture.bounds
-        placed.append(picture.moved(Vector(x - left, -bottom)))
-        x += right - left + gap
-    whole = placed[0]
-    for after in placed[1:]:
-        whole = after.over(whole)
-    return whole
-
-
-def ribbon(points: Sequence[Point], thick: float, fill: Pen, pen: Pen = FINE) -> tuple[Stroke, ...]:
-    """A layer of cloth or elastic seen from its end: a band of constant thickness along points."""
-    left, right = [], []
-    normals = [(b - a).unit().left() for a, b in pairwise(points)]
-    for i, point in enumerate(points):
-        before, after = normals[max(0, i - 1)], normals[min(i, len(normals) - 1)]
-        across = (before + after).unit() if (before + after).length > 1e-9 else before
-        stretch = 1 / max(0.35, across.dot(after))
-        left.append(point + across * (thick / 2 * stretch))
-        right.append(point - across * (thick / 2 * stretch))
-    outline = Path.through(*left, *reversed(right), left[0])
-    return outlined(fill, outline, pen)
+def _sheet(strokes: Iterable[Stroke], texts: Iterable[Text], by: Vector, width: float, height: float) -> Sheet:
+    placed, told = moved(strokes, texts, by)
+    return Sheet(width, height, placed, told, ())

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import dataclasses
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from math import ceil
 from typing import Final
@@ -30,13 +30,13 @@ from blocks.short import Measures, Short
 from blocks.size_range import casings_left_out
 from blocks.size_table import SizeTable
 from drafting.errors import OutputError
+from drafting.picture import Label, Picture, Trace, line, outlined, rectangle, row
 from drafting.piece import Piece
 from drafting.point import Point, Vector
+from drafting.role import Role
 from drafting.units import eighths, show_both, show_measure, show_small
-from output.drawing.lettering import TextLine
-from output.drawing.marks import rectangle
-from output.drawing.picture import CREASE, INSIDE, NOW, OUTSIDE, RUBBER, SEWN, Picture, captioned, line, outlined, row
-from output.drawing.sheet import Pen, Sheet, Stroke, Text
+from output.drawing.picture import LABEL_SIZE, captioned, moved, strokes_of
+from output.drawing.sheet import Sheet, Stroke, Text
 from output.guide import booklet as pages
 from output.guide.diagrams import WIDTH, Model, piece_picture, step_diagram
 from output.guide.figure import ORDER, measuring_picture
@@ -55,9 +55,6 @@ COLUMNS: Final = 9
 
 FROM_WAIST: Final = "blend.waist.word"
 FROM_HIPS: Final = "blend.hips.word"
-
-BLANK: Final = Pen(0.1, colour=(1.0, 1.0, 1.0))
-"""Leaves nothing on white paper: it only keeps room."""
 
 LABEL: Final = 16.0
 ROW: Final = 8.4
@@ -236,12 +233,12 @@ def _garments(short: Short, scale: float, width: float) -> Sheet:
         picture = garment_picture(short, scale=scale, back=back)
         left, bottom, right, _ = picture.bounds
         name = " · ".join((say(f"rise.{short.rise.value}"), say("cover.back" if back else "cover.front")))
-        said = TextLine(name, 2.7)
-        at = Point((left + right - said.width) / 2, bottom - 6)
-        edge = line(BLANK, Point(left, bottom - 7), Point(right, bottom - 7))
-        pictures.append(Picture((*picture.strokes, edge), (Text(at, name, said.size),)))
+        named = Label(Point((left + right) / 2, bottom - 6), name)
+        room = line(Role.BLANK, Point(left, bottom - 7), Point(right, bottom - 7))
+        pictures.append(Picture((*picture.traces, room), labels=(named,)))
     tall = max(picture.bounds[3] for picture in pictures)
-    level = [Picture((*p.strokes, line(BLANK, Point(0, tall), Point(0.1, tall))), p.texts) for p in pictures]
+    room = line(Role.BLANK, Point(0, tall), Point(0.1, tall))
+    level = [replace(picture, traces=(*picture.traces, room)) for picture in pictures]
     return captioned(row(level, gap=10), width)
 
 
@@ -637,22 +634,22 @@ def _diagram(made: _Guide, name: str) -> Sheet:
 
 def _key(width: float) -> Sheet:
     """Samples of the cloth's two sides and of the lines, three beside each other."""
-    samples: list[tuple[str, tuple[Stroke, ...]]] = [
-        ("outside", outlined(OUTSIDE, rectangle(0, 0, 10, 4))),
-        ("inside", outlined(INSIDE, rectangle(0, 0, 10, 4))),
-        ("elastic", outlined(Pen(0.1, colour=(0.62, 0.75, 0.80)), rectangle(0, 1, 10, 3), RUBBER)),
-        ("now", (line(NOW, Point(0, 2), Point(10, 2)),)),
-        ("sewn", (line(SEWN, Point(0, 2), Point(10, 2)),)),
-        ("crease", (line(CREASE, Point(0, 2), Point(10, 2)),)),
+    samples: list[tuple[str, tuple[Trace, ...]]] = [
+        ("outside", outlined(Role.OUTSIDE, rectangle(0, 0, 10, 4))),
+        ("inside", outlined(Role.INSIDE, rectangle(0, 0, 10, 4))),
+        ("elastic", outlined(Role.ELASTIC, rectangle(0, 1, 10, 3), Role.RUBBER)),
+        ("now", (line(Role.NOW, Point(0, 2), Point(10, 2)),)),
+        ("sewn", (line(Role.SEWN, Point(0, 2), Point(10, 2)),)),
+        ("crease", (line(Role.CREASE, Point(0, 2), Point(10, 2)),)),
     ]
     strokes: list[Stroke] = []
     texts: list[Text] = []
     column = width / 3
     for number, (name, drawn) in enumerate(samples):
         by = Vector(number % 3 * column + 0.3, 8.0 - number // 3 * 7.0)
-        moved = Picture(drawn, (Text(Point(13, 1.1), say(f"key.{name}"), 2.7),)).moved(by)
-        strokes += moved.strokes
-        texts += moved.texts
+        sample, told = moved(strokes_of(drawn), [Text(Point(13, 1.1), say(f"key.{name}"), LABEL_SIZE)], by)
+        strokes += sample
+        texts += told
     return Sheet(width, 13.0, tuple(strokes), tuple(texts), ())
 
 

@@ -7,7 +7,7 @@ waist, right is outside. Sections keep the true proportions of depths, allowance
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
 from typing import Final
 
@@ -17,40 +17,28 @@ from blocks.panel import HEM_TURNS
 from blocks.short import Short, draft_short
 from drafting.allowance import with_allowances
 from drafting.path import Path
-from drafting.piece import Notch, NotchKind, Piece
-from drafting.point import Motion, Point, Vector
-from drafting.units import show_at_most
-from output.drawing.marks import circle
-from output.drawing.notches import deepest_snip, mark
-from output.drawing.picture import (
-    ACCENT,
-    CREASE,
-    ELASTIC,
-    FINE,
-    HIDDEN,
-    INK,
-    INSIDE,
-    NOW,
-    OUTLINE,
-    OUTSIDE,
-    RUBBER,
-    SEWN,
-    SHADE,
+from drafting.picture import (
     Caption,
     Picture,
     Scale,
+    Trace,
     area,
     arrow,
-    captioned,
+    circle,
     ellipse,
     line,
     measure,
     outlined,
     ribbon,
     row,
-    stacked,
 )
-from output.drawing.sheet import CUT, Pen, Sheet, Stroke
+from drafting.piece import Notch, NotchKind, Piece
+from drafting.point import Motion, Point, Vector
+from drafting.role import Role
+from drafting.units import show_at_most
+from output.drawing.notches import deepest_snip, mark
+from output.drawing.picture import captioned, stacked
+from output.drawing.sheet import NOTCH, Sheet
 from output.guide.garment_drawing import garment_picture, inseam_line, outer_width
 from output.guide.words import say
 
@@ -58,12 +46,6 @@ WIDTH: Final = 104.0
 OVERVIEW: Final = 66.0
 """mm; the width of a diagram, and of the piece in its overview beside the captions."""
 
-CLOTH: Final = Pen(0.1, colour=(0.80, 0.77, 0.70))
-FACING: Final = Pen(0.1, colour=(0.93, 0.91, 0.87))
-STRETCH: Final = Pen(0.1, colour=(0.62, 0.75, 0.80))
-STITCHING: Final = Pen(0.6, colour=ACCENT)
-STITCHED: Final = Pen(0.45, colour=INK)
-TICK: Final = Pen(0.35, colour=ACCENT)
 NOTCH_DOT: Final = 0.4
 """mm; radius of a notch on a piece in miniature."""
 ROOM_TO_STRETCH: Final = 0.78
@@ -138,7 +120,7 @@ def piece_named(short: Short, name: str) -> Piece:
 
 def step_diagram(name: str, model: Model) -> Sheet:
     """The diagram of a step, `WIDTH` mm wide; the names are those of `STEPS`."""
-    return stacked(STEPS[name](model))
+    return stacked([captioned(picture, WIDTH) for picture in STEPS[name](model)])
 
 
 def piece_picture(piece: Piece, scale: float) -> Picture:
@@ -146,11 +128,11 @@ def piece_picture(piece: Piece, scale: float) -> Picture:
     to = Scale(scale)
     return Picture(
         (
-            *outlined(OUTSIDE, to.path(piece.cut_line)),
-            Stroke(to.path(piece.seam_line), Pen(0.13, (0.9, 0.6), INK)),
-            *(Stroke(to.path(Path.through(fold.start, fold.end)), CREASE) for fold in piece.fold_lines),
-            *_dots(to, piece.notches, INK),
-            *arrow(to(piece.grainline.start), to(piece.grainline.end), FINE, head=1.4),
+            *outlined(Role.OUTSIDE, to.path(piece.cut_line)),
+            Trace(to.path(piece.seam_line), Role.SEAM),
+            *(Trace(to.path(Path.through(fold.start, fold.end)), Role.CREASE) for fold in piece.fold_lines),
+            *_dots(to, piece.notches, Role.NOTCH),
+            *arrow(to(piece.grainline.start), to(piece.grainline.end), Role.FINE, head=1.4),
         )
     )
 
@@ -158,30 +140,30 @@ def piece_picture(piece: Piece, scale: float) -> Picture:
 # Overviews --------------------------------------------------------------------------------------------------------
 
 
-def _cut(model: Model) -> list[Sheet]:
+def _cut(model: Model) -> list[Picture]:
     to = Scale(model.scale * 0.62)
     flip = Scale(to.by, across=-1.0)
     leg = model.leg
     pair = []
-    for scale, pen, words in ((to, OUTSIDE, "draw.cut.drawn"), (flip, OUTSIDE, "draw.cut.mirrored")):
-        strokes = [*outlined(pen, scale.path(leg.cut_line))]
-        strokes += _dots(scale, leg.notches)
-        strokes += arrow(scale(leg.grainline.start), scale(leg.grainline.end), FINE, head=1.6)
+    for scale, words in ((to, "draw.cut.drawn"), (flip, "draw.cut.mirrored")):
+        traces = [*outlined(Role.OUTSIDE, scale.path(leg.cut_line))]
+        traces += _dots(scale, leg.notches)
+        traces += arrow(scale(leg.grainline.start), scale(leg.grainline.end), Role.FINE, head=1.6)
         spot = scale(Point(leg.cut_line.bounds[2] * 0.45, 0.0))
-        pair.append(Picture(tuple(strokes), (), (Caption(spot, say(words)),)))
+        pair.append(Picture(tuple(traces), (Caption(spot, say(words)),)))
     upper, lower = pair
     lifted = upper.moved(Vector(0, lower.bounds[3] - upper.bounds[1] + 4))
     notch = leg.notch("inseam-front").cut_point
     whole = lifted.over(lower)
     captions = (*whole.captions, Caption(flip(notch), say("draw.cut.notch")))
-    overview = captioned(Picture(whole.strokes, whole.texts, captions), WIDTH)
-    return [overview, captioned(_notches(leg), WIDTH)]
+    overview = Picture(whole.traces, captions)
+    return [overview, _notches(leg)]
 
 
-def _dots(to: Scale, notches: Iterable[Notch], colour: tuple[float, float, float] = ACCENT) -> list[Stroke]:
+def _dots(to: Scale, notches: Iterable[Notch], role: Role = Role.DOT) -> list[Trace]:
     """Notches where they are on the edge of a piece in miniature, in which their marks would be too small to see."""
     places = [to(notch.cut_point.toward(notch.seam_point, 0.5)) for notch in notches]
-    return [area(Pen(0.1, colour=colour), circle(place, NOTCH_DOT)) for place in places]
+    return [area(role, circle(place, NOTCH_DOT)) for place in places]
 
 
 def _notches(piece: Piece) -> Picture:
@@ -192,37 +174,37 @@ def _notches(piece: Piece) -> Picture:
     deep = max(allowance.values())
     reach, inward = apart * len(kinds), Vector(0, 1)
     cloth = Path.through(*(Point(x, y) for x, y in ((0, 0), (reach, 0), (reach, deep + 4), (0, deep + 4), (0, 0))))
-    strokes = [
-        area(OUTSIDE, to.path(cloth)),
-        line(CUT, to(Point(0, 0)), to(Point(reach, 0))),
-        line(SEWN, to(Point(0, deep)), to(Point(reach, deep))),
+    traces = [
+        area(Role.OUTSIDE, to.path(cloth)),
+        line(Role.CUT, to(Point(0, 0)), to(Point(reach, 0))),
+        line(Role.SEWN, to(Point(0, deep)), to(Point(reach, deep))),
     ]
     for number, kind in enumerate(kinds):
         at = Point(apart * (number + 0.5), 0)
-        drawn = mark(kind, at, inward, deep, allowance[kind], TICK)
-        strokes += [replace(stroke, path=to.path(stroke.path)) for stroke in drawn]
-        pen = {NotchKind.FOLD: CREASE, NotchKind.STITCH: SEWN}.get(kind)
-        if pen:
-            strokes.append(line(pen, to(at + inward * deep), to(at + inward * (deep + 4))))
+        drawn = mark(kind, at, inward, deep, allowance[kind], NOTCH)
+        traces += [Trace(to.path(stroke.path), Role.TICK, stroke.filled) for stroke in drawn]
+        role = {NotchKind.FOLD: Role.CREASE, NotchKind.STITCH: Role.SEWN}.get(kind)
+        if role:
+            traces.append(line(role, to(at + inward * deep), to(at + inward * (deep + 4))))
     snip = deepest_snip([piece])
-    strokes += measure(to(Point(reach + 1.5, 0)), to(Point(reach + 1.5, snip)))
+    traces += measure(to(Point(reach + 1.5, 0)), to(Point(reach + 1.5, snip)))
     captions = (
         Caption(to(Point(reach, deep)), say("draw.cut.seam")),
         Caption(to(Point(reach + 1.5, snip)), say("draw.cut.snip", snip=show_at_most(snip))),
         Caption(to(Point(reach, 0)), say("draw.cut.edge")),
     )
-    return Picture(tuple(strokes), (), captions)
+    return Picture(tuple(traces), captions)
 
 
-def _side(model: Model) -> list[Sheet]:
+def _side(model: Model) -> list[Picture]:
     front, back = (piece_named(model.halves, f"leg {half}") for half in ("front", "back"))
     wide = back.cut_line.bounds[2] - back.cut_line.bounds[0]
     to = Scale(min(model.scale * 1.2, 52.0 / wide))
     over = Scale(to.by, across=-1.0)
-    strokes = [*outlined(OUTSIDE, to.path(back.cut_line)), *outlined(INSIDE, over.path(front.cut_line))]
-    strokes += _dots(over, [notch for notch in front.notches if notch.edge == "side"])
+    traces = [*outlined(Role.OUTSIDE, to.path(back.cut_line)), *outlined(Role.INSIDE, over.path(front.cut_line))]
+    traces += _dots(over, [notch for notch in front.notches if notch.edge == "side"])
     seam = front.edge("side").seam
-    strokes.append(Stroke(over.path(seam), NOW))
+    traces.append(Trace(over.path(seam), Role.NOW))
     fold = next((n for n in front.notches if n.edge == "side" and n.kind is NotchKind.FOLD), front.notches[0])
     inner = over(Point(front.cut_line.bounds[2] * 0.5, seam.point_at(seam.length * 0.3).y))
     outer = to(Point(back.cut_line.bounds[0] + wide * 0.04, 0.0))
@@ -232,52 +214,53 @@ def _side(model: Model) -> list[Sheet]:
         Caption(inner, say("draw.side.front")),
         Caption(outer, say("draw.side.back")),
     )
-    return [captioned(Picture(tuple(strokes), (), captions), WIDTH)]
+    return [Picture(tuple(traces), captions)]
 
 
-def _flat(model: Model, *, outside: bool = True) -> tuple[Scale, list[Stroke]]:
+def _flat(model: Model, *, outside: bool = True) -> tuple[Scale, list[Trace]]:
     """The flat leg, outside up, or inside up and so mirrored."""
     to = Scale(model.scale, across=1.0 if outside else -1.0)
-    return to, [*outlined(OUTSIDE if outside else INSIDE, to.path(model.leg.cut_line))]
+    return to, [*outlined(Role.OUTSIDE if outside else Role.INSIDE, to.path(model.leg.cut_line))]
 
 
-def _crease(model: Model) -> list[Sheet]:
-    to, strokes = _flat(model)
+def _crease(model: Model) -> list[Picture]:
+    to, traces = _flat(model)
     for fold in model.leg.fold_lines:
-        strokes.append(Stroke(to.path(Path.through(fold.start, fold.end)), Pen(0.4, CREASE.dash, ACCENT)))
+        traces.append(Trace(to.path(Path.through(fold.start, fold.end)), Role.CREASE_NOW))
     folds = [notch for notch in model.leg.notches if notch.kind is NotchKind.FOLD]
-    strokes += _dots(to, folds)
+    traces += _dots(to, folds)
     top = model.leg.fold_lines[-1]
     captions = (
         Caption(to(top.start.toward(top.end, 0.7)), say("draw.crease.line")),
         Caption(to(folds[0].cut_point), say("draw.crease.notch")),
     )
-    overview = captioned(Picture(tuple(strokes), (), captions), WIDTH)
+    overview = Picture(tuple(traces), captions)
     peak = 9.0
     cloth = ribbon(
-        [Point(-1.1, -9), Point(-1.1, peak - 1), Point(0, peak), Point(1.1, peak - 1), Point(1.1, -9)], THICK, CLOTH
+        [Point(-1.1, -9), Point(-1.1, peak - 1), Point(0, peak), Point(1.1, peak - 1), Point(1.1, -9)],
+        THICK,
+        Role.CLOTH,
     )
     section = Picture(
         cloth,
-        (),
         (Caption(Point(0, peak), say("draw.crease.fold")), Caption(Point(-1.1, -5), say("draw.crease.wrong"))),
     )
-    return [overview, captioned(section, WIDTH)]
+    return [overview, section]
 
 
-def _hem(model: Model) -> list[Sheet]:
-    to, strokes = _flat(model, outside=False)
+def _hem(model: Model) -> list[Picture]:
+    to, traces = _flat(model, outside=False)
     block, allow = model.whole.block, model.short.design.allowances
     deep = allow.hem / HEM_TURNS
     y = block.hem_level
     left, right = block.hem.start.x, block.hem.end.x
-    strokes.append(Stroke(to.path(Path.through(Point(left, y), Point(right, y))), CREASE))
-    strokes.append(Stroke(to.path(Path.through(Point(left, y + deep), Point(right, y + deep))), NOW))
+    traces.append(Trace(to.path(Path.through(Point(left, y), Point(right, y))), Role.CREASE))
+    traces.append(Trace(to.path(Path.through(Point(left, y + deep), Point(right, y + deep))), Role.NOW))
     captions = (
         Caption(to(Point(0, 120)), say("draw.hem.wrong")),
         Caption(to(Point(left * 0.8, y + deep)), say("draw.hem.line")),
     )
-    return [captioned(Picture(tuple(strokes), (), captions), WIDTH), captioned(_hem_section(deep), WIDTH)]
+    return [Picture(tuple(traces), captions), _hem_section(deep)]
 
 
 def _hem_section(deep: float) -> Picture:
@@ -289,65 +272,65 @@ def _hem_section(deep: float) -> Picture:
             *(Point(-2.2, d + 0.8), Point(-1.5, d), Point(-1.5, 1.2)),
         ],
         THICK,
-        CLOTH,
+        Role.CLOTH,
     )
-    stitch = line(STITCHING, Point(0.9, d - 1.6), Point(-3.9, d - 1.6))
+    stitch = line(Role.STITCHING, Point(0.9, d - 1.6), Point(-3.9, d - 1.6))
     captions = (
         Caption(Point(0.9, d - 1.6), say("draw.hem.stitch")),
         Caption(Point(-1.5, 2.2), say("draw.hem.raw")),
     )
-    return Picture((*cloth, stitch, *measure(Point(-6, 0), Point(-6, d))), (), captions)
+    return Picture((*cloth, stitch, *measure(Point(-6, 0), Point(-6, d))), captions)
 
 
-def _band(model: Model) -> list[Sheet]:
+def _band(model: Model) -> list[Picture]:
     band = piece_named(model.whole, "trim band")
     left, _, right, _ = band.cut_line.bounds
     to = Scale(OVERVIEW / (right - left), across=-1.0)
-    strokes = [*outlined(INSIDE, to.path(band.cut_line)), Stroke(to.path(band.edge("casing").seam), SEWN)]
+    traces = [*outlined(Role.INSIDE, to.path(band.cut_line)), Trace(to.path(band.edge("casing").seam), Role.SEWN)]
     trim = model.short.design.trim
     low, seam = band.edge("hem").seam, band.edge("casing").seam
     captions = [Caption(to(seam.point_at(seam.length * 0.2)), say("draw.band.casing"))]
     if trim.hem:
         deep = Vector(0, trim.hem / HEM_TURNS)
-        strokes.append(Stroke(to.path(Path.through(low.start + deep, low.end + deep)), NOW))
+        traces.append(Trace(to.path(Path.through(low.start + deep, low.end + deep)), Role.NOW))
         captions.append(Caption(to(low.start + deep + Vector(60, 0)), say("draw.band.hem")))
     else:
         captions.append(Caption(to(low.start + Vector(60, 0)), say("draw.band.cut")))
     captions.append(Caption(to(band.notch("hem-front").cut_point), say("draw.band.notch")))
-    return [captioned(Picture(tuple(strokes), (), tuple(captions)), WIDTH)]
+    return [Picture(tuple(traces), tuple(captions))]
 
 
-def _trim(model: Model) -> list[Sheet]:
+def _trim(model: Model) -> list[Picture]:
     design, lowest = model.short.design, model.short.elastics[-1]
     long = lowest.flat_width + 2 * design.allowances.seam
     by = OVERVIEW / long
     tall = design.trim.width * by
     shape = Path.through(Point(0, 0), Point(OVERVIEW, 0), Point(OVERVIEW, tall), Point(0, tall), Point(0, 0))
     edge = tall - design.trim.top * by
-    strokes = [*outlined(FACING, shape), line(SEWN, Point(0, edge), Point(OVERVIEW, edge))]
-    strokes += measure(Point(0, -3), Point(OVERVIEW, -3))
+    traces = [*outlined(Role.FACING, shape), line(Role.SEWN, Point(0, edge), Point(OVERVIEW, edge))]
+    traces += measure(Point(0, -3), Point(OVERVIEW, -3))
     captions = (
         Caption(Point(OVERVIEW * 0.7, edge), say("draw.trim.top")),
         Caption(Point(OVERVIEW * 0.7, -3), say("draw.trim.length")),
     )
-    return [captioned(Picture(tuple(strokes), (), captions), WIDTH)]
+    return [Picture(tuple(traces), captions)]
 
 
-def _casings(model: Model) -> list[Sheet]:
-    to, strokes = _flat(model)
+def _casings(model: Model) -> list[Picture]:
+    to, traces = _flat(model)
     leg = model.leg
     for fold in leg.fold_lines:
-        strokes.append(Stroke(to.path(Path.through(fold.start, fold.end)), CREASE))
+        traces.append(Trace(to.path(Path.through(fold.start, fold.end)), Role.CREASE))
     for stitch in leg.stitch_lines:
-        strokes.append(Stroke(to.path(Path.through(stitch.start, stitch.end)), Pen(0.35, (0.9, 0.6), ACCENT)))
+        traces.append(Trace(to.path(Path.through(stitch.start, stitch.end)), Role.STITCH))
     first, last = leg.stitch_lines[0], leg.stitch_lines[-1]
     captions = (
         Caption(to(last.start.toward(last.end, 0.75)), say("draw.casings.lines")),
         Caption(to(first.start.toward(first.end, 0.6)), say("draw.casings.first")),
     )
-    sheets = [captioned(Picture(tuple(strokes), (), captions), WIDTH)]
+    sheets = [Picture(tuple(traces), captions)]
     trimmed = model.short.design.trim.kind is not TrimKind.NONE
-    return [*sheets, captioned(_standing(model.casings[0], model, trimmed=trimmed), WIDTH)]
+    return [*sheets, _standing(model.casings[0], model, trimmed=trimmed)]
 
 
 def _standing(casing: CasingDesign, model: Model, *, trimmed: bool) -> Picture:
@@ -360,38 +343,38 @@ def _standing(casing: CasingDesign, model: Model, *, trimmed: bool) -> Picture:
             *(Point(d - 0.6, apart), Point(0, apart), Point(0, 12)),
         ],
         THICK,
-        CLOTH,
+        Role.CLOTH,
     )
-    strokes = [*cloth]
+    traces = [*cloth]
     captions = [
         Caption(Point(d + 0.5, 0), say("draw.casings.fold")),
         Caption(Point(0.4, -apart - 0.9), say("draw.casings.stitch")),
     ]
     if trimmed:
         top = model.short.design.trim.top * by
-        strokes += ribbon([Point(top, 0), Point(-1, 0), Point(-2.0, -1.1), Point(-2.0, -15)], THICK, FACING)
+        traces += ribbon([Point(top, 0), Point(-1, 0), Point(-2.0, -1.1), Point(-2.0, -15)], THICK, Role.FACING)
         captions.append(Caption(Point(-2.0, -12), say("draw.casings.trim")))
-    strokes.append(line(STITCHING, Point(0.4, -apart - 0.9), Point(0.4, apart + 0.9)))
-    strokes += measure(Point(0.4, 6), Point(d + 0.5, 6))
-    return Picture(tuple(strokes), (), tuple(captions))
+    traces.append(line(Role.STITCHING, Point(0.4, -apart - 0.9), Point(0.4, apart + 0.9)))
+    traces += measure(Point(0.4, 6), Point(d + 0.5, 6))
+    return Picture(tuple(traces), tuple(captions))
 
 
-def _done(model: Model, *, share: float = 1.0) -> tuple[Scale, list[Stroke]]:
+def _done(model: Model, *, share: float = 1.0) -> tuple[Scale, list[Trace]]:
     """The leg outside up with its hem turned and its tucks pressed down; `share` leaves room beside it."""
     to = Scale(model.scale * share)
-    strokes = [*outlined(OUTSIDE, to.path(model.hemmed))]
+    traces = [*outlined(Role.OUTSIDE, to.path(model.hemmed))]
     deep = model.short.design.allowances.hem / HEM_TURNS
     block = model.whole.block
     left, right = block.hem.start, block.hem.end
-    strokes.append(Stroke(to.path(Path.through(left + Vector(0, deep), right + Vector(0, deep))), SEWN))
+    traces.append(Trace(to.path(Path.through(left + Vector(0, deep), right + Vector(0, deep))), Role.SEWN))
     for casing in model.casings:
         (a, b), (c, e) = model.across(casing.height), model.across(casing.height - casing.depth)
         reach = Vector(model.short.design.allowances.seam, 0)
         corners = [to(p) for p in (a - reach, b + reach, e + reach, c - reach)]
-        strokes.append(area(SHADE, Path.through(*corners, corners[0])))
-        strokes.append(line(FINE, corners[0], corners[1]))
-        strokes.append(line(OUTLINE, corners[2], corners[3]))
-    return to, strokes
+        traces.append(area(Role.SHADE, Path.through(*corners, corners[0])))
+        traces.append(line(Role.FINE, corners[0], corners[1]))
+        traces.append(line(Role.OUTLINE, corners[2], corners[3]))
+    return to, traces
 
 
 def from_fold(casing: CasingDesign) -> float:
@@ -399,20 +382,20 @@ def from_fold(casing: CasingDesign) -> float:
     return (casing.depth - casing.elastic_width) / 2
 
 
-def _press(model: Model) -> list[Sheet]:
-    to, strokes = _done(model)
+def _press(model: Model) -> list[Picture]:
+    to, traces = _done(model)
     casing = model.casings[-1]
     left, right = model.across(casing.height)
     x = right.x * 0.2
     start, end = to(Point(x, casing.height + 45)), to(Point(x, casing.height - casing.depth - 25))
-    strokes += arrow(start, end)
+    traces += arrow(start, end)
     captions = (
         Caption(to(left.toward(right, 0.8) - Vector(0, casing.depth / 2)), say("draw.press.tuck")),
         Caption(to(Point(right.x * 0.5, model.whole.block.hem_level)), say("draw.press.hem")),
     )
-    overview = captioned(Picture(tuple(strokes), (), captions), WIDTH)
+    overview = Picture(tuple(traces), captions)
     section = _pressed(casing, elastic=False, down=False)
-    return [overview, captioned(section, WIDTH)]
+    return [overview, section]
 
 
 def _pressed(casing: CasingDesign, *, elastic: bool, down: bool) -> Picture:
@@ -427,26 +410,26 @@ def _pressed(casing: CasingDesign, *, elastic: bool, down: bool) -> Picture:
             *(Point(1.6, 1.9), Point(1.6, 12)),
         ],
         THICK,
-        CLOTH,
+        Role.CLOTH,
     )
-    strokes = [*cloth, line(STITCHED if elastic else STITCHING, Point(-0.9, -0.9), Point(outer + 0.9, -0.9))]
+    traces = [*cloth, line(Role.STITCHED if elastic else Role.STITCHING, Point(-0.9, -0.9), Point(outer + 0.9, -0.9))]
     captions = [Caption(Point(outer + 0.9, -0.9), say("draw.press.stitch"))]
     if elastic:
         middle = (1.5 + outer) / 2
-        strokes += ribbon([Point(middle, -1.3), Point(middle, -1.3 - width)], 1.3, STRETCH, RUBBER)
+        traces += ribbon([Point(middle, -1.3), Point(middle, -1.3 - width)], 1.3, Role.ELASTIC, Role.RUBBER)
         captions.append(Caption(Point(middle, -1.3 - width * 0.6), say("draw.down.elastic")))
     else:
         captions.append(Caption(Point((1.5 + outer) / 2, -d - 0.3), say("draw.press.fold")))
     if down:
         y = -d + from_fold(casing) * by + 0.1
-        strokes.append(line(STITCHING, Point(-0.9, y), Point(outer + 0.9, y)))
+        traces.append(line(Role.STITCHING, Point(-0.9, y), Point(outer + 0.9, y)))
         captions.append(Caption(Point(outer + 0.9, y), say("draw.down.stitch")))
-    strokes += arrow(Point(-6, 4), Point(-6, -d), head=2.2)
+    traces += arrow(Point(-6, 4), Point(-6, -d), head=2.2)
     captions.append(Caption(Point(1.6, 9), say("draw.press.outside")))
-    return Picture(tuple(strokes), (), tuple(captions))
+    return Picture(tuple(traces), tuple(captions))
 
 
-def _faced(model: Model, to: Scale, fill: Pen) -> list[Stroke]:
+def _faced(model: Model, to: Scale, fill: Role) -> list[Trace]:
     """The facing opened up above the waist."""
     design = model.short.design
     tall = design.waist.channel + design.facing.edge + design.facing.turn_under
@@ -459,16 +442,16 @@ def _faced(model: Model, to: Scale, fill: Pen) -> list[Stroke]:
         [upper, Path.through(upper.end, seam.end), seam.reversed(), Path.through(seam.start, upper.start)]
     )
     fold = seam.moved(Motion.shift(Vector(0, tall - design.facing.turn_under)))
-    return [*outlined(fill, to.path(shape)), Stroke(to.path(fold), CREASE)]
+    return [*outlined(fill, to.path(shape)), Trace(to.path(fold), Role.CREASE)]
 
 
-def _facing(model: Model) -> list[Sheet]:
-    to, strokes = _done(model)
-    strokes += _faced(model, to, FACING)
+def _facing(model: Model) -> list[Picture]:
+    to, traces = _done(model)
+    traces += _faced(model, to, Role.FACING)
     design = model.short.design
     seam = model.whole.block.waist
     under = seam.moved(Motion.shift(Vector(0, design.facing.edge * 2)))
-    strokes += [Stroke(to.path(seam), OUTLINE), Stroke(to.path(under), NOW)]
+    traces += [Trace(to.path(seam), Role.OUTLINE), Trace(to.path(under), Role.NOW)]
     middle = seam.segments[0].end
     tall = design.waist.channel + design.facing.edge
     captions = (
@@ -476,42 +459,41 @@ def _facing(model: Model) -> list[Sheet]:
         Caption(to(under.point_at(seam.length * 0.1)), say("draw.facing.under")),
         Caption(to(middle), say("draw.facing.side")),
     )
-    overview = captioned(Picture(tuple(strokes), (), captions), WIDTH)
+    overview = Picture(tuple(traces), captions)
     by = 1.2
     deep = design.allowances.waist * by
-    leg = ribbon([Point(0, -12), Point(0, -1), Point(-2.8, 0.4), Point(-2.8, deep)], THICK, CLOTH)
+    leg = ribbon([Point(0, -12), Point(0, -1), Point(-2.8, 0.4), Point(-2.8, deep)], THICK, Role.CLOTH)
     face = ribbon(
-        [Point(0, deep + 8), Point(0, 0.9), Point(-0.7, 0.2), Point(-1.4, 0.9), Point(-1.4, deep)], THICK, FACING
+        [Point(0, deep + 8), Point(0, 0.9), Point(-0.7, 0.2), Point(-1.4, 0.9), Point(-1.4, deep)], THICK, Role.FACING
     )
-    stitch = line(STITCHING, Point(0.9, design.facing.edge * by + 0.6), Point(-3.7, design.facing.edge * by + 0.6))
+    stitch = line(Role.STITCHING, Point(0.9, design.facing.edge * by + 0.6), Point(-3.7, design.facing.edge * by + 0.6))
     section = Picture(
         (*leg, *face, stitch),
-        (),
         (
             Caption(Point(0, deep + 5), say("draw.facing.facing")),
             Caption(Point(0.9, design.facing.edge * by + 0.6), say("draw.facing.stitch")),
             Caption(Point(0, -9), say("draw.facing.leg")),
         ),
     )
-    return [overview, captioned(section, WIDTH)]
+    return [overview, section]
 
 
-def _elastic(model: Model) -> list[Sheet]:
-    to, strokes = _done(model)
+def _elastic(model: Model) -> list[Picture]:
+    to, traces = _done(model)
     captions = []
     for casing in model.casings:
         y = casing.height - casing.depth / 2
         left, right = model.across(y)
         reach = model.short.design.allowances.seam
         start, end = to(Point(left.x - reach, y)), to(Point(right.x + reach + 45, y))
-        strokes += ribbon([start, end], max(0.7, casing.elastic_width * to.by), STRETCH, Pen(0.13, colour=ELASTIC))
+        traces += ribbon([start, end], max(0.7, casing.elastic_width * to.by), Role.ELASTIC, Role.RUBBER_FINE)
         if casing is model.casings[-1]:
             tip = ellipse(end - Vector(2.4, 0), 2.2, 0.9)
-            strokes += outlined(INSIDE, tip, FINE)
+            traces += outlined(Role.INSIDE, tip, Role.FINE)
             captions.append(Caption(end - Vector(2.4, 0), say("draw.elastic.bodkin")))
             captions.append(Caption(start, say("draw.elastic.pinned")))
-    overview = captioned(Picture(tuple(strokes), (), tuple(captions)), WIDTH)
-    return [overview, captioned(_elastic_end(model), WIDTH)]
+    overview = Picture(tuple(traces), tuple(captions))
+    return [overview, _elastic_end(model)]
 
 
 def _elastic_end(model: Model) -> Picture:
@@ -529,61 +511,61 @@ def _elastic_end(model: Model) -> Picture:
     elastic = Path.through(
         Point(-long, y - width), Point(0, y - width), Point(0, y), Point(-long, y), Point(-long, y - width)
     )
-    strokes = [
-        area(OUTSIDE, cloth),
-        area(SHADE, tuck),
-        area(STRETCH, elastic),
-        Stroke(elastic, Pen(0.2, (0.9, 0.7), ELASTIC)),
-        line(FINE, Point(-long, 0), Point(0, 0)),
-        line(OUTLINE, Point(-long, -d), Point(0, -d)),
-        line(OUTLINE, Point(0, below), Point(0, above)),
-        line(HIDDEN, Point(-allow, below), Point(-allow, above)),
-        line(STITCHING, Point(-allow / 2, -d + 0.4), Point(-allow / 2, -0.4)),
-        line(STITCHING, Point(-allow / 2 - 1, -d + 0.4), Point(-allow / 2 - 1, -0.4)),
+    traces = [
+        area(Role.OUTSIDE, cloth),
+        area(Role.SHADE, tuck),
+        area(Role.ELASTIC, elastic),
+        Trace(elastic, Role.RUBBER_HIDDEN),
+        line(Role.FINE, Point(-long, 0), Point(0, 0)),
+        line(Role.OUTLINE, Point(-long, -d), Point(0, -d)),
+        line(Role.OUTLINE, Point(0, below), Point(0, above)),
+        line(Role.HIDDEN, Point(-allow, below), Point(-allow, above)),
+        line(Role.STITCHING, Point(-allow / 2, -d + 0.4), Point(-allow / 2, -0.4)),
+        line(Role.STITCHING, Point(-allow / 2 - 1, -d + 0.4), Point(-allow / 2 - 1, -0.4)),
     ]
     captions = (
         Caption(Point(-allow, above - 1.5), say("draw.elastic.seam")),
         Caption(Point(0, y - width * 0.3), say("draw.elastic.flush")),
         Caption(Point(-allow / 2, -d + 1.5), say("draw.elastic.stitch")),
     )
-    return Picture(tuple(strokes), (), captions)
+    return Picture(tuple(traces), captions)
 
 
-def _down(model: Model) -> list[Sheet]:
-    to, strokes = _done(model, share=ROOM_TO_STRETCH)
+def _down(model: Model) -> list[Picture]:
+    to, traces = _done(model, share=ROOM_TO_STRETCH)
     for casing in model.casings:
         left, right = model.across(casing.height - casing.depth + from_fold(casing))
-        strokes.append(line(NOW, to(left), to(right)))
+        traces.append(line(Role.NOW, to(left), to(right)))
     casing = model.casings[-1]
     y = casing.height - casing.depth / 2
     left, right = model.across(y)
     reach = model.short.design.allowances.seam + 6
     for at, away in ((left, -1.0), (right, 1.0)):
         start = to(Point(at.x + away * reach, y))
-        strokes += arrow(start, start + Vector(away * 6, 0))
+        traces += arrow(start, start + Vector(away * 6, 0))
     captions = [
         Caption(to(right + Vector(reach, 0)) + Vector(3, 0), say("draw.down.stretch")),
         Caption(to(left.toward(right, 0.6) - Vector(0, casing.depth / 2)), say("draw.down.line")),
     ]
-    overview = captioned(Picture(tuple(strokes), (), tuple(captions)), WIDTH)
-    return [overview, captioned(_pressed(casing, elastic=True, down=True), WIDTH)]
+    overview = Picture(tuple(traces), tuple(captions))
+    return [overview, _pressed(casing, elastic=True, down=True)]
 
 
-def _crotch(model: Model) -> list[Sheet]:
+def _crotch(model: Model) -> list[Picture]:
     """Both legs, right sides together: the upper one inside up and mirrored, the lower one peeping out behind it."""
     behind = Scale(model.scale * 0.97, Vector(1.1, 1.1), across=-1.0)
     to = Scale(model.scale * 0.97, across=-1.0)
-    strokes = [*_faced(model, behind, OUTSIDE)[:2], *outlined(OUTSIDE, behind.path(model.hemmed))]
-    strokes += [*outlined(INSIDE, to.path(model.hemmed)), *_faced(model, to, INSIDE)]
+    traces = [*_faced(model, behind, Role.OUTSIDE)[:2], *outlined(Role.OUTSIDE, behind.path(model.hemmed))]
+    traces += [*outlined(Role.INSIDE, to.path(model.hemmed)), *_faced(model, to, Role.INSIDE)]
     block, design = model.whole.block, model.short.design
-    strokes.append(Stroke(to.path(block.waist), FINE))
+    traces.append(Trace(to.path(block.waist), Role.FINE))
     for casing in model.casings:
         left, right = model.across(casing.height)
-        strokes.append(line(HIDDEN, to(left), to(right)))
+        traces.append(line(Role.HIDDEN, to(left), to(right)))
     tall = Vector(0, design.waist.channel + design.facing.edge + design.facing.turn_under)
     for edge, top in ((block.front_crotch, block.front_crotch.end), (block.back_crotch, block.back_crotch.start)):
-        strokes.append(Stroke(to.path(edge), NOW))
-        strokes.append(line(NOW, to(top), to(top + tall)))
+        traces.append(Trace(to.path(edge), Role.NOW))
+        traces.append(line(Role.NOW, to(top), to(top + tall)))
     leg = model.leg
     # below the lowest casing over the crotch a distance from the crotch point is the same flat and finished
     to_point = leg.edge("back crotch").seam.length - leg.notch("back-balance").distance
@@ -591,7 +573,7 @@ def _crotch(model: Model) -> list[Sheet]:
     for edge, places in ((block.front_crotch, (front,)), (block.back_crotch, (back - 6, back + 6))):
         for place in places:
             on = edge.point_at(place)
-            strokes.append(line(TICK, to(on), to(on + edge.tangent_at(place).right() * design.allowances.seam)))
+            traces.append(line(Role.TICK, to(on), to(on + edge.tangent_at(place).right() * design.allowances.seam)))
     captions = [
         Caption(to(block.back_crotch.start + tall * 0.5), say("draw.crotch.facing")),
         Caption(to(block.back_crotch.point_at(block.back_crotch.length * 0.55)), say("draw.crotch.back")),
@@ -601,17 +583,17 @@ def _crotch(model: Model) -> list[Sheet]:
     if any(casing.height > 0 for casing in model.casings):
         casing = model.casings[-1]
         captions.append(Caption(to(model.across(casing.height)[0]), say("draw.crotch.casing")))
-    return [captioned(Picture(tuple(strokes), (), tuple(captions)), WIDTH)]
+    return [Picture(tuple(traces), tuple(captions))]
 
 
-def _inseam(model: Model) -> list[Sheet]:
+def _inseam(model: Model) -> list[Picture]:
     short = model.whole
     scale = OVERVIEW / outer_width(short, waisted=False)
     garment = garment_picture(short, scale=scale, waisted=False)
-    turned = {OUTSIDE: INSIDE, SHADE: INSIDE}
-    strokes = [Stroke(s.path, turned.get(s.pen, s.pen), s.filled) for s in garment.strokes]
+    turned = {Role.OUTSIDE: Role.INSIDE, Role.SHADE: Role.INSIDE}
+    traces = [Trace(s.path, turned.get(s.role, s.role), s.filled) for s in garment.traces]
     seam = inseam_line(short, scale=scale)
-    strokes.append(Stroke(seam, NOW))
+    traces.append(Trace(seam, Role.NOW))
     captions = [
         Caption(Point(0, 0), say("draw.inseam.crotch")),
         Caption(seam.end, say("draw.inseam.hem")),
@@ -621,17 +603,19 @@ def _inseam(model: Model) -> list[Sheet]:
     if below:
         y = (below[0].height - below[0].depth / 2) * scale
         captions.append(Caption(next(p for p in seam.heights(y) if p.x > 0), say("draw.inseam.casing")))
-    return [captioned(Picture(tuple(strokes), (), tuple(captions)), WIDTH)]
+    return [Picture(tuple(traces), tuple(captions))]
 
 
-def _waist(model: Model) -> list[Sheet]:
+def _waist(model: Model) -> list[Picture]:
     design = model.short.design
     by = 1.15
     deep, channel = design.allowances.waist * by, design.waist.channel * by
     foot = channel + design.facing.edge * by
     under, width = design.facing.turn_under * by, design.waist.elastic_width * by
     leg = ribbon(
-        [Point(0, -foot - 8), Point(0, -0.6), Point(-0.9, 0.5), Point(-1.8, -0.6), Point(-1.8, -deep)], THICK, CLOTH
+        [Point(0, -foot - 8), Point(0, -0.6), Point(-0.9, 0.5), Point(-1.8, -0.6), Point(-1.8, -deep)],
+        THICK,
+        Role.CLOTH,
     )
     face = ribbon(
         [
@@ -640,14 +624,13 @@ def _waist(model: Model) -> list[Sheet]:
             Point(-6.8, -foot + under),
         ],
         THICK,
-        FACING,
+        Role.FACING,
     )
     top = -(channel - width) / 2
-    elastic = ribbon([Point(-5.0, top), Point(-5.0, top - width)], 1.5, STRETCH, RUBBER)
-    stitch = line(STITCHING, Point(0.9, -channel), Point(-9.3, -channel))
+    elastic = ribbon([Point(-5.0, top), Point(-5.0, top - width)], 1.5, Role.ELASTIC, Role.RUBBER)
+    stitch = line(Role.STITCHING, Point(0.9, -channel), Point(-9.3, -channel))
     section = Picture(
         (*leg, *face, *elastic, stitch, *measure(Point(4.2, 0), Point(4.2, -channel))),
-        (),
         (
             Caption(Point(-0.9, 0.5), say("draw.waist.seam")),
             Caption(Point(-5.0, top - width * 0.35), say("draw.waist.elastic")),
@@ -655,7 +638,7 @@ def _waist(model: Model) -> list[Sheet]:
             Caption(Point(-7.6, -foot - 0.3), say("draw.waist.fold")),
         ),
     )
-    return [captioned(section, WIDTH), captioned(_lap(design.waist.elastic_width, design.waist.overlap), WIDTH)]
+    return [section, _lap(design.waist.elastic_width, design.waist.overlap)]
 
 
 def _lap(width: float, overlap: float) -> Picture:
@@ -663,36 +646,36 @@ def _lap(width: float, overlap: float) -> Picture:
     by = min(0.7, 24 / max(width, overlap))
     tall, lap, long = width * by, overlap * by, 24.0
 
-    def strip(left: float, right: float) -> tuple[Stroke, ...]:
+    def strip(left: float, right: float) -> tuple[Trace, ...]:
         corners = (Point(left, 0), Point(right, 0), Point(right, tall), Point(left, tall), Point(left, 0))
-        return outlined(STRETCH, Path.through(*corners), RUBBER)
+        return outlined(Role.ELASTIC, Path.through(*corners), Role.RUBBER)
 
     inset = 1.2
     low, high = Point(-lap / 2 + inset, inset), Point(lap / 2 - inset, tall - inset)
     corners = (low, Point(high.x, low.y), high, Point(low.x, high.y), low)
-    box = line(NOW, *corners, high)
-    cross = line(NOW, corners[1], corners[3])
+    box = line(Role.NOW, *corners, high)
+    cross = line(Role.NOW, corners[1], corners[3])
     captions = (
         Caption(Point(lap / 2, tall), say("draw.waist.lap")),
         Caption(high, say("draw.waist.box")),
     )
-    strokes = (
+    traces = (
         *strip(-lap / 2, long),
         *strip(-long, lap / 2),
         box,
         cross,
         *measure(Point(-lap / 2, -3), Point(lap / 2, -3)),
     )
-    return Picture(strokes, (), captions)
+    return Picture(traces, captions)
 
 
-def _finish(model: Model) -> list[Sheet]:
+def _finish(model: Model) -> list[Picture]:
     wide = outer_width(model.whole)
     pair = [garment_picture(model.whole, scale=46.0 / wide, back=back) for back in (False, True)]
-    return [captioned(row(pair, gap=6), WIDTH)]
+    return [row(pair, gap=6)]
 
 
-STEPS: Final[Mapping[str, Callable[[Model], Sequence[Sheet]]]] = {
+STEPS: Final[Mapping[str, Callable[[Model], Sequence[Picture]]]] = {
     "cut": _cut,
     "side": _side,
     "crease": _crease,

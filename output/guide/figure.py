@@ -14,30 +14,24 @@ from blocks.measurements import RANGES, Body
 from blocks.parameters import PRACTICE, check_parameters, parameter
 from drafting.curve import Cubic
 from drafting.path import Path
-from drafting.point import Motion, Point, Vector
-from output.drawing.lettering import TextLine
-from output.drawing.marks import circle
-from output.drawing.picture import (
-    ACCENT,
-    FINE,
-    INK,
-    OUTLINE,
-    SHADE,
+from drafting.picture import (
+    Label,
     Picture,
     Scale,
+    Trace,
     arrow,
+    circle,
     ellipse,
     line,
     outlined,
     smooth,
 )
-from output.drawing.sheet import Pen, Stroke, Text
+from drafting.point import Motion, Point, Vector
+from drafting.role import Role
 
-SKIN: Final = Pen(0.1, colour=(0.95, 0.945, 0.93))
-TAPE: Final = Pen(0.5, colour=ACCENT)
-BEHIND: Final = Pen(0.3, (1.0, 0.8), ACCENT)
-NUMBER_SIZE: Final = 2.7
 RING: Final = 2.1
+BASE: Final = 0.972
+"""mm; radius of a number's ring, and how far the number's base line lies below its centre."""
 ORDER: Final = tuple(RANGES)
 """The measurements by the numbers they have in the drawing, from 1."""
 
@@ -78,22 +72,21 @@ def measuring_picture(body: Body, *, tall: float, build: Build = BUILD) -> Pictu
 
 @dataclass(frozen=True, slots=True)
 class _Drawn:
-    """Strokes in real mm, the floor at y = 0, and the places of the numbers."""
+    """Traces in real mm, the floor at y = 0, and the places of the numbers."""
 
-    strokes: tuple[Stroke, ...]
+    traces: tuple[Trace, ...]
     numbers: tuple[tuple[str, Point], ...]
 
 
 def _placed(drawn: _Drawn, scale: float) -> Picture:
     to = Scale(scale)
-    strokes = [Stroke(to.path(stroke.path), stroke.pen, stroke.filled) for stroke in drawn.strokes]
-    texts = []
+    traces = [Trace(to.path(trace.path), trace.role, trace.filled) for trace in drawn.traces]
+    labels = []
     for name, place in drawn.numbers:
-        number = TextLine(str(ORDER.index(name) + 1), NUMBER_SIZE, bold=True)
         at = to(place)
-        strokes += outlined(Pen(0.1, colour=(1.0, 1.0, 1.0)), circle(at, RING), Pen(0.25, colour=ACCENT))
-        texts.append(Text(Point(at.x - number.width / 2, at.y - NUMBER_SIZE * 0.36), number.text, NUMBER_SIZE, True))
-    return Picture(tuple(strokes), tuple(texts))
+        traces += outlined(Role.INSIDE, circle(at, RING), Role.RING)
+        labels.append(Label(at - Vector(0, BASE), str(ORDER.index(name) + 1), bold=True))
+    return Picture(tuple(traces), labels=tuple(labels))
 
 
 def _levels(body: Body, build: Build) -> tuple[float, float, float, float]:
@@ -144,33 +137,33 @@ def _front(body: Body, build: Build) -> _Drawn:
     mirror = Motion.mirror_side(0)
     left = right.moved(mirror).reversed()
     body_line = Path((*right.segments, *left.segments, *Path.through(left.end, right.start).segments))
-    strokes = [
-        *(stroke for shape in (arm, arm.moved(mirror)) for stroke in outlined(SKIN, shape, FINE)),
-        *outlined(SKIN, body_line),
-        *outlined(SKIN, ellipse(Point(0, 0.935 * tall), 0.045 * tall, 0.063 * tall)),
+    traces = [
+        *(trace for shape in (arm, arm.moved(mirror)) for trace in outlined(Role.SKIN, shape, Role.FINE)),
+        *outlined(Role.SKIN, body_line),
+        *outlined(Role.SKIN, ellipse(Point(0, 0.935 * tall), 0.045 * tall, 0.063 * tall)),
     ]
     numbers: list[tuple[str, Point]] = []
     away = 0.20 * tall
     for name, y, breadth in zip(
         ("waist_girth", "high_hip_girth", "hip_girth"), (waist, high_hip, hip), breadths, strict=True
     ):
-        strokes += _round(0.0, y, breadth, breadth * build.tilt * 0.5)
+        traces += _round(0.0, y, breadth, breadth * build.tilt * 0.5)
         numbers.append((name, Point(away, y)))
-        strokes.append(line(Pen(0.15, colour=ACCENT), Point(breadth, y), Point(away, y)))
+        traces.append(line(Role.TAPE_LEADER, Point(breadth, y), Point(away, y)))
     middle, half_thigh = (thigh_out + 0.006 * tall) / 2, (thigh_out - 0.006 * tall) / 2
-    strokes += _round(middle, thigh_y, half_thigh, half_thigh * build.tilt * 0.7)
-    strokes.append(line(Pen(0.15, colour=ACCENT), Point(thigh_out, thigh_y), Point(away, thigh_y)))
+    traces += _round(middle, thigh_y, half_thigh, half_thigh * build.tilt * 0.7)
+    traces.append(line(Role.TAPE_LEADER, Point(thigh_out, thigh_y), Point(away, thigh_y)))
     numbers.append(("thigh_girth", Point(away, thigh_y)))
     drop = Path.through(Point(-breadths[0], waist), Point(-breadths[1], high_hip), Point(-breadths[2], hip))
-    strokes.append(Stroke(drop, TAPE))
+    traces.append(Trace(drop, Role.TAPE))
     place = Point(-away, (waist + hip) / 2)
-    strokes.append(line(Pen(0.15, colour=ACCENT), Point(-breadths[1], high_hip), place))
+    traces.append(line(Role.TAPE_LEADER, Point(-breadths[1], high_hip), place))
     numbers.append(("waist_to_hip", place))
     beside = -away - 0.055 * tall
-    strokes += _upright(beside, 0.0, tall, 0.02 * tall)
+    traces += _upright(beside, 0.0, tall, 0.02 * tall)
     numbers.append(("height", Point(beside, tall * 0.30)))
-    strokes.append(line(FINE, Point(beside - 0.02 * tall, 0), Point(away, 0)))
-    return _Drawn(tuple(strokes), tuple(numbers))
+    traces.append(line(Role.FINE, Point(beside - 0.02 * tall, 0), Point(away, 0)))
+    return _Drawn(tuple(traces), tuple(numbers))
 
 
 def _arm(chest: float, tall: float, hip: float, breadth: float) -> Path:
@@ -190,19 +183,18 @@ def _arm(chest: float, tall: float, hip: float, breadth: float) -> Path:
     return smooth(points, closed=True)
 
 
-def _round(x: float, y: float, half: float, dip: float) -> tuple[Stroke, Stroke]:
+def _round(x: float, y: float, half: float, dip: float) -> tuple[Trace, Trace]:
     """A tape round the body: unbroken in front, dashed behind."""
     left, right = Point(x - half, y), Point(x + half, y)
     across = Vector(half * 0.55, 0)
     front = Path((Cubic(left, left + across - Vector(0, dip), right - across - Vector(0, dip), right),))
     behind = Path((Cubic(left, left + across + Vector(0, dip), right - across + Vector(0, dip), right),))
-    return Stroke(behind, BEHIND), Stroke(front, TAPE)
+    return Trace(behind, Role.TAPE_BEHIND), Trace(front, Role.TAPE)
 
 
-def _upright(x: float, low: float, high: float, head: float) -> tuple[Stroke, ...]:
+def _upright(x: float, low: float, high: float, head: float) -> tuple[Trace, ...]:
     middle = Point(x, (low + high) / 2)
-    pen = Pen(0.35, colour=ACCENT)
-    return *arrow(middle, Point(x, low), pen, head=head), *arrow(middle, Point(x, high), pen, head=head)
+    return *arrow(middle, Point(x, low), Role.TICK, head=head), *arrow(middle, Point(x, high), Role.TICK, head=head)
 
 
 def _profile(body: Body, build: Build) -> tuple[float, float, float]:
@@ -261,16 +253,16 @@ def _side(body: Body, build: Build) -> _Drawn:
             Point(-belly * 0.86, waist),
         ],
     )
-    strokes = [
-        *outlined(SKIN, outline),
-        *outlined(SKIN, ellipse(Point(0.0, 0.935 * tall), 0.052 * tall, 0.063 * tall)),
-        line(Pen(0.2, (1.0, 0.8), INK), Point(-belly * 0.86, waist), Point(belly, waist)),
-        Stroke(tape, TAPE),
+    traces = [
+        *outlined(Role.SKIN, outline),
+        *outlined(Role.SKIN, ellipse(Point(0.0, 0.935 * tall), 0.052 * tall, 0.063 * tall)),
+        line(Role.LEVEL, Point(-belly * 0.86, waist), Point(belly, waist)),
+        Trace(tape, Role.TAPE),
     ]
     at = Point(belly + 0.12 * tall, (hip + crotch) / 2)
-    strokes.append(line(Pen(0.15, colour=ACCENT), Point(0, crotch), at))
-    strokes.append(line(FINE, Point(-0.1 * tall, 0), Point(0.12 * tall, 0)))
-    return _Drawn(tuple(strokes), (("crotch_length", at),))
+    traces.append(line(Role.TAPE_LEADER, Point(0, crotch), at))
+    traces.append(line(Role.FINE, Point(-0.1 * tall, 0), Point(0.12 * tall, 0)))
+    return _Drawn(tuple(traces), (("crotch_length", at),))
 
 
 def _seated(body: Body, build: Build) -> _Drawn:
@@ -329,17 +321,17 @@ def _seated(body: Body, build: Build) -> _Drawn:
         Point(back, chair),
         Point(back, chair - thick),
     )
-    legs = [line(OUTLINE, Point(x, chair - thick), Point(x, 0)) for x in (back + thick, front - thick)]
+    legs = [line(Role.OUTLINE, Point(x, chair - thick), Point(x, 0)) for x in (back + thick, front - thick)]
     away = back - 0.045 * tall
-    strokes = [
+    traces = [
         *legs,
-        *outlined(SKIN, outline),
-        *outlined(SKIN, ellipse(Point(0.0, above(0.935)), 0.052 * tall, 0.063 * tall)),
-        *outlined(SHADE, frame),
-        line(Pen(0.2, (1.0, 0.8), INK), Point(away, waist), Point(belly, waist)),
-        line(Pen(0.2, (1.0, 0.8), INK), Point(away, chair), Point(back, chair)),
+        *outlined(Role.SKIN, outline),
+        *outlined(Role.SKIN, ellipse(Point(0.0, above(0.935)), 0.052 * tall, 0.063 * tall)),
+        *outlined(Role.SHADE, frame),
+        line(Role.LEVEL, Point(away, waist), Point(belly, waist)),
+        line(Role.LEVEL, Point(away, chair), Point(back, chair)),
         *_upright(away, chair, waist, 0.02 * tall),
-        line(FINE, Point(away, 0), Point(knee + 0.07 * tall, 0)),
+        line(Role.FINE, Point(away, 0), Point(knee + 0.07 * tall, 0)),
     ]
     place = Point(away - 0.04 * tall, (chair + waist) / 2)
-    return _Drawn(tuple(strokes), (("body_rise", place),))
+    return _Drawn(tuple(traces), (("body_rise", place),))

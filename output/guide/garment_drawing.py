@@ -17,11 +17,10 @@ from blocks.trim import trim_shows
 from drafting.casing import Tuck
 from drafting.curve import Cubic, Line, Segment
 from drafting.path import Path
+from drafting.picture import Picture, Scale, Trace, area, line
 from drafting.point import Motion, Point, Vector
-from output.drawing.picture import FINE, INK, OUTLINE, OUTSIDE, SEWN, SHADE, Picture, Scale, area, line
-from output.drawing.sheet import Pen, Stroke
+from drafting.role import Role
 
-GATHER: Final = Pen(0.13, colour=INK)
 GOLDEN: Final = 0.6180339887498949
 """Steps of this share of one spread any number of lengths evenly."""
 
@@ -67,17 +66,17 @@ def garment_picture(
 
     Without `waisted` it is drawn before its waist elastic is in: the waist hangs free, and the facing stands up.
     """
-    strokes = _half(short, back, waisted, drape)
+    traces = _half(short, back, waisted, drape)
     mirror = Motion.mirror_side(0)
-    other = [Stroke(stroke.path.moved(mirror), stroke.pen, stroke.filled) for stroke in strokes]
+    other = [Trace(trace.path.moved(mirror), trace.role, trace.filled) for trace in traces]
     half = _levels(short, drape, waisted=waisted)[0].outer
     behind = _inside(short, half) if waisted and not back else []
     top = _channel(short, half, back) if waisted else _facing(short, half, back)
     to = Scale(scale)
     return Picture(
         tuple(
-            Stroke(to.path(s.path), s.pen, s.filled)
-            for s in (*behind, *strokes, *other, *top, *_centre(short, back, waisted=waisted))
+            Trace(to.path(s.path), s.role, s.filled)
+            for s in (*behind, *traces, *other, *top, *_centre(short, back, waisted=waisted))
         )
     )
 
@@ -134,7 +133,7 @@ def _folds(flat: float, gathered: float, drape: Drape) -> int:
     return max(0, round((flat - gathered) / drape.pleat))
 
 
-def _half(short: Short, back: bool, waisted: bool, drape: Drape) -> list[Stroke]:
+def _half(short: Short, back: bool, waisted: bool, drape: Drape) -> list[Trace]:
     """The right half: cloth, outline, tucks, gathers, trim."""
     levels = _levels(short, drape, waisted=waisted)
     outer = _outer(levels, drape)
@@ -154,12 +153,12 @@ def _half(short: Short, back: bool, waisted: bool, drape: Drape) -> list[Stroke]
             *_half_waist(short, levels[0].outer, back).segments,
         )
     )
-    found = [*_trim(short, hem), area(OUTSIDE, cloth)]
+    found = [*_trim(short, hem), area(Role.OUTSIDE, cloth)]
     found += _gathers(levels, drape)
     found += _tucks(levels)
-    found += [Stroke(outer, OUTLINE), Stroke(inner, OUTLINE), line(OUTLINE, outer.end, inner.start)]
+    found += [Trace(outer, Role.OUTLINE), Trace(inner, Role.OUTLINE), line(Role.OUTLINE, outer.end, inner.start)]
     deep = short.design.allowances.hem / 2
-    found.append(line(SEWN, Point(hem.outer - 0.5, hem.y + deep), Point(hem.inner + 0.5, hem.y + deep)))
+    found.append(line(Role.SEWN, Point(hem.outer - 0.5, hem.y + deep), Point(hem.inner + 0.5, hem.y + deep)))
     return found
 
 
@@ -186,27 +185,27 @@ def _outer(levels: list[_Level], drape: Drape) -> Path:
     return Path(tuple(segments))
 
 
-def _tucks(levels: list[_Level]) -> list[Stroke]:
+def _tucks(levels: list[_Level]) -> list[Trace]:
     """The band of every tuck: its stitching above is hidden under it, its fold below is stitched down."""
-    found: list[Stroke] = []
+    found: list[Trace] = []
     for above, below in pairwise(levels):
         if above is levels[0] or not _held(above, below):
             continue
         corners = [Point(above.inner, above.y), Point(above.outer, above.y)]
         lower = [Point(below.outer, below.y), Point(below.inner, below.y)]
-        found.append(area(SHADE, Path.through(*corners, *lower, corners[0])))
-        found.append(line(FINE, *corners))
-        found.append(line(OUTLINE, *lower))
+        found.append(area(Role.SHADE, Path.through(*corners, *lower, corners[0])))
+        found.append(line(Role.FINE, *corners))
+        found.append(line(Role.OUTLINE, *lower))
         up = Vector(0, (above.y - below.y) * 0.15)
-        found.append(line(SEWN, *(point + up for point in lower)))
+        found.append(line(Role.SEWN, *(point + up for point in lower)))
         wide = above.outer - above.inner
         for k in range(above.folds):
             x = above.inner + wide * (k + 0.5) / above.folds
-            found.append(line(GATHER, Point(x, above.y), Point(x + wide * 0.004, below.y + up.y * 2)))
+            found.append(line(Role.GATHER, Point(x, above.y), Point(x + wide * 0.004, below.y + up.y * 2)))
     return found
 
 
-def _gathers(levels: list[_Level], drape: Drape) -> list[Stroke]:
+def _gathers(levels: list[_Level], drape: Drape) -> list[Trace]:
     """Folds that run from each elastic into the cloth above and below it."""
     found = []
     for above, below in pairwise(levels):
@@ -221,7 +220,7 @@ def _gathers(levels: list[_Level], drape: Drape) -> list[Stroke]:
     return found
 
 
-def _runs(start: _Level, end: _Level, count: int, seed: float, drape: Drape, reach: float = 0.0) -> list[Stroke]:
+def _runs(start: _Level, end: _Level, count: int, seed: float, drape: Drape, reach: float = 0.0) -> list[Trace]:
     found = []
     for k in range(count):
         share = (k + 0.5) / count
@@ -233,7 +232,7 @@ def _runs(start: _Level, end: _Level, count: int, seed: float, drape: Drape, rea
         tip = at.toward(to, length)
         lean = Vector((share - 0.5) * 0.10 * abs(end.y - start.y), 0)
         fold = Cubic(at, at.toward(tip, 0.4), at.toward(tip, 0.75) + lean * 0.4, tip + lean)
-        found.append(Stroke(Path((fold,)), GATHER))
+        found.append(Trace(Path((fold,)), Role.GATHER))
     return found
 
 
@@ -257,18 +256,18 @@ def _whole(half: Path) -> Path:
     return Path((*left.segments, *half.segments))
 
 
-def _inside(short: Short, half: float) -> list[Stroke]:
+def _inside(short: Short, half: float) -> list[Trace]:
     """What shows of the inside of the back above the front's waist."""
     far, near = (_whole(_half_waist(short, half, back)) for back in (True, False))
     hole = Path((*far.segments, *near.reversed().segments))
-    return [area(SHADE, hole), Stroke(far, OUTLINE)]
+    return [area(Role.SHADE, hole), Trace(far, Role.OUTLINE)]
 
 
-def _channel(short: Short, half: float, back: bool) -> list[Stroke]:
+def _channel(short: Short, half: float, back: bool) -> list[Trace]:
     channel = short.design.waist.channel
     return [
-        Stroke(_whole(_half_waist(short, half, back)), OUTLINE),
-        Stroke(_whole(_half_waist(short, half, back, channel)), SEWN),
+        Trace(_whole(_half_waist(short, half, back)), Role.OUTLINE),
+        Trace(_whole(_half_waist(short, half, back, channel)), Role.SEWN),
     ]
 
 
@@ -277,21 +276,21 @@ def _facing_height(short: Short) -> float:
     return design.waist.channel + design.facing.edge + design.facing.turn_under
 
 
-def _facing(short: Short, half: float, back: bool) -> list[Stroke]:
+def _facing(short: Short, half: float, back: bool) -> list[Trace]:
     """The facing standing up from the waist seam."""
     seam = _whole(_half_waist(short, half, back))
     upper = _whole(_half_waist(short, half, back, -_facing_height(short)))
     sides = Path.through(seam.end, upper.end), Path.through(upper.start, seam.start)
     shape = Path.joined([seam, sides[0], upper.reversed(), sides[1]])
-    return [area(OUTSIDE, shape), Stroke(shape, OUTLINE)]
+    return [area(Role.OUTSIDE, shape), Trace(shape, Role.OUTLINE)]
 
 
-def _centre(short: Short, back: bool, *, waisted: bool) -> list[Stroke]:
+def _centre(short: Short, back: bool, *, waisted: bool) -> list[Trace]:
     top = _waist_height(short, back) + (0.0 if waisted else _facing_height(short))
-    return [line(FINE, Point(0, top), Point(0, 0))]
+    return [line(Role.FINE, Point(0, top), Point(0, 0))]
 
 
-def _trim(short: Short, hem: _Level) -> list[Stroke]:
+def _trim(short: Short, hem: _Level) -> list[Trace]:
     """What shows of the trim below the hem."""
     design = short.design
     if design.trim.kind is TrimKind.NONE:
@@ -306,9 +305,9 @@ def _trim(short: Short, hem: _Level) -> list[Stroke]:
         Point(hem.inner + 2 - widen * 0.5, hem.y - shows),
     ]
     shape = Path.through(*corners, corners[0])
-    found = [area(SHADE, shape), Stroke(shape, OUTLINE)]
+    found = [area(Role.SHADE, shape), Trace(shape, Role.OUTLINE)]
     for k in range(TRIM_FOLDS):
         share = (k + 0.5) / TRIM_FOLDS
         high, low = corners[0].toward(corners[1], share), corners[3].toward(corners[2], share)
-        found.append(line(GATHER, high, low.toward(high, 0.35)))
+        found.append(line(Role.GATHER, high, low.toward(high, 0.35)))
     return found

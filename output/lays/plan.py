@@ -18,6 +18,7 @@ from blocks.notions import Thread
 from blocks.requirement import Buying, requirement
 from drafting.errors import OutputError
 from drafting.path import Path
+from drafting.picture import Scale, rectangle
 from drafting.point import Motion, Point, Vector
 from output.drawing.flow import (
     GAP,
@@ -33,8 +34,7 @@ from output.drawing.flow import (
     stack,
 )
 from output.drawing.lettering import Box, TextBlock, TextLine
-from output.drawing.marks import rectangle
-from output.drawing.picture import LEADER, Picture, Scale
+from output.drawing.picture import LEADER, moved
 from output.drawing.sheet import FOLD, Pen, Sheet, Stroke, Text
 from output.formats.pdf import Document
 from output.lays import words
@@ -130,8 +130,7 @@ def _drawn(plan: LayPlan, across: float, denominator: float) -> Sheet:
     reach = max(column + text_width(line.text, line.size) for line in named) if named else right + _BAND
     top = max([high + 1.5 * _BAND, *(line.at.y + line.size for line in named)])
     lift = max([0.0, *(1.0 - line.at.y for line in named)])  # a column longer than the cloth
-    whole = Picture(tuple(strokes), tuple(texts)).moved(Vector(0.0, lift))
-    return Sheet(reach, top + lift, whole.strokes, whole.texts, ())
+    return Sheet(reach, top + lift, *moved(strokes, texts, Vector(0.0, lift)), ())
 
 
 def _cloth(plan: LayPlan, scale: Scale, across: float) -> Iterator[Stroke]:

@@ -10,6 +10,7 @@ from dataclasses import replace
 from typing import Final
 
 from drafting.path import Path
+from drafting.picture import rectangle
 from drafting.piece import Grainline, NotchKind, Piece
 from drafting.point import Point, Vector
 from drafting.units import INCH, show_at_most, show_small
@@ -29,7 +30,7 @@ from output.drawing.flow import (
 from output.drawing.flow import Table as Table  # noqa: PLC0414 - part of what cover_pages takes
 from output.drawing.ink import Ink
 from output.drawing.lettering import LEADING, TextLine, led
-from output.drawing.marks import JOIN, MarkStyle, grain_strokes, rectangle, register_mark
+from output.drawing.marks import JOIN, MarkStyle, grain_strokes, register_mark
 from output.drawing.notches import deepest_snip, mark, ringed
 from output.drawing.sheet import CUT, FOLD, PATCH, SEAM, STITCH, Pen, Stroke, Text
 from output.paper.layout import Layout

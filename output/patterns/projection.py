@@ -17,12 +17,12 @@ from typing import Final
 from blocks.parameters import CHOICE, check_parameters, parameter
 from drafting.errors import OutputError
 from drafting.path import Path
+from drafting.picture import rectangle
 from drafting.point import Point
 from drafting.units import INCH
 from output.drawing.flow import Part, beside, paragraph, stack
 from output.drawing.labels import LabelStyle, label_piece
 from output.drawing.lettering import TextLine
-from output.drawing.marks import rectangle
 from output.drawing.pieces import piece_strokes
 from output.drawing.sheet import Pen, Sheet, Stroke, Text
 from output.drawing.size_labels import SizeLabels

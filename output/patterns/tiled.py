@@ -12,13 +12,14 @@ from itertools import pairwise
 from typing import Final
 
 from drafting.path import Path
+from drafting.picture import rectangle
 from drafting.piece import Piece
 from drafting.point import Motion, Point
 from output.drawing.flow import Drawing, Table
 from output.drawing.ink import Ink
 from output.drawing.labels import Joins
 from output.drawing.lettering import Box, TextBlock, TextLine, led, overlap, text_box
-from output.drawing.marks import JOIN, STYLE, rectangle, register_mark
+from output.drawing.marks import JOIN, STYLE, register_mark
 from output.drawing.pieces import draw_sheet
 from output.drawing.sheet import CUT, PATCH, Sheet, Stroke, Text
 from output.formats.pdf import Document

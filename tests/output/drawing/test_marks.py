@@ -1,13 +1,11 @@
 from __future__ import annotations
 
-import math
-
 import pytest
 
 from drafting.errors import DesignError
 from drafting.piece import Grainline
 from drafting.point import Point
-from output.drawing.marks import MarkStyle, circle, grain_strokes, register_mark
+from output.drawing.marks import MarkStyle, grain_strokes, register_mark
 from output.drawing.pieces import piece_strokes
 from output.drawing.sheet import CUT, FOLD, GRAIN, SEAM, STITCH
 from sample_pieces import leg_like
@@ -42,13 +40,6 @@ def test_a_register_mark_is_a_cross_in_a_ring_about_its_centre():
     assert (across.start, across.end) == (Point(96, 50), Point(104, 50))
     assert (upright.start, upright.end) == (Point(100, 46), Point(100, 54))
     assert ring.closed
-
-
-def test_a_circle_is_round_and_as_long_as_it_should_be():
-    ring = circle(Point(3, 4), 10)
-    assert ring.length == pytest.approx(2 * math.pi * 10, rel=3e-4)
-    for i in range(40):
-        assert ring.point_at(ring.length * i / 40).distance(Point(3, 4)) == pytest.approx(10, rel=3e-4)
 
 
 def test_a_mark_that_would_not_fit_the_strip_is_refused():
