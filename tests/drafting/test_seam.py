@@ -62,3 +62,31 @@ def test_unknown_names_are_refused():
         walk(one, "side", one, "left")
     with pytest.raises(GeometryError, match="no notch 'missing'"):
         walk(one, "right", panel("two", 150, ()), "left")
+
+
+def test_a_gathered_edge_is_so_many_times_as_long():
+    # By hand: 200 mm take up 1.5 x 200 = 300 mm, their middle the middle of it; a strip 2 mm long too short shows.
+    one = panel("one", 200, (mark("a", "bottom", 100, "two/b"),))
+    two = panel("two", 300, (mark("b", "top", 150, "one/a"),))
+    result = walk(one, "bottom", two, "top", times=1.5)
+    assert (result.longer, result.mate_gap, result.mates) == (0, 0, 1)
+    assert walk(one, "bottom", panel("two", 298, two.notches), "top", times=1.5).longer == pytest.approx(2)
+
+
+def test_several_strips_are_joined_before_they_are_gathered():
+    # By hand: 3 strips of 100 mm on 200 mm at 1.5; their middles lie on 200 / 6, 200 / 2 and 200 x 5 / 6.
+    middles = (200 / 6, 100.0, 200 * 5 / 6)
+    two = panel("two", 100, (mark("b", "top", 50, "one/a0"),))
+    one = panel("one", 200, tuple(mark(f"a{at}", "bottom", x, "two/b") for at, x in enumerate(middles)))
+    result = walk(one, "bottom", two, "top", times=1.5, strips=3)
+    assert (result.longer, result.mates) == (pytest.approx(0), 3)
+    assert result.mate_gap == pytest.approx(0)
+    aside = panel("one", 200, (*one.notches[:2], mark("a2", "bottom", middles[2] - 4, "two/b")))
+    assert walk(aside, "bottom", two, "top", times=1.5, strips=3).mate_gap == pytest.approx(6)
+
+
+def test_a_strip_must_name_a_notch_that_it_meets():
+    one = panel("one", 200, (mark("a", "bottom", 50, "two/b"), mark("c", "bottom", 150, "two/b")))
+    for named, strips in (("one/d", 2), ("one/c", 1), (None, 2)):
+        with pytest.raises(GeometryError, match="must name each other"):
+            walk(one, "bottom", panel("two", 100, (mark("b", "top", 50, named),)), "top", strips=strips)
