@@ -7,8 +7,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from blocks.parameters import MEMORY, PRACTICE, check_parameters, parameter
-from drafting.path import Path
-from drafting.piece import Piece
+from drafting.path import JOIN_TOLERANCE, Path
+from drafting.piece import CasingLine, Piece
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,11 +45,20 @@ def thread(pieces: Sequence[Piece], *, use: ThreadUse | None = None) -> Thread:
     sewn = 0.0
     for piece in pieces:
         edges = sum(edge.seam.length for edge in piece.edges)
-        folded = {line.casing for line in piece.fold_lines}
         casings = sum(
-            Path.through(line.start, line.end).length / (2 if line.casing in folded else 1)
+            Path.through(line.start, line.end).length / (2 if _of_a_tuck(line, piece) else 1)
             for line in piece.stitch_lines
         )
         sewn += piece.cut_count * (edges * by.rows + casings)
     taken = sewn * by.lockstitch * (1 + by.waste)
     return Thread(sewn, math.ceil(taken / by.step) * by.step / 1000)
+
+
+def _of_a_tuck(line: CasingLine, piece: Piece) -> bool:
+    """True for a stitch line that lies its depth from a fold: not for that of a channel, whatever its name."""
+    return any(
+        fold.casing == line.casing
+        and fold.depth == line.depth
+        and math.isclose(abs(fold.start.y - line.start.y), line.depth, abs_tol=JOIN_TOLERANCE)
+        for fold in piece.fold_lines
+    )
