@@ -19,6 +19,7 @@ from blocks.read_design import design_from
 from blocks.requirement import Buying, required
 from blocks.size_range import Group, SizeRange, draft_range
 from blocks.size_table import size_table_from
+from blocks.words import sizes_span
 from drafting.errors import TableError
 from output.commands.options import cloth_of, media_of, rises_of, seconds_of, share_of
 from output.formats.dxf import pattern_dxf
@@ -71,7 +72,7 @@ class Release:
     def text(self) -> str:
         """The release, a line for each file."""
         labels = [size.label for size in self.made.table.sizes]
-        span = f"{words.count(len(labels), 'size')}, {words.sizes_span(labels[0], labels[-1])}"
+        span = f"{words.count(len(labels), 'size')}, {sizes_span(labels[0], labels[-1])}"
         longest = max(len(part.name) for part in self.parts)
         return "\n".join(
             (
@@ -154,7 +155,7 @@ def _vectors(group: Group) -> list[Part]:
     """A group's nests as SVG and its pieces as DXF."""
     shorts, stem = group.shorts, group_stem(group)
     design, pieces = shorts[0].design, [piece for short in shorts for piece in short.pieces]
-    span = words.sizes_span(shorts[0].size, shorts[-1].size)
+    span = sizes_span(shorts[0].size, shorts[-1].size)
     return [
         Part(f"{stem}.svg", f"{span}: for drawing programs and cutters", nest_svg(pieces, design=design.name)),
         Part(

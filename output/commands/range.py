@@ -14,6 +14,7 @@ from blocks.grade import grade
 from blocks.read_design import design_from
 from blocks.size_range import SizeRange, draft_range
 from blocks.size_table import size_table_from
+from blocks.words import sizes_span
 from drafting.errors import DraftError
 from output.commands.options import cloth_of, media_of, only, rises_of
 from output.inspection.manifest import (
@@ -67,7 +68,7 @@ class Published:
         labels = [size.label for size in made.table.sizes]
         by = f", {made.design.workroom}" if made.design.workroom else ""
         head = [
-            f"{made.design.name}{by}: {words.count(len(labels), 'size')}, {words.sizes_span(labels[0], labels[-1])}, "
+            f"{made.design.name}{by}: {words.count(len(labels), 'size')}, {sizes_span(labels[0], labels[-1])}, "
             f"{' and '.join(made.rises)} rise",
             *(f"Legs: {sentence}" for sentence in made.splitting),
             "Elastics: cut lengths are in tables.csv and on the first pages; for the waist of one size on the hips of "
@@ -108,7 +109,7 @@ def _told(files: Sequence[MadeFile]) -> list[str]:
     lines = []
     for file in files:
         pages = told_pages(file.pages, file.spent)
-        sizes = f", {words.sizes_span(file.sizes[0], file.sizes[-1])}" if file.sizes else ""
+        sizes = f", {sizes_span(file.sizes[0], file.sizes[-1])}" if file.sizes else ""
         lines += [] if file.alone else [f"  {file.name}{pages}{sizes}"]
     alone = [file.name for file in files if file.alone]
     return lines + ([f"  {alone[0]} and so on: {words.count(len(alone), 'file')} of one size"] if alone else [])

@@ -16,6 +16,7 @@ from math import ceil
 from typing import TYPE_CHECKING, Any, Final
 from xml.etree import ElementTree
 
+from blocks.words import isolated
 from drafting.curve import Line
 from drafting.path import Path
 from drafting.piece import Piece
@@ -274,7 +275,7 @@ class _Drawing:
 
 def _said(text: str) -> str:
     """A text as it is read, for its readers put letters in order themselves; each part has a direction of its own."""
-    return words.SEPARATOR.join(map(words.isolated, words.parts(text)))
+    return words.SEPARATOR.join(map(isolated, words.parts(text)))
 
 
 def _by_size(drawing: _Drawing, pieces: Sequence[Piece]) -> Iterator[tuple[Any, list[Piece]]]:

@@ -10,12 +10,12 @@ from blocks.design import TrimKind
 from blocks.girth import casing_label
 from blocks.panel import HEM_TURNS
 from blocks.trim import trim_shows
+from blocks.words import isolated
 from drafting.casing import Tuck
 from drafting.units import show_at_most, show_small
 from output.drawing.notches import deepest_snip, ringed
 from output.guide.diagrams import Model, from_fold
 from output.guide.words import say, sizes_of, together
-from output.words.text import isolated
 
 OPENING: Final = 60.0
 """mm; the gap for the waist elastic: common practice, no source."""

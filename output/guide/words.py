@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Final
 
-from output.words.text import isolated, sizes_span
+from blocks.words import isolated, sizes_span
 
 WORDS: Final[dict[str, str]] = {
     # the document

@@ -15,6 +15,7 @@ from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
+from blocks.words import sizes_span
 from drafting.errors import DraftError, OutputError
 from output.system.files import writing
 from output.system.journal import is_plain
@@ -130,7 +131,7 @@ def manifest(made: SizeRange, parts: Iterable[Part], kind: Kind) -> bytes:
 
 def about_of(paper: Paper | None, sizes: Sequence[str]) -> str:
     """What a file of the range is for: that of its paper, or of the pieces where it has none."""
-    span = words.sizes_span(sizes[0], sizes[-1])
+    span = sizes_span(sizes[0], sizes[-1])
     if paper is None:
         return f"{span}: the pieces as plain geometry"
     if paper.screen:

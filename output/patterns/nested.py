@@ -14,6 +14,7 @@ from itertools import chain
 from math import inf
 from typing import Final
 
+from blocks.words import sizes_span
 from drafting.path import Path
 from drafting.point import Point
 from output.drawing.flow import Table
@@ -60,7 +61,7 @@ def nested_pdf(
     joins = joins_of(layout)
     sheet = draw_nested(layout.stacks, pens, width=layout.width, height=layout.height, design=title, joins=joins)
     first, *_, last = (*pens, *pens)
-    span = words.sizes_span(first, last)
+    span = sizes_span(first, last)
     cover = cover_pages(
         layout, title=title, size=span, rise=rise, workroom=author, tables=tables, paper=paper, cut_lines=pens
     )
@@ -98,7 +99,7 @@ def draw_nested(
     labels = size_labels(cut_lines, list(chain(*marks)), extent=(width, height), joins=joins, style=style)
     texts: list[Text] = []
     for stack, lines, others, named in zip(stacks, cut_lines, marks, labels, strict=True):
-        span = words.sizes_span(stack[0].size, stack[-1].size)
+        span = sizes_span(stack[0].size, stack[-1].size)
         heading = (*words.piece_heading(replace(stack[0], size=span), design), words.ONE_SIZE)
         taken = [text_box(label.text) for label in named]
         texts += [label.text for label in named]

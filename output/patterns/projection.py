@@ -15,6 +15,7 @@ from math import ceil
 from typing import Final
 
 from blocks.parameters import CHOICE, check_parameters, parameter
+from blocks.words import sizes_span
 from drafting.errors import OutputError
 from drafting.path import Path
 from drafting.picture import rectangle
@@ -113,7 +114,7 @@ def projection_pdf(
     """
     if not stacks or not all(stacks):
         raise OutputError("projection: there is no piece to show; draft at least one")
-    span = words.sizes_span(stacks[0][0].size, stacks[0][-1].size)
+    span = sizes_span(stacks[0][0].size, stacks[0][-1].size)
     about = words.size_line(span, rise)
     sheet = _page(stacks, pens or {}, _block(title, f"{about} · {author}" if author else about), title, style)
     make = _Dark if ground is Ground.DARK else Document

@@ -24,6 +24,7 @@ from typing import Any, Final
 import numpy as np
 
 from blocks.parameters import CHOICE, PRACTICE, check_parameters, parameter
+from blocks.words import sizes_span
 from drafting.curve import FLAT_TOLERANCE
 from drafting.errors import OutputError
 from drafting.path import Path
@@ -125,7 +126,7 @@ def wide_pdf(
     if not stacks or not all(stacks):
         raise OutputError("sheet: there is no piece to print; draft at least one")
     black = {size: replace(pen, colour=BLACK) for size, pen in (pens or {}).items()}
-    span = words.sizes_span(stacks[0][0].size, stacks[0][-1].size)
+    span = sizes_span(stacks[0][0].size, stacks[0][-1].size)
     about = words.size_line(span, rise)
     heading = _Heading(title, about, author, paper)
     full_title = f"{title} · {about} · {paper.name}"

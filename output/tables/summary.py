@@ -12,6 +12,7 @@ from typing import Final
 from blocks.haberdashery import Strip, column_of, columns_of, haberdashery, strips_by_column
 from blocks.measurements import RANGES
 from blocks.short import Short
+from blocks.words import isolated, sizes_span
 from drafting.units import show_cm, show_measure, show_small
 from output.drawing.flow import Table
 from output.paper.sizes import Spent
@@ -119,7 +120,7 @@ def range_tables(shorts: Sequence[Short]) -> tuple[Table, ...]:
     """The tables of the first pages of several sizes: elastics and remarks, each size's rows on its layer."""
     takes = [haberdashery(short) for short in shorts]
     ordered = columns_of(takes)
-    header = [f"{words.isolated(one.name)}: {one.quantity}, {show_small(one.width)} wide" for one in ordered]
+    header = [f"{isolated(one.name)}: {one.quantity}, {show_small(one.width)} wide" for one in ordered]
     rows = []
     for short, strips in zip(shorts, map(strips_by_column, takes), strict=True):
         rows.append((short.size, *(_length(strips.get(column_of(one))) for one in ordered)))
@@ -155,7 +156,7 @@ def _sizes(some: Sequence[Short], every: Sequence[Short]) -> str:
     """Sizes by their labels; neighbours by the first and the last."""
     places = [every.index(short) for short in some]
     if places == [*range(places[0], places[-1] + 1)]:
-        return words.sizes_span(some[0].size, some[-1].size)
+        return sizes_span(some[0].size, some[-1].size)
     return ", ".join(short.size for short in some)
 
 

@@ -15,8 +15,9 @@ from pathlib import Path as FilePath
 from typing import TYPE_CHECKING, Final
 from unicodedata import bidirectional, category, mirrored, name, normalize
 
+from blocks.words import LEFTWARD, leftward
 from drafting.errors import OutputError
-from output.words.text import LEFTWARD, SEPARATOR, leftward, parts
+from output.words.text import SEPARATOR, parts
 
 if TYPE_CHECKING:
     from reportlab.pdfbase.ttfonts import TTFont

@@ -7,6 +7,7 @@ from typing import Final
 from unicodedata import bidirectional
 
 from blocks.design import casing_title
+from blocks.words import LEFTWARD, isolated, sizes_span
 from drafting.piece import CasingLine, Piece
 from drafting.units import INCH
 
@@ -87,14 +88,6 @@ ONE_SIZE: Final = "Cut along the line of one size"
 
 GRAIN: Final = ("straight grain", "grain")
 
-LEFTWARD: Final = frozenset(("R", "AL", "AN"))
-"""Bidirectional classes of what runs from right to left, or in an order of its own (UAX #9, table 4)."""
-
-
-def leftward(text: str) -> bool:
-    """True when some of a text runs from right to left."""
-    return not text.isascii() and any(bidirectional(letter) in LEFTWARD for letter in text)
-
 
 def parts(text: str) -> list[str]:
     """The parts of a line, each with a direction of its own; neighbours that run to the left run on as one.
@@ -115,14 +108,6 @@ def _first_class(text: str) -> str:
     return next((kind for kind in map(bidirectional, text) if kind in ("L", "R", "AL")), "")
 
 
-def isolated(name: str) -> str:
-    """A name as it stands in a sentence of ours: one that runs from right to left leaves the words round it in order.
-
-    It is put between FSI and PDI (UAX #9, 2.4), which are not seen.
-    """
-    return f"\u2068{name}\u2069" if leftward(name) else name
-
-
 def size_line(size: str, rise: str) -> str:
     """How a size and its rise are named.
 
@@ -132,15 +117,6 @@ def size_line(size: str, rise: str) -> str:
     if not rise:
         return f"Size {isolated(size)}"
     return f"Size {isolated(size)} · {rise if 'rise' in rise.lower() else f'{rise} rise'}"
-
-
-def sizes_span(first: str, last: str) -> str:
-    """From the first to the last of several sizes.
-
-    >>> sizes_span("H84", "H134"), sizes_span("H84", "H84")
-    ('H84 to H134', 'H84')
-    """
-    return first if first == last else f"{isolated(first)} to {isolated(last)}"
 
 
 def layer_group(rise: str, *, split: bool) -> str:

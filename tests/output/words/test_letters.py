@@ -22,6 +22,7 @@ from pypdf import PdfReader
 from scipy import ndimage
 
 from blocks.design import CasingDesign, Design
+from blocks.words import isolated
 from drafting.errors import OutputError
 from drafting.point import Point
 from output.command import main
@@ -34,7 +35,7 @@ from output.formats.pdf import one_page_pdf
 from output.formats.svg import sheet_svg
 from output.inspection.record import said_size
 from output.words.letters import check_names, check_text, drawn, text_width
-from output.words.text import isolated, parts, size_line
+from output.words.text import parts, size_line
 from raster import rendered
 from sample_pieces import leg_like
 
