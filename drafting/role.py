@@ -6,7 +6,7 @@ from enum import StrEnum
 
 
 class Role(StrEnum):
-    """What a line is. Those of a pattern come first, then those of paper, then those of pictures."""
+    """What a line is. Those of a pattern come first, then those of paper, of lay plans, and of pictures."""
 
     CUT = "cut"
     SEAM = "seam"
@@ -19,8 +19,20 @@ class Role(StrEnum):
     REGISTER = "register"
     SQUARE = "square"
     PATCH = "patch"
+    RULE = "rule"
+    GRID = "grid"
+    GROUND = "ground"
+    KEY = "key"
     LABEL = "label"
     MARK = "mark"
+
+    # A lay plan: cloth where nothing may lie, its edges, pieces with either face up, lengths.
+    LOST = "lost"
+    SELVEDGE = "selvedge"
+    CLOTH_END = "cloth end"
+    FACE_UP = "face up"
+    FACE_DOWN = "face down"
+    DIMENSION = "dimension"
 
     # Filled areas of a picture: cloth seen from its outside, from its inside, and where it lies double or behind.
     OUTSIDE = "outside"
@@ -58,6 +70,7 @@ class Role(StrEnum):
     TAPE_LEADER = "tape leader"
     RING = "ring"
     LEVEL = "level"
-    # From a caption to what it names, and what only keeps room.
+    # From a caption to what it names, the dot there, and what only keeps room.
     LEADER = "leader"
+    LEADER_END = "leader end"
     BLANK = "blank"

@@ -12,8 +12,10 @@ from typing import Final
 from drafting.errors import OutputError
 from drafting.path import Path
 from drafting.point import Motion, Point, Vector
+from drafting.role import Role
 from output.drawing.lettering import ASCENT, TextBlock, TextLine, wrap
-from output.drawing.sheet import Pen, Stroke, Text
+from output.drawing.pens import stroked
+from output.drawing.sheet import Stroke, Text
 from output.words import text as words
 from output.words.letters import text_width
 
@@ -29,8 +31,6 @@ SLACK: Final = 1e-6
 
 NARROWEST: Final = 18.0
 """mm; share of a column in a table that has many: one with more columns than that leaves room for is divided."""
-
-RULE: Final = Pen(0.15, colour=(0.6, 0.6, 0.6))
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +66,7 @@ class Part:
         on = self.layers or layers
         if self.strokes:
             shift = Motion.shift(Vector(x, y))
-            strokes += [Stroke(stroke.path.moved(shift), stroke.pen, stroke.filled, on) for stroke in self.strokes]
+            strokes += [Stroke(one.path.moved(shift), one.role, one.pen, one.filled, on) for one in self.strokes]
         texts += [
             Text(Point(text.at.x + x, text.at.y + y), text.text, text.size, text.bold, text.angle, on)
             for text in self.texts
@@ -261,5 +261,5 @@ def _row(row: Sequence[str], columns: Sequence[float], *, bold: bool = False) ->
         cell = paragraph(text, limit + 1e-6, bold=bold) if text else Part(0, 0)
         cells.append(replace(cell, width=limit))
     whole = beside(*cells)
-    rule = Stroke(Path.through(Point(0, -whole.height - 0.3), Point(width, -whole.height - 0.3)), RULE)
+    rule = stroked(Path.through(Point(0, -whole.height - 0.3), Point(width, -whole.height - 0.3)), Role.RULE)
     return Part(width, whole.height + 0.3, (rule,), parts=((0.0, 0.0, whole),))

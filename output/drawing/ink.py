@@ -8,9 +8,9 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from drafting.path import Path
 from drafting.point import Motion
 from output.drawing.lettering import Box
-from output.drawing.sheet import Stroke
 
 Floats = NDArray[np.float64]
 
@@ -28,12 +28,12 @@ class Ink:
         self._rows = rows
 
     @staticmethod
-    def of(strokes: Iterable[Stroke]) -> Ink:
-        """What strokes draw, each as thin as its middle."""
-        lines = [stroke.path.array(tolerance=FLAT) for stroke in strokes]
+    def of(paths: Iterable[Path]) -> Ink:
+        """What paths draw, each as thin as its middle."""
+        lines = [path.array(tolerance=FLAT) for path in paths]
         points = np.concatenate(lines).T
         drawn = np.ones(points.shape[1], dtype=bool)
-        drawn[np.cumsum([len(line) for line in lines]) - 1] = False  # nothing is from one stroke's end to the next
+        drawn[np.cumsum([len(line) for line in lines]) - 1] = False  # nothing is from one path's end to the next
         return Ink._through(points[:, drawn], points[:, 1:][:, drawn[:-1]])
 
     @staticmethod

@@ -164,7 +164,7 @@ class _Room:
     def __post_init__(self) -> None:
         import shapely  # noqa: PLC0415 - slow to import, and only printing needs it
 
-        self.ink = Ink.of(self.strokes)
+        self.ink = Ink.of(stroke.path for stroke in self.strokes)
         self.inside = shapely.Polygon(self.piece.seam_line.array(tolerance=0.05))
         shapely.prepare(self.inside)
         self._views: dict[float, _View] = {}

@@ -11,11 +11,9 @@ from drafting.path import Path
 from drafting.picture import circle
 from drafting.piece import Grainline
 from drafting.point import Motion, Point, Vector
-from output.drawing.sheet import GRAIN, Pen, Stroke
-
-JOIN: Final = Pen(0.2, colour=(0.55, 0.55, 0.55))
-REGISTER: Final = Pen(0.2, colour=(0.25, 0.25, 0.25))
-"""Join lines and register marks are page furniture: fine and grey, so that nobody cuts along them by mistake."""
+from drafting.role import Role
+from output.drawing.pens import stroked
+from output.drawing.sheet import Stroke
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,8 +44,8 @@ def grain_strokes(grain: Grainline, *, style: MarkStyle = STYLE) -> tuple[Stroke
     inset = along * (length / 2)
     heads = ((grain.start, along), (grain.end, -along))
     return (
-        Stroke(Path.through(grain.start + inset, grain.end - inset), GRAIN),
-        *(Stroke(_arrowhead(tip, inward, length, width), GRAIN, filled=True) for tip, inward in heads),
+        stroked(Path.through(grain.start + inset, grain.end - inset), Role.GRAIN),
+        *(stroked(_arrowhead(tip, inward, length, width), Role.GRAIN, filled=True) for tip, inward in heads),
     )
 
 
@@ -59,7 +57,7 @@ def _arrowhead(tip: Point, inward: Vector, length: float, width: float) -> Path:
 def register_mark(centre: Point, *, style: MarkStyle = STYLE) -> tuple[Stroke, ...]:
     """A cross in a ring: the register mark of the printing trade (named so in ISO 12647-1)."""
     by = Motion.shift(centre - Point(0, 0))
-    return tuple(Stroke(path.moved(by), REGISTER) for path in _register_paths(style))
+    return tuple(stroked(path.moved(by), Role.REGISTER) for path in _register_paths(style))
 
 
 @lru_cache(maxsize=4)

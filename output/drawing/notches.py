@@ -16,7 +16,9 @@ from drafting.path import Path
 from drafting.picture import circle
 from drafting.piece import Notch, NotchKind, Piece
 from drafting.point import Point, Vector
-from output.drawing.sheet import NOTCH, Pen, Stroke
+from drafting.role import Role
+from output.drawing.pens import PENS
+from output.drawing.sheet import Pen, Stroke
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,6 +53,8 @@ class NotchStyle:
 
 STYLE: Final = NotchStyle()
 
+_PEN: Final = PENS[Role.NOTCH]
+
 
 class Snip(NamedTuple):
     """Where on the cut line a notch is snipped, which way and how deep; a mark that is not snipped has no depth."""
@@ -79,12 +83,12 @@ def ringed(pieces: Iterable[Piece], *, style: NotchStyle = STYLE) -> bool:
     return any(style.depth(_allowance(piece, n)) == 0 for piece in pieces for n in piece.notches)
 
 
-def notch_strokes(piece: Piece, pen: Pen = NOTCH, *, style: NotchStyle = STYLE) -> tuple[Stroke, ...]:
+def notch_strokes(piece: Piece, pen: Pen = _PEN, *, style: NotchStyle = STYLE) -> tuple[Stroke, ...]:
     """The marks of all notches of a piece."""
     return tuple(stroke for notch in piece.notches for stroke in notch_mark(piece, notch, pen, style=style))
 
 
-def notch_mark(piece: Piece, notch: Notch, pen: Pen = NOTCH, *, style: NotchStyle = STYLE) -> list[Stroke]:
+def notch_mark(piece: Piece, notch: Notch, pen: Pen = _PEN, *, style: NotchStyle = STYLE) -> list[Stroke]:
     """The mark of one notch."""
     allowance, inward = _allowance(piece, notch), _inward(piece, notch)
     across = notch.cut_point.distance(notch.seam_point)
@@ -97,7 +101,7 @@ def mark(
     inward: Vector,
     across: float,
     allowance: float,
-    pen: Pen = NOTCH,
+    pen: Pen = _PEN,
     *,
     style: NotchStyle = STYLE,
 ) -> list[Stroke]:
@@ -111,7 +115,7 @@ def mark(
     centre, least = at + inward * (across + 2 * style.ring), style.snip_least
     small = replace(style, double_gap=style.double_gap / 2)
     form = _form(kind, centre - inward * (least / 2), inward, least, 1.0, pen, small)
-    return [*form, Stroke(circle(centre, style.ring), pen)]
+    return [*form, _stroke(circle(centre, style.ring), pen)]
 
 
 def _allowance(piece: Piece, notch: Notch) -> float:
@@ -143,16 +147,20 @@ def _form(
     if kind is NotchKind.STITCH:
         foot = at + inward * min(depth, (depth - head * sqrt(1 - square**2)) / square)
         bar = Path.through(foot + aside * head, foot - aside * head)
-        return [Stroke(Path.through(at, foot), pen), Stroke(bar, pen)]
+        return [_stroke(Path.through(at, foot), pen), _stroke(bar, pen)]
     tip = at + inward * depth
     if kind is NotchKind.FOLD:
         back = tip - inward * head
         barbs = Path.through(back + aside * (0.8 * head), tip, back - aside * (0.8 * head))
-        return [Stroke(Path.through(at, tip), pen), Stroke(barbs, pen)]
+        return [_stroke(Path.through(at, tip), pen), _stroke(barbs, pen)]
     dot = min(style.dot, depth / 2)
     centre = tip - inward * dot
-    return [Stroke(Path.through(at, centre), pen), Stroke(circle(centre, dot), pen, filled=True)]
+    return [_stroke(Path.through(at, centre), pen), _stroke(circle(centre, dot), pen, filled=True)]
 
 
 def _stem(at: Point, inward: Vector, depth: float, pen: Pen) -> Stroke:
-    return Stroke(Path.through(at, at + inward * depth), pen)
+    return _stroke(Path.through(at, at + inward * depth), pen)
+
+
+def _stroke(path: Path, pen: Pen, *, filled: bool = False) -> Stroke:
+    return Stroke(path, Role.NOTCH, pen, filled)

@@ -5,9 +5,8 @@ The outside of the cloth is tinted, its inside white. In mm, y up.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
-from types import MappingProxyType
 from typing import Final
 
 from drafting.path import Path
@@ -15,55 +14,8 @@ from drafting.picture import Label, Picture, Trace, circle
 from drafting.point import Motion, Point, Vector
 from drafting.role import Role
 from output.drawing.lettering import ASCENT, TextBlock, TextLine, wrap
-from output.drawing.sheet import CUT, Pen, Sheet, Stroke, Text
-
-INK: Final = (0.13, 0.15, 0.17)
-ACCENT: Final = (0.72, 0.24, 0.16)
-RUBBER: Final = (0.10, 0.36, 0.47)
-
-LEADER: Final = Pen(0.13, colour=(0.45, 0.47, 0.5))
-DOT: Final = Pen(0.1, colour=INK)
-"""The end of a leader."""
-
-PENS: Final[Mapping[Role, Pen]] = MappingProxyType(
-    {
-        Role.OUTSIDE: Pen(0.1, colour=(0.89, 0.87, 0.82)),
-        Role.INSIDE: Pen(0.1, colour=(1.0, 1.0, 1.0)),
-        Role.SHADE: Pen(0.1, colour=(0.78, 0.76, 0.71)),
-        Role.CLOTH: Pen(0.1, colour=(0.80, 0.77, 0.70)),
-        Role.FACING: Pen(0.1, colour=(0.93, 0.91, 0.87)),
-        Role.ELASTIC: Pen(0.1, colour=(0.62, 0.75, 0.80)),
-        Role.OUTLINE: Pen(0.35, colour=INK),
-        Role.FINE: Pen(0.18, colour=INK),
-        Role.HIDDEN: Pen(0.18, (0.9, 0.7), INK),
-        Role.CREASE: Pen(0.3, (2.4, 0.7, 0.5, 0.7), INK),
-        Role.GATHER: Pen(0.13, colour=INK),
-        Role.SEWN: Pen(0.28, (1.1, 0.7), INK),
-        Role.NOW: Pen(0.55, (1.6, 0.8), ACCENT),
-        Role.STITCHED: Pen(0.45, colour=INK),
-        Role.STITCHING: Pen(0.6, colour=ACCENT),
-        Role.HAND: Pen(0.4, colour=ACCENT),
-        Role.CREASE_NOW: Pen(0.4, (2.4, 0.7, 0.5, 0.7), ACCENT),
-        Role.TICK: Pen(0.35, colour=ACCENT),
-        Role.DOT: Pen(0.1, colour=ACCENT),
-        Role.RUBBER: Pen(0.3, colour=RUBBER),
-        Role.RUBBER_FINE: Pen(0.13, colour=RUBBER),
-        Role.RUBBER_HIDDEN: Pen(0.2, (0.9, 0.7), RUBBER),
-        Role.SKIN: Pen(0.1, colour=(0.95, 0.945, 0.93)),
-        Role.TAPE: Pen(0.5, colour=ACCENT),
-        Role.TAPE_BEHIND: Pen(0.3, (1.0, 0.8), ACCENT),
-        Role.TAPE_LEADER: Pen(0.15, colour=ACCENT),
-        Role.RING: Pen(0.25, colour=ACCENT),
-        Role.LEVEL: Pen(0.2, (1.0, 0.8), INK),
-        Role.LEADER: LEADER,
-        Role.BLANK: Pen(0.1, colour=(1.0, 1.0, 1.0)),
-        Role.CUT: CUT,
-        Role.SEAM: Pen(0.13, (0.9, 0.6), INK),
-        Role.STITCH: Pen(0.35, (0.9, 0.6), ACCENT),
-        Role.NOTCH: Pen(0.1, colour=INK),
-    }
-)
-"""What each role is drawn with in a picture; a filled trace takes the colour alone."""
+from output.drawing.pens import PICTURE_PENS
+from output.drawing.sheet import Sheet, Stroke, Text
 
 LABEL_SIZE: Final = 2.7
 CAPTION_SIZE: Final = 2.5
@@ -75,7 +27,11 @@ DOT_RADIUS: Final = 0.45
 
 def strokes_of(traces: Iterable[Trace]) -> tuple[Stroke, ...]:
     """The traces with their pens."""
-    return tuple(Stroke(trace.path, PENS[trace.role], trace.filled) for trace in traces)
+    return tuple(_stroke(trace) for trace in traces)
+
+
+def _stroke(trace: Trace) -> Stroke:
+    return Stroke(trace.path, trace.role, PICTURE_PENS[trace.role], trace.filled)
 
 
 def _text(label: Label) -> Text:
@@ -115,8 +71,8 @@ def captioned(picture: Picture, width: float, *, caption_width: float = CAPTION_
     for caption, block, high in zip(wanted, blocks, tops, strict=True):
         texts += block.texts(Point(column, high - block.height))
         end = Point(column - 1.2, high - ASCENT * CAPTION_SIZE * 0.62)
-        strokes.append(Stroke(Path.through(caption.at, end), LEADER))
-        strokes.append(Stroke(circle(caption.at, DOT_RADIUS), DOT, filled=True))
+        strokes.append(_stroke(Trace(Path.through(caption.at, end), Role.LEADER)))
+        strokes.append(_stroke(Trace(circle(caption.at, DOT_RADIUS), Role.LEADER_END, filled=True)))
     low = min([0.0, *(high - block.height for high, block in zip(tops, blocks, strict=True))])
     high = max([tall, *tops])
     return _sheet(strokes, texts, Vector(0, 1 - low), width, high - low + 2)

@@ -3,34 +3,27 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from itertools import chain
 
 from drafting.path import Path
 from drafting.piece import Piece
+from drafting.role import Role
 from output.drawing.labels import NO_JOINS, Joins, label_piece
 from output.drawing.marks import grain_strokes
 from output.drawing.notches import notch_strokes
-from output.drawing.sheet import CUT, FOLD, SEAM, STITCH, Sheet, Stroke
-
-
-def piece_roles(piece: Piece) -> dict[str, list[Stroke]]:
-    """The lines of a piece by what they are, in the order in which they are drawn: the cut line first.
-
-    Each kind can be told apart in black and white.
-    """
-    return {
-        "cut": [Stroke(piece.cut_line, CUT)],
-        "seam": [Stroke(piece.seam_line, SEAM)],
-        "fold": [Stroke(Path.through(line.start, line.end), FOLD) for line in piece.fold_lines],
-        "stitch": [Stroke(Path.through(line.start, line.end), STITCH) for line in piece.stitch_lines],
-        "grain": list(grain_strokes(piece.grainline)),
-        "notch": list(notch_strokes(piece)),
-    }
+from output.drawing.pens import stroked
+from output.drawing.sheet import Sheet, Stroke
 
 
 def piece_strokes(piece: Piece) -> tuple[Stroke, ...]:
-    """All lines of a piece."""
-    return tuple(chain.from_iterable(piece_roles(piece).values()))
+    """All lines of a piece, those of one role together, the cut line first."""
+    return (
+        stroked(piece.cut_line, Role.CUT),
+        stroked(piece.seam_line, Role.SEAM),
+        *(stroked(Path.through(line.start, line.end), Role.FOLD) for line in piece.fold_lines),
+        *(stroked(Path.through(line.start, line.end), Role.STITCH) for line in piece.stitch_lines),
+        *grain_strokes(piece.grainline),
+        *notch_strokes(piece),
+    )
 
 
 def draw_sheet(pieces: Sequence[Piece], *, width: float, height: float, design: str, joins: Joins = NO_JOINS) -> Sheet:

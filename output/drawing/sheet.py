@@ -7,10 +7,10 @@ that name no layer always show.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Final
 
 from drafting.path import Path
 from drafting.point import Point
+from drafting.role import Role
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,9 +28,10 @@ class Pen:
 
 @dataclass(frozen=True, slots=True)
 class Stroke:
-    """A path drawn with a pen; `filled` fills it with the pen's colour instead."""
+    """A path drawn with a pen; `filled` fills it with the pen's colour instead. What it is, its role alone says."""
 
     path: Path
+    role: Role
     pen: Pen
     filled: bool = False
     layers: tuple[str, ...] = ()
@@ -57,14 +58,3 @@ class Sheet:
     strokes: tuple[Stroke, ...]
     texts: tuple[Text, ...]
     outlines: tuple[Path, ...]
-
-
-PATCH: Final = Pen(0.0, colour=(1.0, 1.0, 1.0))
-"""Fills the paper's white over what lies beneath words."""
-
-CUT: Final = Pen(0.7)
-SEAM: Final = Pen(0.3, (4, 2))
-FOLD: Final = Pen(0.45, (12, 3, 2, 3))
-STITCH: Final = Pen(0.45, (1.2, 1.8))
-GRAIN: Final = Pen(0.5)
-NOTCH: Final = Pen(0.5)

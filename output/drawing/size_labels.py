@@ -18,9 +18,11 @@ from numpy.typing import NDArray
 from blocks.parameters import CHOICE, PRACTICE, check_parameters, parameter
 from drafting.path import Path
 from drafting.point import Point, Vector
+from drafting.role import Role
 from output.drawing.ink import FLAT, Floats
 from output.drawing.labels import NO_JOINS, Joins
-from output.drawing.sheet import PATCH, Stroke, Text
+from output.drawing.pens import stroked
+from output.drawing.sheet import Stroke, Text
 from output.words.letters import text_width
 
 Ints = NDArray[np.int64]
@@ -261,7 +263,7 @@ def _label(start: Point, end: Point, line: _Line, size: float, style: SizeLabels
 
     corners = (at(-wide, -tall), at(wide, -tall), at(wide, tall), at(-wide, tall))
     layers = (line.label,)
-    patch = Stroke(Path.through(*corners, corners[0]), PATCH, filled=True, layers=layers)
+    patch = stroked(Path.through(*corners, corners[0]), Role.PATCH, filled=True, layers=layers)
     foot = at(-width / 2, -size * CAP / 2)
     return SizeLabel(patch, Text(foot, line.label, size, bold=True, angle=round(degrees, 3), layers=layers))
 

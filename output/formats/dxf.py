@@ -27,7 +27,7 @@ the release of the year 2000, the first that names its unit; the standard is old
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from configparser import ConfigParser
 from contextlib import contextmanager
 from importlib import import_module
@@ -39,8 +39,9 @@ from typing import TYPE_CHECKING, Final
 
 from drafting.errors import OutputError
 from drafting.path import SMOOTH_TURN, Path
-from drafting.piece import Notch, Piece
+from drafting.piece import CasingLine, Grainline, Notch, Piece
 from drafting.point import Point, Vector
+from drafting.role import Role
 from output.drawing.labels import STYLE as LETTERS
 from output.drawing.lettering import LEADING
 from output.drawing.notches import snips
@@ -53,7 +54,22 @@ if TYPE_CHECKING:
     from ezdxf.document import Drawing
     from ezdxf.layouts import BaseLayout
 
-CUT, TURN, CURVE, NOTCH, GRAIN, INTERNAL, SEW, ANNOTATION = "1", "2", "3", "4", "7", "8", "14", "15"
+LAYERS: Final[Mapping[Role, str]] = {
+    Role.CUT: "1",
+    Role.NOTCH: "4",
+    Role.GRAIN: "7",
+    Role.FOLD: "8",
+    Role.STITCH: "8",
+    Role.SEAM: "14",
+    Role.LABEL: "15",
+}
+"""The layer of each kind of line; labels are the names of those on layer 8."""
+
+TURN, CURVE = "2", "3"
+"""Layers of the cut line's vertices."""
+
+TEXTS: Final = LAYERS[Role.CUT]
+"""The layer of what is said of the whole piece or file."""
 
 GAP: Final = 50.0
 """mm; between blocks in the model space."""
@@ -119,7 +135,7 @@ def _written(pieces: Sequence[Piece], design: str, workroom: str, sample_size: s
 
     document = ezdxf.new("R2000", units=units.MM)
     document.header["$MEASUREMENT"] = 1
-    for layer in (CUT, TURN, CURVE, NOTCH, GRAIN, INTERNAL, SEW, ANNOTATION):
+    for layer in sorted({*LAYERS.values(), TURN, CURVE}, key=int):
         document.layers.add(layer)
     space = document.modelspace()
     right = top = 0.0
@@ -136,7 +152,7 @@ def _written(pieces: Sequence[Piece], design: str, workroom: str, sample_size: s
             at += end - left + GAP
         right, top = max(right, at - GAP), top - height - GAP
     style = (("Style Name", design), ("Author", workroom), ("Sample Size", sample_size), ("Units", "METRIC"))
-    _texts(space, CUT, Point(0, GAP), [f"{field}: {said}" for field, said in style if said], LETTERS.title)
+    _texts(space, TEXTS, Point(0, GAP), [f"{field}: {said}" for field, said in style if said], LETTERS.title)
     low, high = _rounded(Point(0, top + GAP)), _rounded(Point(right, 2 * GAP))
     middle = _rounded(low.toward(high, 0.5))
     space.reset_extents((low.x, low.y, 0), (high.x, high.y, 0))
@@ -165,16 +181,17 @@ def _draw(block: BaseLayout, piece: Piece) -> None:
     for point, turns in vertices(piece.cut_line):
         outline.append(point)
         (corners if turns else others).append(point)
-    for layer, line in ((CUT, outline), (SEW, [point for point, _ in vertices(piece.seam_line)])):
-        block.add_polyline2d([(point.x, point.y) for point in line], close=True, dxfattribs={"layer": layer})
+    for role, line in ((Role.CUT, outline), (Role.SEAM, [point for point, _ in vertices(piece.seam_line)])):
+        block.add_polyline2d([(point.x, point.y) for point in line], close=True, dxfattribs={"layer": LAYERS[role]})
     for layer, points in ((TURN, corners), (CURVE, others)):
         for point in points:
             block.add_point((point.x, point.y), dxfattribs={"layer": layer})
     for notch in piece.notches:
         _notch(block, piece, notch)
-    _line(block, GRAIN, piece.grainline.start, piece.grainline.end)
-    for casing_line in (*piece.fold_lines, *piece.stitch_lines):
-        _line(block, INTERNAL, casing_line.start, casing_line.end)
+    _line(block, Role.GRAIN, piece.grainline)
+    for role, lines in ((Role.FOLD, piece.fold_lines), (Role.STITCH, piece.stitch_lines)):
+        for casing_line in lines:
+            _line(block, role, casing_line)
     _name(block, piece)
 
 
@@ -203,13 +220,13 @@ def _notch(block: BaseLayout, piece: Piece, notch: Notch) -> None:
         at = _rounded(snip.at)
         # else half a turn is now 180 and now -180
         angle = round(degrees(atan2(snip.inward.y, snip.inward.x)), DIGITS) % 360
-        look = {"layer": NOTCH, "thickness": round(snip.depth, DIGITS), "angle": angle}
+        look = {"layer": LAYERS[Role.NOTCH], "thickness": round(snip.depth, DIGITS), "angle": angle}
         block.add_point((at.x, at.y), dxfattribs=look)
 
 
-def _line(block: BaseLayout, layer: str, start: Point, end: Point) -> None:
-    a, b = _rounded(start), _rounded(end)
-    block.add_line((a.x, a.y), (b.x, b.y), dxfattribs={"layer": layer})
+def _line(block: BaseLayout, role: Role, line: Grainline | CasingLine) -> None:
+    a, b = _rounded(line.start), _rounded(line.end)
+    block.add_line((a.x, a.y), (b.x, b.y), dxfattribs={"layer": LAYERS[role]})
 
 
 def _name(block: BaseLayout, piece: Piece) -> None:
@@ -230,12 +247,12 @@ def _name(block: BaseLayout, piece: Piece) -> None:
     size = min(LETTERS.body, (high - low) / (LEADING * (len(lines) + 1)), max(left, right) / (wide + 3))
     begin = x + 2 * size if right >= left else x - (wide + 2) * size
     first = Point(begin, (low + high) / 2 + LEADING * size * (len(lines) / 2 - 1))
-    _texts(block, CUT, first, lines, size)
+    _texts(block, TEXTS, first, lines, size)
     labels = [(line, words.fold_label(line)) for line in piece.fold_lines]
     labels += [(line, words.stitch_label(line)) for line in piece.stitch_lines]
     for line, label in labels:
         end = min(line.start, line.end, key=lambda point: point.x)
-        _texts(block, ANNOTATION, end + LABEL_INSET, [label], LETTERS.line)
+        _texts(block, LAYERS[Role.LABEL], end + LABEL_INSET, [label], LETTERS.line)
 
 
 def _room_beside(piece: Piece, x: float, low: float, high: float) -> tuple[float, float]:

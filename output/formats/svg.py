@@ -21,11 +21,13 @@ from drafting.curve import Line
 from drafting.path import Path
 from drafting.piece import Piece
 from drafting.point import Motion, Point, Vector
+from drafting.role import Role
 from output.drawing import lettering
 from output.drawing.labels import STYLE as LETTERS
 from output.drawing.labels import label_piece
-from output.drawing.pieces import piece_roles
-from output.drawing.sheet import CUT, Pen, Sheet, Stroke, Text
+from output.drawing.pens import PENS
+from output.drawing.pieces import piece_strokes
+from output.drawing.sheet import Pen, Sheet, Stroke, Text
 from output.formats.pattern_json import DIGITS
 from output.words import text as words
 from output.words.letters import check_text
@@ -80,10 +82,9 @@ def laid_svg(pieces: Sequence[Piece], *, width: float, height: float, design: st
     drawing = _Drawing(width, height, title=_heading(pieces, design))
     for group, ofsize in _by_size(drawing, pieces):
         for piece in ofsize:
-            roles = piece_roles(piece)
-            strokes = [stroke for found in roles.values() for stroke in found]
+            strokes = piece_strokes(piece)
             texts = label_piece(piece, strokes, design=design) if labels else ()
-            drawing.piece(group, piece, roles, texts)
+            drawing.piece(group, piece, strokes, texts)
     return drawing.data()
 
 
@@ -133,19 +134,18 @@ def nest_svg(pieces: Sequence[Piece], *, design: str, labels: bool = True) -> by
     for number, (group, ofsize) in enumerate(_by_size(drawing, laid)):
         colour, dash = COLOURS[number % len(COLOURS)], DASHES[number // len(COLOURS) % len(DASHES)]
         for piece in ofsize:
-            roles = {role: _coloured(found, colour) for role, found in piece_roles(piece).items()}
-            roles["cut"] = [replace(stroke, pen=replace(stroke.pen, dash=dash)) for stroke in roles["cut"]]
-            drawing.piece(group, piece, roles, ())
+            strokes = [_of_size(stroke, colour, dash) for stroke in piece_strokes(piece)]
+            drawing.piece(group, piece, strokes, ())
         if key:
             line = key[number]
             ceiling -= lettering.LEADING * line.height
             middle = ceiling + line.height / 2
             sample = Path.through(Point(MARGIN, middle), Point(MARGIN + SAMPLE, middle))
-            samples.append(Stroke(sample, Pen(CUT.width, dash, colour)))
+            samples.append(Stroke(sample, Role.KEY, Pen(PENS[Role.CUT].width, dash, colour)))
             texts += line.texts(Point(2 * MARGIN + SAMPLE, ceiling))
     if samples:
-        drawing.strokes(drawing.group(drawing.root, "key"), "key", samples)
-    drawing.texts(drawing.root, "label", texts)
+        drawing.strokes(drawing.group(drawing.root, Role.KEY), Role.KEY, samples)
+    drawing.texts(drawing.root, Role.LABEL, texts)
     return drawing.data()
 
 
@@ -163,7 +163,7 @@ def sheet_svg(sheet: Sheet, *, title: str, labels: bool = True) -> bytes:
         if layers:
             parent = drawing.group(parent, "layer", name="-".join(("layer", *layers)), title=", ".join(layers))
         drawing.strokes(parent, "lines", [stroke for stroke in sheet.strokes if stroke.layers == layers])
-        drawing.texts(parent, "label", [text for text in texts if text.layers == layers])
+        drawing.texts(parent, Role.LABEL, [text for text in texts if text.layers == layers])
     return drawing.data()
 
 
@@ -209,13 +209,12 @@ class _Drawing:
         self._ids.add(chosen.lower())
         return chosen
 
-    def piece(self, parent: Any, piece: Piece, roles: dict[str, list[Stroke]], texts: Sequence[Text]) -> None:
-        """A piece's group with one for each of its roles; a role without lines has none."""
+    def piece(self, parent: Any, piece: Piece, strokes: Iterable[Stroke], texts: Sequence[Text]) -> None:
+        """A piece's group, in it one for each role of its lines in the order in which they are drawn."""
         group = self.group(parent, "piece", name=piece.name, title=piece.title)
-        for role, strokes in roles.items():
-            if strokes:
-                self.strokes(self.group(group, role), "pen", strokes, merge=True)
-        self.texts(group, "label", texts)
+        for role, run in groupby(strokes, key=lambda stroke: stroke.role):
+            self.strokes(self.group(group, role), "pen", run, merge=True)
+        self.texts(group, Role.LABEL, texts)
 
     def strokes(self, parent: Any, kind: str, strokes: Iterable[Stroke], *, merge: bool = False) -> None:
         """Lines in groups by pen; with `merge`, a parent that needs but one pen is that group itself."""
@@ -311,8 +310,10 @@ def _bounds(nest: Iterable[Piece]) -> tuple[float, float, float, float]:
     return min(lefts), min(bottoms), max(rights), max(tops)
 
 
-def _coloured(strokes: Iterable[Stroke], colour: tuple[float, float, float]) -> list[Stroke]:
-    return [replace(stroke, pen=replace(stroke.pen, colour=colour)) for stroke in strokes]
+def _of_size(stroke: Stroke, colour: tuple[float, float, float], dash: tuple[float, ...]) -> Stroke:
+    """A line in the colour of its size and, if it is a cut line, with its dashes."""
+    pen = replace(stroke.pen, colour=colour)
+    return replace(stroke, pen=replace(pen, dash=dash) if stroke.role is Role.CUT else pen)
 
 
 def _look(pen: Pen, *, filled: bool) -> dict[str, str]:

@@ -38,7 +38,7 @@ from drafting.role import Role
 from drafting.units import show_at_most
 from output.drawing.notches import deepest_snip, mark
 from output.drawing.picture import captioned, stacked
-from output.drawing.sheet import NOTCH, Sheet
+from output.drawing.sheet import Sheet
 from output.guide.garment_drawing import garment_picture, inseam_line, outer_width
 from output.guide.words import say
 
@@ -181,7 +181,7 @@ def _notches(piece: Piece) -> Picture:
     ]
     for number, kind in enumerate(kinds):
         at = Point(apart * (number + 0.5), 0)
-        drawn = mark(kind, at, inward, deep, allowance[kind], NOTCH)
+        drawn = mark(kind, at, inward, deep, allowance[kind])
         traces += [Trace(to.path(stroke.path), Role.TICK, stroke.filled) for stroke in drawn]
         role = {NotchKind.FOLD: Role.CREASE, NotchKind.STITCH: Role.SEWN}.get(kind)
         if role:

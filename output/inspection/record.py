@@ -19,7 +19,7 @@ from math import fsum
 from typing import Any, Final
 
 from drafting.curve import Line
-from drafting.path import Path
+from drafting.role import Role
 from drafting.units import INCH
 from output.drawing.sheet import Stroke, Text
 from output.inspection.pdf_objects import PdfError, PdfFile, Stream, spelled
@@ -178,8 +178,8 @@ class Notes:
                     points += (segment.control1, segment.control2)
                 points.append(segment.end)
             self._places += [(point.x, point.y + lift) for point in points]
-            if len(path.segments) == 4 and not stroke.filled and (box := _upright(path)):
-                self._squares.append(self._lifted(box))
+            if stroke.role is Role.SQUARE:
+                self._squares.append(self._lifted(path.bounds))
 
     def write(self, text: Text, x: float, y: float) -> None:
         """A text at (x, y)."""
@@ -241,15 +241,6 @@ def near(one: Box | None, other: Box | None) -> bool:
     if one is None or other is None:
         return one is other
     return max(abs(a - b) for a, b in zip(one, other, strict=True)) <= PLACED
-
-
-def _upright(path: Path) -> Box | None:
-    """The box of a path that is an upright rectangle."""
-    if not path.closed or not all(isinstance(one, Line) for one in path.segments):
-        return None
-    corners = {(round(one.end.x, 3), round(one.end.y, 3)) for one in path.segments}
-    xs, ys = (sorted({corner[i] for corner in corners}) for i in (0, 1))
-    return (xs[0], ys[0], xs[1], ys[1]) if len(corners) == 4 and len(xs) == len(ys) == 2 else None
 
 
 def _told(one: Tally) -> list[float]:

@@ -20,6 +20,7 @@ from drafting.errors import OutputError
 from drafting.path import Path
 from drafting.picture import Scale, rectangle
 from drafting.point import Motion, Point, Vector
+from drafting.role import Role
 from output.drawing.flow import (
     GAP,
     HEADING_SIZE,
@@ -34,8 +35,9 @@ from output.drawing.flow import (
     stack,
 )
 from output.drawing.lettering import Box, TextBlock, TextLine
-from output.drawing.picture import LEADER, moved
-from output.drawing.sheet import FOLD, Pen, Sheet, Stroke, Text
+from output.drawing.pens import LAY_PENS
+from output.drawing.picture import moved
+from output.drawing.sheet import Sheet, Stroke, Text
 from output.formats.pdf import Document
 from output.lays import words
 from output.paper.sizes import Paper, Tiling
@@ -47,16 +49,6 @@ if TYPE_CHECKING:
 
 SCALES: Final = (5, 8, 10, 12, 15, 20, 25, 30, 40, 50, 60, 80, 100)
 """Denominators that a ruler or a head can work with."""
-
-CLOTH: Final = Pen(0.1, colour=(0.93, 0.93, 0.93))
-LOST: Final = Pen(0.1, colour=(0.8, 0.8, 0.8))
-FACE_UP: Final = Pen(0.1, colour=(1.0, 1.0, 1.0))
-FACE_DOWN: Final = Pen(0.1, colour=(0.84, 0.87, 0.9))
-OUTLINE: Final = Pen(0.3)
-SELVEDGE: Final = Pen(0.6)
-CLOTH_END: Final = Pen(0.25)
-GRAIN: Final = Pen(0.2)
-DIMENSION: Final = Pen(0.15)
 
 LABEL_SIZES: Final = (2.8, 2.5, 2.2)
 CLEARANCE: Final = 0.5
@@ -123,7 +115,7 @@ def _drawn(plan: LayPlan, across: float, denominator: float) -> Sheet:
         outside += misfit
     column = right + 2 * _BAND
     led = _led(outside, column, high)
-    strokes += [Stroke(Path.through(place, end), LEADER) for place, end, _ in led]
+    strokes += [_stroke(Path.through(place, end), Role.LEADER) for place, end, _ in led]
     named = [line for _, _, lines in led for line in lines]
     taken = [(min(place.y, end.y), max(place.y, end.y)) for place, end, _ in led]
     texts += [*_around(plan, (left, right, low, high), denominator, taken), *named]
@@ -133,25 +125,29 @@ def _drawn(plan: LayPlan, across: float, denominator: float) -> Sheet:
     return Sheet(reach, top + lift, *moved(strokes, texts, Vector(0.0, lift)), ())
 
 
+def _stroke(path: Path, role: Role, *, filled: bool = False) -> Stroke:
+    return Stroke(path, role, LAY_PENS[role], filled)
+
+
 def _cloth(plan: LayPlan, scale: Scale, across: float) -> Iterator[Stroke]:
     """The cloth, tinted where nothing may lie; its edges along the length."""
     cloth, length = plan.cloth, plan.length
 
-    def strip(start: float, end: float, pen: Pen) -> Stroke:
-        return Stroke(scale.path(rectangle(start, 0.0, end, length)), pen, filled=True)
+    def strip(start: float, end: float, role: Role) -> Stroke:
+        return _stroke(scale.path(rectangle(start, 0.0, end, length)), role, filled=True)
 
-    def line(start: Point, end: Point, pen: Pen) -> Stroke:
-        return Stroke(scale.path(Path.through(start, end)), pen)
+    def line(start: Point, end: Point, role: Role) -> Stroke:
+        return _stroke(scale.path(Path.through(start, end)), role)
 
     folded = cloth.lay is Lay.FOLDED
-    yield strip(0.0, across, CLOTH)
+    yield strip(0.0, across, Role.CLOTH)
     for start, end in ((0.0, cloth.selvedge), (across - (cloth.fold if folded else cloth.selvedge), across)):
         if end > start:
-            yield strip(start, end, LOST)
+            yield strip(start, end, Role.LOST)
     for y in (0.0, length):
-        yield line(Point(0.0, y), Point(across, y), CLOTH_END)
-    yield line(Point(0.0, 0.0), Point(0.0, length), SELVEDGE)
-    yield line(Point(across, 0.0), Point(across, length), FOLD if folded else SELVEDGE)
+        yield line(Point(0.0, y), Point(across, y), Role.CLOTH_END)
+    yield line(Point(0.0, 0.0), Point(0.0, length), Role.SELVEDGE)
+    yield line(Point(across, 0.0), Point(across, length), Role.FOLD if folded else Role.SELVEDGE)
 
 
 def _around(plan: LayPlan, cloth: Box, denominator: float, taken: Sequence[tuple[float, float]]) -> Iterator[Text]:
@@ -201,9 +197,9 @@ def _dimensions(left: float, right: float, low: float, high: float) -> Iterator[
         (Point(left, y), Point(right, y), Vector(0, 1)),
         (Point(x, low), Point(x, high), Vector(1, 0)),
     ):
-        yield Stroke(Path.through(start, end), DIMENSION)
+        yield _stroke(Path.through(start, end), Role.DIMENSION)
         for place in (start, end):
-            yield Stroke(Path.through(place - tick, place + tick), DIMENSION)
+            yield _stroke(Path.through(place - tick, place + tick), Role.DIMENSION)
 
 
 def _centred(said: str, middle: Point, size: float, *, angle: float = 0.0) -> Text:
@@ -219,8 +215,8 @@ def _piece(plan: LayPlan, laid: Laid, scale: Scale) -> tuple[list[Stroke], list[
     start, end = scale(grain.start), scale(grain.end)
     arrow = _arrow(start, end)
     strokes = [
-        Stroke(outline, FACE_DOWN if laid.mirrored else FACE_UP, filled=True),
-        Stroke(outline, OUTLINE),
+        _stroke(outline, Role.FACE_DOWN if laid.mirrored else Role.FACE_UP, filled=True),
+        _stroke(outline, Role.OUTLINE),
         *arrow,
     ]
     labels = words.piece_labels(piece, mirrored=laid.mirrored)
@@ -237,7 +233,7 @@ def _arrow(start: Point, end: Point) -> tuple[Stroke, Stroke]:
     length = min(_HEAD[0], (end - start).length / 2)
     base, side = end - along * length, along.left() * (_HEAD[1] * length / _HEAD[0])
     head = Path.through(end, base + side, base - side, end)
-    return Stroke(Path.through(start, base), GRAIN), Stroke(head, GRAIN, filled=True)
+    return _stroke(Path.through(start, base), Role.GRAIN), _stroke(head, Role.GRAIN, filled=True)
 
 
 def _label(outline: Path, grain: tuple[Point, Point], labels: Sequence[Sequence[str]]) -> list[Text]:

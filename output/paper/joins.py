@@ -16,9 +16,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from blocks.parameters import CHOICE, check_parameters, parameter
+from drafting.role import Role
 from output.drawing.ink import FLAT
 from output.drawing.marks import STYLE as MARKS
-from output.drawing.sheet import CUT
+from output.drawing.pens import PENS
 
 Floats = NDArray[np.float64]
 
@@ -50,7 +51,7 @@ FINE: Final = 0.5
 """mm; places of a join are told apart when they are further apart."""
 
 
-MARK_REACH: Final = MARKS.register_arm + CUT.width / 2 + 0.5
+MARK_REACH: Final = MARKS.register_arm + PENS[Role.CUT].width / 2 + 0.5
 """mm; kept free round the centre of a register mark, of the middle of any cut line."""
 
 BEND: Final = 2 * MARKS.register_arm + 1

@@ -23,15 +23,16 @@ from drafting.errors import DraftError
 from drafting.path import Path
 from drafting.piece import Piece
 from drafting.point import Motion, Point, Vector
+from drafting.role import Role
 from output.drawing.ink import Ink
-from output.drawing.sheet import CUT, Stroke
+from output.drawing.pens import PENS
 from output.paper.joins import FINE, MARK_REACH, STYLE, Cover, cover_of, mark_places
 from output.paper.sizes import Paper, Spent, Tiling
 
 FLAT: Final = 0.05
 """mm; tolerance of the outlines that the layout works on."""
 
-PAD: Final = CUT.width / 2 + FLAT
+PAD: Final = PENS[Role.CUT].width / 2 + FLAT
 """mm; how far the ink of a cut line may reach beyond its flattened outline."""
 
 SLAB: Final = 1.0
@@ -132,7 +133,7 @@ class Layout:
 
         Counted from its left or lower end: at both ends and in the middle, or beside these where a cut line runs.
         """
-        ink = Ink.of([Stroke(piece.cut_line, CUT) for piece in self.pieces])
+        ink = Ink.of(piece.cut_line for piece in self.pieces)
         seen = {False: ink, True: ink.seen(Motion.turn(-90))}
         width, height = self.cell_size
         found = {}

@@ -13,6 +13,7 @@ from drafting.path import Path
 from drafting.picture import rectangle
 from drafting.piece import Grainline, NotchKind, Piece
 from drafting.point import Point, Vector
+from drafting.role import Role
 from drafting.units import INCH, show_at_most, show_small
 from output.drawing.flow import (
     BODY_SIZE,
@@ -30,9 +31,10 @@ from output.drawing.flow import (
 from output.drawing.flow import Table as Table  # noqa: PLC0414 - part of what cover_pages takes
 from output.drawing.ink import Ink
 from output.drawing.lettering import LEADING, TextLine, led
-from output.drawing.marks import JOIN, MarkStyle, grain_strokes, register_mark
+from output.drawing.marks import MarkStyle, grain_strokes, register_mark
 from output.drawing.notches import deepest_snip, mark, ringed
-from output.drawing.sheet import CUT, FOLD, PATCH, SEAM, STITCH, Pen, Stroke, Text
+from output.drawing.pens import PENS, stroked
+from output.drawing.sheet import Pen, Stroke, Text
 from output.paper.layout import Layout
 from output.paper.sizes import Paper
 from output.words import text as words
@@ -76,10 +78,9 @@ KEY_ROW_GAP: Final = 0.8
 KEY_HEAD: Final = 9.0
 """mm; between two entries of the key, and for a heading above it."""
 
-THIN: Final = Pen(0.25)
-OUTLINE: Final = Pen(0.3)
+MAP_PEN: Final = Pen(0.3)
 KEY_MARKS: Final = MarkStyle(arrow_length=4, arrow_width=2.4, register_ring=1.4, register_arm=2.6)
-KEY_SEAM_PEN: Final = Pen(SEAM.width, (1.6, 0.8))
+KEY_SEAM_PEN: Final = replace(PENS[Role.SEAM], dash=(1.6, 0.8))
 """On a sample of a few millimetres the dashes of the sheet would look like an unbroken line."""
 
 
@@ -156,7 +157,7 @@ def square(side: float) -> Part:
     for line in lines:
         texts.append(Text(Point((side - line.width) / 2, y), line.text, line.size, line.bold))
         y -= line.size * LEADING + 1
-    return Part(side, side, (Stroke(rectangle(0, -side, side, 0), THIN),), tuple(texts))
+    return Part(side, side, (stroked(rectangle(0, -side, side, 0), Role.SQUARE),), tuple(texts))
 
 
 def _joining(layout: Layout, width: float, first_pages: int, paper: Paper, *, nested: bool) -> Part:
@@ -184,9 +185,10 @@ def _map(layout: Layout, width: float, first_pages: int, paper: Paper) -> Part:
 
     corners = [layout.corner(cell) for cell in layout.cells]
     cells = [(spot(at.x, at.y), spot(at.x + cell_width, at.y + cell_height)) for at in corners]
-    grid = [Stroke(rectangle(low.x, low.y, high.x, high.y), JOIN) for low, high in cells]
-    outlines = [Stroke(_in_small(outline, scale, spot), OUTLINE) for outline in layout.outlines]
-    ink = Ink.of(outlines)
+    grid = [stroked(rectangle(low.x, low.y, high.x, high.y), Role.JOIN) for low, high in cells]
+    small = [_in_small(outline, scale, spot) for outline in layout.outlines]
+    outlines = [Stroke(path, Role.OUTLINE, MAP_PEN) for path in small]
+    ink = Ink.of(small)
     numbers = [_number(f"{number}", low, high, ink) for number, (low, high) in enumerate(cells, first_pages + 1)]
     texts = [text for _, text in numbers]
     columns = [TextLine(words.map_column(column), SMALL_SIZE) for column in range(1, layout.columns + 1)]
@@ -232,7 +234,7 @@ def _number(number: str, low: Point, high: Point, ink: Ink) -> tuple[Stroke | No
 
     found = next((place for place in places if free(*place)), None)
     x, y = found or places[0]
-    patch = None if found else Stroke(rectangle(x, y, x + wide, y + tall), PATCH, filled=True)
+    patch = None if found else stroked(rectangle(x, y, x + wide, y + tall), Role.PATCH, filled=True)
     return patch, Text(Point(x + 0.5, y + tall * 0.15), number, line.size, bold=True)
 
 
@@ -275,15 +277,18 @@ def line_key(layout: Layout, width: float, *, nested: bool) -> Part:
     half = (width - GAP) / 2
     grain = grain_strokes(Grainline(Point(0, -2.5), Point(KEY_WIDTH, -2.5)), style=KEY_MARKS)
     lines = [
-        *([] if nested else [_key_line(CUT, words.KEY_CUT, half)]),
-        _key_line(KEY_SEAM_PEN if nested else SEAM, _seam_line(pieces, nested=nested), half),
-        *(_key_line(FOLD, words.KEY_FOLD, half) for _ in range(any(piece.fold_lines for piece in pieces))),
-        *(_key_line(STITCH, words.KEY_STITCH, half) for _ in range(any(piece.stitch_lines for piece in pieces))),
+        *([] if nested else [_key_line(PENS[Role.CUT], words.KEY_CUT, half)]),
+        _key_line(KEY_SEAM_PEN if nested else PENS[Role.SEAM], _seam_line(pieces, nested=nested), half),
+        *(_key_line(PENS[Role.FOLD], words.KEY_FOLD, half) for _ in range(any(piece.fold_lines for piece in pieces))),
+        *(
+            _key_line(PENS[Role.STITCH], words.KEY_STITCH, half)
+            for _ in range(any(piece.stitch_lines for piece in pieces))
+        ),
         _key_entry(grain, words.KEY_GRAIN, 5, half),
     ]
     if len(layout.cells) > 1:
         mark = register_mark(Point(KEY_WIDTH / 2, -3), style=KEY_MARKS)
-        lines += [_key_line(JOIN, words.KEY_JOIN, half), _key_entry(mark, words.KEY_REGISTER, 6, half)]
+        lines += [_key_line(PENS[Role.JOIN], words.KEY_JOIN, half), _key_entry(mark, words.KEY_REGISTER, 6, half)]
     allowances = {notch.kind: piece.edge(notch.edge).allowance for piece in pieces for notch in piece.notches}
     named = {words.KEY_NOTCH[kind.value]: kind for kind in NotchKind if kind in allowances}
     notches = [_key_notch(kind, allowances[kind], name, half) for name, kind in named.items()]
@@ -309,10 +314,13 @@ def _seam_line(pieces: Iterable[Piece], *, nested: bool) -> str:
 def _key_entry(
     strokes: Sequence[Stroke], name: str, height: float, width: float, sample_width: float = KEY_WIDTH
 ) -> Part:
-    """A sample `height` mm tall with its name beside it, both centred on the entry's height."""
+    """A sample `height` mm tall with its name beside it, both centred on the entry's height.
+
+    Its lines only show what lines of a pattern look like: none is to be cut.
+    """
     says = paragraph(name, width - sample_width - KEY_GAP)
     tall = max(height, says.height)
-    sample = Part(sample_width, height, tuple(strokes))
+    sample = Part(sample_width, height, tuple(replace(stroke, role=Role.KEY) for stroke in strokes))
     placed = ((0.0, (height - tall) / 2, sample), (sample_width + KEY_GAP, (says.height - tall) / 2, says))
     return Part(width, tall, parts=placed)
 
@@ -322,7 +330,7 @@ def _key_line(pen: Pen, name: str, width: float) -> Part:
 
 
 def _sample(pen: Pen, length: float) -> Stroke:
-    return Stroke(Path.through(Point(0, -2.5), Point(length, -2.5)), pen)
+    return Stroke(Path.through(Point(0, -2.5), Point(length, -2.5)), Role.KEY, pen)
 
 
 def _key_notch(kind: NotchKind, allowance: float, name: str, width: float) -> Part:
@@ -330,11 +338,11 @@ def _key_notch(kind: NotchKind, allowance: float, name: str, width: float) -> Pa
     tall, cut = KEY_EDGE, 0.5
     seam, middle = cut + min(allowance, KEY_WIDTH / 2), -tall / 2
     strokes = [
-        Stroke(Path.through(Point(cut, 0), Point(cut, -tall)), CUT),
-        Stroke(Path.through(Point(seam, 0), Point(seam, -tall)), KEY_SEAM_PEN),
+        stroked(Path.through(Point(cut, 0), Point(cut, -tall)), Role.CUT),
+        Stroke(Path.through(Point(seam, 0), Point(seam, -tall)), Role.SEAM, KEY_SEAM_PEN),
     ]
-    belongs = {NotchKind.FOLD: FOLD, NotchKind.STITCH: STITCH}.get(kind)
+    belongs = {NotchKind.FOLD: Role.FOLD, NotchKind.STITCH: Role.STITCH}.get(kind)
     if belongs:
-        strokes.append(Stroke(Path.through(Point(seam, middle), Point(KEY_WIDTH, middle)), belongs))
+        strokes.append(stroked(Path.through(Point(seam, middle), Point(KEY_WIDTH, middle)), belongs))
     strokes += mark(kind, Point(cut, middle), Vector(1, 0), seam - cut, min(allowance, seam - cut))
     return _key_entry(strokes, name, tall, width)

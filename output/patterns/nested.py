@@ -17,13 +17,15 @@ from typing import Final
 from blocks.words import sizes_span
 from drafting.path import Path
 from drafting.point import Point
+from drafting.role import Role
 from output.drawing.flow import Table
 from output.drawing.labels import NO_JOINS, Joins, LabelStyle, label_stack
 from output.drawing.labels import STYLE as LETTERS
 from output.drawing.lettering import text_box
 from output.drawing.marks import grain_strokes
 from output.drawing.notches import notch_strokes
-from output.drawing.sheet import FOLD, STITCH, Pen, Sheet, Stroke, Text
+from output.drawing.pens import PENS
+from output.drawing.sheet import Pen, Sheet, Stroke, Text
 from output.drawing.size_labels import LABELS, SizeLabels, size_labels
 from output.drawing.size_lines import WIDTH
 from output.formats.pdf import Document
@@ -93,7 +95,8 @@ def draw_nested(
         OutputError: a label has no room in its piece, or the fonts lack a character.
     """
     cut_lines = [
-        [Stroke(piece.cut_line, pens[piece.size], layers=(piece.size,)) for piece in stack] for stack in stacks
+        [Stroke(piece.cut_line, Role.CUT, pens[piece.size], layers=(piece.size,)) for piece in stack]
+        for stack in stacks
     ]
     marks = [list(_marks(stack, pens)) for stack in stacks]
     labels = size_labels(cut_lines, list(chain(*marks)), extent=(width, height), joins=joins, style=style)
@@ -128,26 +131,27 @@ def _grain(stack: Stack) -> Iterator[Stroke]:
 
 def _casing_lines(stack: Stack) -> Iterator[Stroke]:
     """Each casing line once as far as all sizes that have it share it, and what each has beyond that."""
-    found: dict[tuple[str, float, float], list[tuple[str, float, float, Pen]]] = {}
+    found: dict[tuple[str, float, float], list[tuple[str, float, float, Role]]] = {}
     for piece in stack:
-        for lines, pen in ((piece.fold_lines, FOLD), (piece.stitch_lines, STITCH)):
+        for lines, role in ((piece.fold_lines, Role.FOLD), (piece.stitch_lines, Role.STITCH)):
             for line in lines:
                 start, end = (line.start, line.end) if line.start.x <= line.end.x else (line.end, line.start)
                 place = (line.name, round(start.y, 3), round(end.y, 3))
-                found.setdefault(place, []).append((piece.size, start.x, end.x, pen))
+                found.setdefault(place, []).append((piece.size, start.x, end.x, role))
     for (_, y, far), having in found.items():
         low, high = max(left for _, left, _, _ in having), min(right for _, _, right, _ in having)
         if low >= high or y != far:  # nothing is shared, or it is not level
             low = high = -inf
         else:
             yield _casing_line(having[0][3], low, high, y, y, tuple(size for size, *_ in having))
-        for size, left, right, pen in having:
+        for size, left, right, role in having:
             for begin, stop in ((left, low), (max(left, high), right)):
                 if stop - begin > FLAT:
-                    yield _casing_line(pen, begin, stop, y, far, (size,))
+                    yield _casing_line(role, begin, stop, y, far, (size,))
 
 
-def _casing_line(pen: Pen, left: float, right: float, y: float, far: float, layers: tuple[str, ...]) -> Stroke:
+def _casing_line(role: Role, left: float, right: float, y: float, far: float, layers: tuple[str, ...]) -> Stroke:
     """A line whose dashes lie where those of every other line at its height do, and so never fill their gaps."""
+    pen = PENS[role]
     fine = Pen(CASING_WIDTH, pen.dash, pen.colour, round(left % sum(pen.dash), 3))
-    return Stroke(Path.through(Point(left, y), Point(right, far)), fine, layers=layers)
+    return Stroke(Path.through(Point(left, y), Point(right, far)), role, fine, layers=layers)

@@ -20,10 +20,12 @@ from drafting.errors import OutputError
 from drafting.path import Path
 from drafting.picture import rectangle
 from drafting.point import Point
+from drafting.role import Role
 from drafting.units import INCH
 from output.drawing.flow import Part, beside, paragraph, stack
 from output.drawing.labels import LabelStyle, label_piece
 from output.drawing.lettering import TextLine
+from output.drawing.pens import PENS, stroked
 from output.drawing.pieces import piece_strokes
 from output.drawing.sheet import Pen, Sheet, Stroke, Text
 from output.drawing.size_labels import SizeLabels
@@ -130,7 +132,7 @@ def projection_pdf(
     strokes = sheet.strokes
     if ground is Ground.DARK:
         page = rectangle(0, 0, sheet.width, sheet.height)
-        document.strokes([Stroke(page, Pen(0, colour=(0.0, 0.0, 0.0)), filled=True)])
+        document.strokes([stroked(page, Role.GROUND, filled=True)])
         strokes = tuple(replace(one, pen=replace(one.pen, colour=_lit(one.pen.colour))) for one in strokes)
     document.strokes(strokes)
     document.texts(sheet.texts)
@@ -162,7 +164,7 @@ def _page(stacks: Sequence[Stack], pens: Mapping[str, Pen], block: Part, title: 
     at = spots[-1]
     head = block.drawn(at.x, at.y + block.height)
     room = rectangle(at.x, at.y, at.x + block.width, at.y + block.height)
-    patch = Stroke(room, Pen(0, colour=(1.0, 1.0, 1.0)), filled=True)
+    patch = stroked(room, Role.PATCH, filled=True)
     lines, figures = _grid(columns, rows, style)
     return Sheet(
         width,
@@ -184,9 +186,8 @@ def _pieces(
         pieces = list(chain.from_iterable(laid))
         own = [piece_strokes(piece) for piece in pieces]
         strokes = tuple(
-            replace(stroke, pen=_heavier(stroke.pen, style.line)) if stroke.path is piece.cut_line else stroke
-            for piece, some in zip(pieces, own, strict=True)
-            for stroke in some
+            replace(stroke, pen=_heavier(stroke.pen, style.line)) if stroke.role is Role.CUT else stroke
+            for stroke in chain.from_iterable(own)
         )
         found = (label_piece(p, some, design=title, style=LETTERS) for p, some in zip(pieces, own, strict=True))
         texts = tuple(chain.from_iterable(found))
@@ -229,7 +230,7 @@ def _grid(columns: int, rows: int, style: ProjectionStyle) -> tuple[list[Stroke]
         texts.append(
             Text(Point(inset - line.width - 4, inset + i * GRID - BODY_SIZE / 3), line.text, line.size, layers=on)
         )
-    return [Stroke(path, pen, layers=on) for path in (*upright, *level)], texts
+    return [Stroke(path, Role.GRID, pen, layers=on) for path in (*upright, *level)], texts
 
 
 def _block(title: str, below: str) -> Part:
@@ -246,18 +247,21 @@ def _metric() -> Part:
     own, _ = words.square_size(GRID)
     line = TextLine(own, SQUARE_LETTERS[0], bold=True)
     text = Text(Point((GRID - line.width) / 2, -GRID / 2 - line.size / 3), line.text, line.size, line.bold)
-    return Part(GRID, GRID, (Stroke(rectangle(0, -GRID, GRID, 0), Pen(STYLE.other)),), (text,))
+    return Part(GRID, GRID, (_square(rectangle(0, -GRID, GRID, 0)),), (text,))
+
+
+def _square(path: Path) -> Stroke:
+    return Stroke(path, Role.SQUARE, replace(PENS[Role.SQUARE], width=STYLE.other))
 
 
 def _inches() -> Part:
     """A square ruled into inches; the first of them says what it is."""
     side = CELLS * INCH
-    pen = Pen(STYLE.other)
     own, _ = words.square_size(INCH)
     line = TextLine(own, SQUARE_LETTERS[1], bold=True)
     text = Text(Point((INCH - line.width) / 2, -INCH / 2 - line.size / 3), line.text, line.size, line.bold)
     paths = [rectangle(0, -INCH, INCH, 0), rectangle(0, -side, side, 0), *_ruled(side)]
-    return Part(side, side, tuple(Stroke(path, pen) for path in paths), (text,))
+    return Part(side, side, tuple(map(_square, paths)), (text,))
 
 
 def _ruled(side: float) -> Iterator[Path]:

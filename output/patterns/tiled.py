@@ -15,13 +15,15 @@ from drafting.path import Path
 from drafting.picture import rectangle
 from drafting.piece import Piece
 from drafting.point import Motion, Point
+from drafting.role import Role
 from output.drawing.flow import Drawing, Table
 from output.drawing.ink import Ink
 from output.drawing.labels import Joins
 from output.drawing.lettering import Box, TextBlock, TextLine, led, overlap, text_box
-from output.drawing.marks import JOIN, STYLE, register_mark
+from output.drawing.marks import STYLE, register_mark
+from output.drawing.pens import PENS, stroked
 from output.drawing.pieces import draw_sheet
-from output.drawing.sheet import CUT, PATCH, Sheet, Stroke, Text
+from output.drawing.sheet import Sheet, Stroke, Text
 from output.formats.pdf import Document
 from output.paper.layout import Cell, Layout, lay_out
 from output.paper.sizes import Paper, Spent, Tiling
@@ -110,7 +112,7 @@ def published(
         document.page(paper.width, paper.height, bookmark=title if number == 1 else words.page_number(number, total))
         document.strokes(drawing.strokes)
         document.texts(drawing.texts)
-    reach = CUT.width
+    reach = PENS[Role.CUT].width
     document.define(SHEET, sheet.strokes, (-reach, -reach, sheet.width + reach, sheet.height + reach))
     arm = STYLE.register_arm
     document.define(REGISTER_MARK, register_mark(Point(0, 0)), (-arm, -arm, arm, arm))
@@ -211,7 +213,7 @@ class _Lines:
     """What is drawn on a sheet, to be looked up strip by strip."""
 
     def __init__(self, strokes: Sequence[Stroke]) -> None:
-        ink = Ink.of(strokes)
+        ink = Ink.of(stroke.path for stroke in strokes)
         self._seen = {False: ink, True: ink.seen(Motion.turn(-90))}
 
     def beside(self, side: _Side, overlap: float) -> list[tuple[float, float]]:
@@ -244,7 +246,7 @@ def _tile(
     sides = _sides(layout, cell)
     ends = [side.ends(strip) for side in sides if side.neighbour]
     # before the sheet, so that they never hide a line of it
-    document.strokes(Stroke(Path.through(*(Point(x + right, y + up) for x, y in line)), JOIN) for line in ends)
+    document.strokes(stroked(Path.through(*(Point(x + right, y + up) for x, y in line)), Role.JOIN) for line in ends)
     for x, y in _spots(sides):
         document.show(REGISTER_MARK, shift=(x + right, y + up))
     document.show(SHEET, shift=shift, clip=printable)
@@ -269,7 +271,7 @@ def _tile(
                         side.place(begin, STRIP_GAP),
                         side.place(begin + block.width, STRIP_GAP + block.height),
                     )
-                    patches.append(Stroke(rectangle(a + right, b + up, c + right, d + up), PATCH, filled=True))
+                    patches.append(stroked(rectangle(a + right, b + up, c + right, d + up), Role.PATCH, filled=True))
     document.strokes(patches)
     document.texts(said)
 

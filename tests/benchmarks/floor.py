@@ -12,8 +12,9 @@ from typing import Any
 from reportlab import rl_config
 from reportlab.pdfgen import canvas as reportlab_canvas
 
+from drafting.role import Role
 from output.drawing.lettering import overlap
-from output.drawing.sheet import CUT
+from output.drawing.pens import PENS
 from output.formats.pdf import Document
 
 REAL_CANVAS = reportlab_canvas.Canvas
@@ -98,7 +99,7 @@ class PlainDocument(Document):
             self._clip(*clip)
             (left, bottom, right, top), (x, y) = clip, shift
             here = (left - x, bottom - y, right - x, top - y)
-            seen = [stroke for stroke in seen if overlap(stroke.path.bounds, here, apart=CUT.width)]
+            seen = [stroke for stroke in seen if overlap(stroke.path.bounds, here, apart=PENS[Role.CUT].width)]
         self._canvas.translate(*shift)
         self.strokes(seen)
         self._canvas.restoreState()

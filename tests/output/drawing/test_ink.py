@@ -7,7 +7,6 @@ from shapely import LineString, box, union_all
 from drafting.path import Path
 from drafting.point import Motion, Point
 from output.drawing.ink import Ink
-from output.drawing.sheet import CUT, Stroke
 
 places = st.integers(-60, 60).map(float)
 polylines = st.lists(st.tuples(places, places), min_size=2, max_size=8, unique=True)
@@ -19,13 +18,13 @@ lows, heights = (
 turns = st.sampled_from([0, 30, 90, 180, -90, 117.5])
 
 
-def strokes_of(drawing):
-    return [Stroke(Path.through(*(Point(*place) for place in line)), CUT) for line in drawing]
+def paths_of(drawing):
+    return [Path.through(*(Point(*place) for place in line)) for line in drawing]
 
 
 @given(drawings, lows, heights, turns)
 def test_what_enters_a_band_is_what_shapely_clips_to_it(drawing, low, tall, degrees):
-    ink = Ink.of(strokes_of(drawing)).seen(Motion.turn(degrees))
+    ink = Ink.of(paths_of(drawing)).seen(Motion.turn(degrees))
     left, right = ink.between(low, low + tall)
     turn = Motion.turn(degrees)
     seen = [LineString([(turn(Point(*place)).x, turn(Point(*place)).y) for place in line]) for line in drawing]
@@ -42,7 +41,7 @@ def test_what_enters_a_band_is_what_shapely_clips_to_it(drawing, low, tall, degr
 @given(drawings, st.lists(st.tuples(places, places, st.floats(1, 20), st.floats(1, 20)), max_size=3), lows, places)
 def test_nothing_is_in_a_gap_and_both_its_ends_are_something(drawing, corners, low, wide):
     boxes = [(x, y, x + width, y + height) for x, y, width, height in corners]
-    ink, wide = Ink.of(strokes_of(drawing)).with_boxes(boxes), abs(wide)
+    ink, wide = Ink.of(paths_of(drawing)).with_boxes(boxes), abs(wide)
     solid = union_all([*(LineString(line) for line in drawing), *(box(*corner) for corner in boxes)])
     for left, right in ink.gaps(low, low + 7, wide):
         assert right - left > wide

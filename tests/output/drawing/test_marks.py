@@ -6,22 +6,6 @@ from drafting.errors import DesignError
 from drafting.piece import Grainline
 from drafting.point import Point
 from output.drawing.marks import MarkStyle, grain_strokes, register_mark
-from output.drawing.pieces import piece_strokes
-from output.drawing.sheet import CUT, FOLD, GRAIN, SEAM, STITCH
-from sample_pieces import leg_like
-
-
-def test_a_piece_is_drawn_with_a_pen_for_each_kind_of_line():
-    piece = leg_like(casings=2)
-    strokes = piece_strokes(piece)
-    assert strokes[0].path == piece.cut_line
-    assert strokes[0].pen == CUT
-    pens = [stroke.pen for stroke in strokes]
-    assert pens.count(SEAM) == 1
-    assert pens.count(FOLD) == 2
-    assert pens.count(STITCH) == 4
-    assert len({CUT, SEAM, FOLD, STITCH, GRAIN}) == 5
-    assert all(pen.colour == (0, 0, 0) for pen in pens)  # told apart in black and white
 
 
 def test_arrowheads_point_outward_at_both_ends_and_shrink_on_a_short_line():

@@ -17,8 +17,10 @@ from blocks.short import draft_short
 from drafting.errors import DesignError, DraftError
 from drafting.piece import NotchKind, Piece
 from drafting.point import Point, Vector
+from drafting.role import Role
 from output.drawing.notches import STYLE, NotchStyle, deepest_snip, mark, notch_mark, notch_strokes, ringed, snips
-from output.drawing.sheet import NOTCH, Sheet
+from output.drawing.pens import PENS
+from output.drawing.sheet import Sheet
 from output.formats.pdf import one_page_pdf
 from output.paper.sizes import A4
 from output.patterns.pattern_pdf import pattern_pdf
@@ -157,7 +159,7 @@ def test_snips_are_where_the_marks_are():
         starts = {stroke.path.start for stroke in notch_mark(piece, notch)}
         assert all(snip.at in starts for snip in found)
         assert all(snip.inward.length == pytest.approx(1) for snip in found)
-    assert {stroke.pen for stroke in notch_strokes(piece)} == {NOTCH}
+    assert {(stroke.role, stroke.pen) for stroke in notch_strokes(piece)} == {(Role.NOTCH, PENS[Role.NOTCH])}
 
 
 def test_the_fold_line_does_not_touch_its_notch():

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import io
 import math
+import re
 import subprocess
 import sys
 from collections import Counter
@@ -27,7 +28,9 @@ from drafting.errors import OutputError
 from drafting.path import Path
 from drafting.piece import Notch, NotchKind, Piece
 from drafting.point import Point, Vector
+from drafting.role import Role
 from output.drawing.notches import STYLE
+from output.drawing.pieces import piece_strokes
 from output.formats import dxf
 from output.formats.dxf import pattern_dxf
 from sample_pieces import leg_like, strip
@@ -161,6 +164,14 @@ def test_only_layers_of_the_standard_are_drawn_on():
     used = {entity.dxf.layer for block in blocks(document) for entity in block}
     assert used == {"1", "2", "3", "4", "7", "8", "14", "15"}
     assert used <= {layer.dxf.name for layer in document.layers}
+
+
+def test_every_line_of_a_piece_has_a_layer_and_the_file_says_which():
+    roles = {stroke.role for piece in (LEG, FACING) for stroke in piece_strokes(piece)}
+    assert dxf.LAYERS.keys() == {*roles, Role.LABEL}
+    assert dxf.__doc__
+    told = re.findall(r"^\| (\d+) \|", dxf.__doc__, flags=re.MULTILINE)
+    assert set(told) == {*dxf.LAYERS.values(), dxf.TURN, dxf.CURVE}
 
 
 def test_texts_say_what_a_piece_is():

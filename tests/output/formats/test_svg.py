@@ -11,6 +11,7 @@ import math
 import subprocess
 import sys
 from dataclasses import replace
+from itertools import groupby
 from pathlib import Path as FilePath
 from xml.etree import ElementTree
 
@@ -28,12 +29,13 @@ from drafting.errors import OutputError
 from drafting.path import Path
 from drafting.piece import Piece
 from drafting.point import Motion, Point, Vector
+from drafting.role import Role
 from output.drawing.lettering import overlap, text_box
 from output.drawing.pieces import draw_sheet, piece_strokes
 from output.drawing.sheet import Pen, Sheet, Stroke, Text
 from output.formats import svg
 from output.formats.pdf import one_page_pdf
-from output.formats.svg import laid_svg, nest_svg, piece_roles, piece_svg, sheet_svg
+from output.formats.svg import laid_svg, nest_svg, piece_svg, sheet_svg
 from raster import rendered
 from sample_pieces import leg_like, strip
 from sampled import heron_design
@@ -176,9 +178,8 @@ def test_without_labels_there_is_no_text():
 def test_every_line_has_the_length_that_was_drafted(piece):
     root = parsed(piece_svg(piece, design=NAME))
     group = f"{root_id(piece)}-{piece.name.replace(' ', '-')}"
-    for role, strokes in piece_roles(piece).items():
-        if not strokes:
-            continue
+    for role, found in groupby(piece_strokes(piece), lambda stroke: stroke.role):
+        strokes = list(found)
         drawn = [svgpathtools.parse_path(data) for data in path_data(by_id(root, f"{group}-{role}"))]
         for path, stroke in zip(drawn, strokes, strict=True):
             assert path.length(error=1e-7) == pytest.approx(stroke.path.length, abs=0.01)
@@ -235,13 +236,6 @@ def test_groups_are_size_piece_and_role_with_ids_that_say_so():
         f"size-H102-high-leg-{role}" for role in roles
     ]
     assert len(path_data(by_id(piece, "size-H102-high-leg-fold"))) == len(LEG.fold_lines)
-
-
-@pytest.mark.parametrize("piece", [LEG, FACING, leg_like(), strip()], ids=lambda p: p.title)
-def test_roles_hold_just_the_lines_that_are_printed(piece):
-    roles = piece_roles(piece)
-    assert tuple(roles) == ROLES
-    assert tuple(stroke for strokes in roles.values() for stroke in strokes) == piece_strokes(piece)
 
 
 def test_title_description_and_language():
@@ -329,9 +323,9 @@ def test_a_nest_without_labels_has_lines_alone():
 def test_layers_of_a_sheet_are_groups():
     line = Path.through(Point(10, 10), Point(90, 10))
     strokes = (
-        Stroke(line, Pen(0.5)),
-        Stroke(line.moved(Motion.shift(Vector(0, 10))), Pen(0.5, (6, 3), phase=2), layers=("H98",)),
-        Stroke(line.moved(Motion.shift(Vector(0, 20))), Pen(0.5), layers=("H98", "H102")),
+        Stroke(line, Role.CUT, Pen(0.5)),
+        Stroke(line.moved(Motion.shift(Vector(0, 10))), Role.CUT, Pen(0.5, (6, 3), phase=2), layers=("H98",)),
+        Stroke(line.moved(Motion.shift(Vector(0, 20))), Role.CUT, Pen(0.5), layers=("H98", "H102")),
     )
     sheet = Sheet(100, 60, strokes, (Text(Point(10, 50), "Size H98", 4, layers=("H98",)),), ())
     root = parsed(sheet_svg(sheet, title=NAME))

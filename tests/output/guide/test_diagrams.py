@@ -12,7 +12,7 @@ from drafting.point import Point
 from drafting.role import Role
 from guides import designs, made
 from output.drawing.lettering import overlap, text_box
-from output.drawing.picture import PENS, captioned, stacked
+from output.drawing.picture import captioned, stacked
 from output.guide.diagrams import OVERVIEW, STEPS, WIDTH, Model, from_fold, piece_picture, step_diagram
 from output.guide.figure import ORDER, measuring_picture
 from output.guide.garment_drawing import Drape, garment_picture, inseam_line, outer_width
@@ -93,7 +93,7 @@ def test_the_finished_leg_is_the_flat_one_folded():
 def test_overviews_keep_the_proportions_of_the_piece():
     one = model()
     sheet = step_diagram("crease", one)
-    outline = next(stroke for stroke in sheet.strokes if stroke.pen == PENS[Role.OUTLINE] and stroke.path.closed)
+    outline = next(stroke for stroke in sheet.strokes if stroke.role is Role.OUTLINE and stroke.path.closed)
     left, bottom, right, top = outline.path.bounds
     wide, tall = one.leg.cut_line.bounds[2] - one.leg.cut_line.bounds[0], 0.0
     tall = one.leg.cut_line.bounds[3] - one.leg.cut_line.bounds[1]

@@ -22,10 +22,12 @@ from blocks.size_range import draft_range, too_wide
 from drafting.errors import OutputError
 from drafting.path import Path
 from drafting.point import Point
+from drafting.role import Role
 from drafting.units import eighths, show_small
 from guides import CLOTHS, designs, few, guide, made, partly
 from output.drawing.lettering import overlap
-from output.drawing.sheet import CUT, Sheet, Stroke, Text
+from output.drawing.pens import stroked
+from output.drawing.sheet import Sheet, Text
 from output.guide import words as guide_text
 from output.guide.book import ClothNeed, guide_pdf, lay_room, leg_widths
 from output.guide.diagrams import Model
@@ -197,7 +199,7 @@ def test_every_word_of_the_catalogue_is_printed_in_some_guide(monkeypatch):
 
 def sheet(width: float = 150.0, height: float = 200.0):
     square = Path.through(Point(5, 5), Point(90, 5), Point(90, 90), Point(5, 5))
-    return Sheet(width, height, (Stroke(square, CUT),), (Text(Point(20, 100), "cloth 110", 3),), ())
+    return Sheet(width, height, (stroked(square, Role.CUT),), (Text(Point(20, 100), "cloth 110", 3),), ())
 
 
 # Numbers ----------------------------------------------------------------------------------------------------------

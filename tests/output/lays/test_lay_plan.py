@@ -15,16 +15,12 @@ from blocks.lay import Laid, LayPlan, LayRules, plan_of
 from blocks.notions import thread
 from blocks.requirement import Buying, required
 from drafting.errors import OutputError
+from drafting.role import Role
 from lays import FOLDED, OPEN, found, short_for, stacked
 from output.drawing.lettering import overlap, text_box
-from output.drawing.picture import LEADER
-from output.drawing.sheet import FOLD, Sheet
+from output.drawing.sheet import Sheet
 from output.lays import words as lay_text
 from output.lays.plan import (
-    FACE_DOWN,
-    FACE_UP,
-    GRAIN,
-    OUTLINE,
     SCALES,
     LayPage,
     lay_drawing,
@@ -90,7 +86,7 @@ def test_a_drawing_is_true_to_its_stated_scale(plan: object) -> None:
     sheet = lay_drawing(made, width=180, height=150)
     scale = scale_of(sheet)
     assert scale in SCALES
-    drawn = [stroke.path for stroke in sheet.strokes if stroke.pen == OUTLINE]
+    drawn = [stroke.path for stroke in sheet.strokes if stroke.role is Role.OUTLINE]
     for laid, path in zip(made.laid, drawn, strict=True):
         real = made.piece(laid.piece).cut_line
         assert path.length * scale == pytest.approx(real.length, rel=1e-6)
@@ -103,8 +99,10 @@ def test_a_drawing_is_true_to_its_stated_scale(plan: object) -> None:
 def test_every_piece_is_named_inside_itself_or_by_a_line_to_it(plan: object) -> None:
     made: LayPlan = plan()  # type: ignore[operator]
     sheet = lay_drawing(made, width=180, height=150)
-    outlines = [shapely.Polygon(stroke.path.array(tolerance=0.02)) for stroke in sheet.strokes if stroke.pen == OUTLINE]
-    leaders = [stroke.path for stroke in sheet.strokes if stroke.pen == LEADER]
+    outlines = [
+        shapely.Polygon(stroke.path.array(tolerance=0.02)) for stroke in sheet.strokes if stroke.role is Role.OUTLINE
+    ]
+    leaders = [stroke.path for stroke in sheet.strokes if stroke.role is Role.LEADER]
     for laid, outline in zip(made.laid, outlines, strict=True):
         piece = made.piece(laid.piece)
         first = piece.title.split(",")[0]
@@ -124,9 +122,9 @@ def test_every_piece_is_named_inside_itself_or_by_a_line_to_it(plan: object) -> 
 def test_mirrored_pieces_are_tinted_and_arrows_point_up_the_piece() -> None:
     plan = found("H84", OPEN)
     sheet = lay_drawing(plan, width=180, height=150)
-    fills = [stroke.pen for stroke in sheet.strokes if stroke.pen in (FACE_DOWN, FACE_UP)]
-    assert fills == [FACE_DOWN if laid.mirrored else FACE_UP for laid in plan.laid]
-    shafts = [stroke.path for stroke in sheet.strokes if stroke.pen == GRAIN and not stroke.filled]
+    fills = [stroke.role for stroke in sheet.strokes if stroke.role in (Role.FACE_DOWN, Role.FACE_UP)]
+    assert fills == [Role.FACE_DOWN if laid.mirrored else Role.FACE_UP for laid in plan.laid]
+    shafts = [stroke.path for stroke in sheet.strokes if stroke.role is Role.GRAIN and not stroke.filled]
     assert [shaft.end.y > shaft.start.y for shaft in shafts] == [not laid.turned for laid in plan.laid]
 
 
@@ -136,7 +134,7 @@ def test_folded_cloth_shows_its_fold_and_one_selvedge() -> None:
     assert words.count(lay_text.SELVEDGE) == 1
     assert words.count(lay_text.FOLD) == 1
     assert "folded to 75.0 cm (29.5 in)" in words
-    folds = [stroke.path for stroke in sheet.strokes if stroke.pen == FOLD]
+    folds = [stroke.path for stroke in sheet.strokes if stroke.role is Role.FOLD]
     assert len(folds) == 1
     scale = scale_of(sheet)
     assert folds[0].length * scale == pytest.approx(found("H96", FOLDED).length, abs=0.01)
@@ -207,7 +205,7 @@ def test_the_name_of_the_cloths_edge_keeps_off_the_lines_that_cross_it() -> None
     rows = [replace(bottom, y=10.0 + 400 * i) for i in range(3)]
     plan = plan_of((replace(low, cut_count=3, mirrored=False),), Cloth(1500), rows)
     sheet = lay_drawing(plan, width=100, height=100)
-    leaders = [stroke.path for stroke in sheet.strokes if stroke.pen == LEADER]
+    leaders = [stroke.path for stroke in sheet.strokes if stroke.role is Role.LEADER]
     assert len(leaders) == 3
     edges = [shapely.box(*text_box(said)) for said in sheet.texts if said.text == lay_text.SELVEDGE]
     lines = [shapely.LineString([(p.start.x, p.start.y), (p.end.x, p.end.y)]) for p in leaders]

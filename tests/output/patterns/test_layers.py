@@ -13,6 +13,7 @@ from pypdf.generic import DictionaryObject, NameObject
 
 from drafting.path import Path as Line
 from drafting.point import Point
+from drafting.role import Role
 from layered import SCALE, ink, layers, pdfium, poppler, switched
 from nests import PENS, SMALL, mid_nest
 from output.drawing.sheet import Pen, Stroke, Text
@@ -136,9 +137,9 @@ def test_with_every_size_off_only_the_pages_furniture_is_left(render) -> None:
 def test_what_several_sizes_share_shows_while_one_of_them_does(render) -> None:
     pen, box = Pen(3.0), (0.0, 0.0, 50.0, 50.0)
     lines = [
-        Stroke(Line.through(Point(10, 10), Point(40, 10)), pen, layers=("A",)),
-        Stroke(Line.through(Point(10, 20), Point(40, 20)), pen, layers=("A", "B")),
-        Stroke(Line.through(Point(10, 30), Point(40, 30)), pen),
+        Stroke(Line.through(Point(10, 10), Point(40, 10)), Role.CUT, pen, layers=("A",)),
+        Stroke(Line.through(Point(10, 20), Point(40, 20)), Role.CUT, pen, layers=("A", "B")),
+        Stroke(Line.through(Point(10, 30), Point(40, 30)), Role.CUT, pen),
     ]
     texts = [Text(Point(60, 10), "MM", 8, layers=("A",)), Text(Point(60, 30), "MM", 8, layers=("B",))]
     document = Document(title="t", layers=("A", "B"), group="Sizes")
@@ -165,7 +166,7 @@ def test_what_several_sizes_share_shows_while_one_of_them_does(render) -> None:
 def test_a_file_without_layers_lists_none() -> None:
     document = Document(title="t")
     document.page(100, 50)
-    document.strokes([Stroke(Line.through(Point(1, 1), Point(9, 9)), Pen(1), layers=("A",))])
+    document.strokes([Stroke(Line.through(Point(1, 1), Point(9, 9)), Role.CUT, Pen(1), layers=("A",))])
     reader = PdfReader(BytesIO(document.data()))
     assert "/OCProperties" not in reader.root_object
     assert b"BDC" not in reader.pages[0].get_contents().get_data()

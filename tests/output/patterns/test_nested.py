@@ -11,10 +11,11 @@ from shapely import affinity
 
 from blocks.size_range import draft_range
 from drafting.point import Motion, Vector
+from drafting.role import Role
 from nests import nest_of, shorts, table
 from output.drawing.labels import Joins
 from output.drawing.lettering import DESCENT, overlap, text_box
-from output.drawing.sheet import SEAM, Sheet, Text
+from output.drawing.sheet import Sheet, Text
 from output.drawing.size_labels import CAP, LABELS
 from output.drawing.size_lines import COLOURS, PATTERNS, size_pens
 from output.paper.sizes import A4, LETTER
@@ -74,7 +75,8 @@ def test_each_size_is_cut_along_its_own_whole_line(sheet) -> None:
 
 
 def test_seam_lines_are_left_out(sheet) -> None:
-    assert all(stroke.pen.dash != SEAM.dash for stroke in sheet[1].strokes)
+    assert Role.SEAM not in {stroke.role for stroke in sheet[1].strokes}
+    assert {stroke.role for stroke in sheet[1].strokes} >= {Role.CUT, Role.FOLD, Role.STITCH, Role.GRAIN, Role.NOTCH}
 
 
 def test_everything_in_a_piece_is_on_layers(sheet) -> None:
@@ -122,7 +124,7 @@ def test_a_label_touches_no_line_but_its_own_and_no_other_label(sheet) -> None:
 def test_a_patch_breaks_no_line_but_its_own(sheet) -> None:
     stacks, drawn_sheet = sheet
     lines = [lines_of(stack) for stack in stacks]
-    patches = [stroke for stroke in drawn_sheet.strokes if stroke.filled and stroke.pen.colour == (1.0, 1.0, 1.0)]
+    patches = [stroke for stroke in drawn_sheet.strokes if stroke.role is Role.PATCH]
     assert len(patches) == len(size_labels(drawn_sheet))
     for patch in patches:
         box = shapely.Polygon(patch.path.array())
@@ -146,7 +148,7 @@ def test_shared_words_keep_off_all_lines(sheet) -> None:
 def test_casing_lines_of_all_sizes_lie_on_one_another_dash_for_dash() -> None:
     """Where one size's line goes on beyond what all share, its dashes fall where the others' do."""
     _, drawn_sheet = drawn(shorts(16, start=84.0))
-    dashed = [s for s in drawn_sheet.strokes if s.pen.width == 0.25]
+    dashed = [s for s in drawn_sheet.strokes if s.role in (Role.FOLD, Role.STITCH)]
     assert len({(s.path.start.y, s.pen.dash) for s in dashed}) == 13
     for stroke in dashed:
         period = sum(stroke.pen.dash)

@@ -13,6 +13,7 @@ from pypdf import PdfReader
 
 from drafting.curve import FLAT_TOLERANCE
 from drafting.errors import OutputError
+from drafting.role import Role
 from layered import switched
 from nests import PENS, SMALL, shorts
 from output.drawing.lettering import overlap, text_box
@@ -100,8 +101,8 @@ def test_sizes_and_grid_are_layers_and_leave_no_ink_when_off(ground):
 def test_lines_are_heavy_and_letters_large():
     for pdf in (nested(), single()):
         assert all(one.pen.width >= STYLE.grid for one in pdf.sheet.strokes if not one.filled)
-        cut = [one for one in pdf.sheet.strokes if one.path in pdf.sheet.outlines and not one.filled]
-        assert cut
+        cut = [one for one in pdf.sheet.strokes if one.role is Role.CUT]
+        assert [one.path for one in cut] == list(pdf.sheet.outlines)
         assert all(one.pen.width == STYLE.line for one in cut)
         assert min(text.size for text in pdf.sheet.texts) >= 3
         assert max(text.size for text in pdf.sheet.texts) >= 13
