@@ -13,10 +13,11 @@ from drafting.errors import OutputError
 from drafting.path import Path
 from drafting.point import Motion, Point, Vector
 from drafting.role import Role
-from output.drawing.lettering import ASCENT, TextBlock, TextLine, wrap
+from output.drawing.lettering import TextBlock, TextLine, wrap
 from output.drawing.pens import stroked
 from output.drawing.sheet import Stroke, Text
 from output.words import text as words
+from output.words.font import ASCENT
 from output.words.letters import text_width
 
 HEADING_SIZE: Final = 4.6

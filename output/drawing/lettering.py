@@ -10,11 +10,8 @@ from unicodedata import normalize
 from drafting.point import Point, Vector
 from output.drawing.sheet import Text
 from output.words import text as words
+from output.words.font import ASCENT, DESCENT
 from output.words.letters import text_width
-
-ASCENT: Final = 0.93
-DESCENT: Final = 0.24
-"""Reach of the tallest letters above and below the baseline, as shares of the size (hhea table of the fonts)."""
 
 LEADING: Final = 1.3
 """Baseline to baseline over the size of the lower line."""

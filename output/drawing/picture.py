@@ -13,9 +13,10 @@ from drafting.path import Path
 from drafting.picture import Label, Picture, Trace, circle
 from drafting.point import Motion, Point, Vector
 from drafting.role import Role
-from output.drawing.lettering import ASCENT, TextBlock, TextLine, wrap
+from output.drawing.lettering import TextBlock, TextLine, wrap
 from output.drawing.pens import PICTURE_PENS
 from output.drawing.sheet import Sheet, Stroke, Text
+from output.words.font import ASCENT
 
 LABEL_SIZE: Final = 2.7
 CAPTION_SIZE: Final = 2.5

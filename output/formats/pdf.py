@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
+from functools import cache
 from io import BytesIO
 from itertools import groupby
 from math import ceil, floor
@@ -21,7 +22,8 @@ from output.drawing.sheet import Pen, Sheet, Stroke, Text
 from output.inspection.record import CREATOR, Notes, PageRecord, Record, kind_of
 from output.inspection.seal import sealed
 from output.words import text as words
-from output.words.letters import BOLD, REGULAR, check_text, drawn, font
+from output.words.font import BOLD, REGULAR, font
+from output.words.letters import check_text, drawn
 
 if TYPE_CHECKING:
     from reportlab.pdfgen.canvas import Canvas
@@ -30,6 +32,17 @@ if TYPE_CHECKING:
 
 PAGE_LIMIT: Final = 200 * INCH
 """mm; the longest side of a page: 14 400 units (ISO 32000-1, annex C.2)."""
+
+
+@cache
+def embedded(name: str) -> str:
+    """The name of a font, by which reportlab knows it from now on."""
+    from output.system import as_shipped  # noqa: F401, I001, PLC0415 - before reportlab, which is slow to import
+    from reportlab.pdfbase import pdfmetrics  # noqa: PLC0415
+    from reportlab.pdfbase.ttfonts import TTFont  # noqa: PLC0415
+
+    pdfmetrics.registerFont(TTFont(name, str(font(name).file)))
+    return name
 
 
 class Document:
@@ -67,7 +80,7 @@ class Document:
                 pdfVersion=(1, 7),
                 lang=words.LANGUAGE,
                 # else every page would name a font that is not embedded; the published types take a name for a number
-                initialFontName=font(REGULAR).fontName,  # type: ignore[arg-type]
+                initialFontName=embedded(REGULAR),  # type: ignore[arg-type]
             )
         self._canvas.setTitle(title)
         self._canvas.setAuthor(author)
@@ -228,7 +241,7 @@ class Document:
                 for text in some:
                     if look != (text.bold, text.size):
                         look = (text.bold, text.size)
-                        canvas.setFont(BOLD if text.bold else REGULAR, text.size)
+                        canvas.setFont(embedded(BOLD if text.bold else REGULAR), text.size)
                     self._write(text, *shift)
         canvas.restoreState()
 

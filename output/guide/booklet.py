@@ -35,12 +35,13 @@ from drafting.errors import OutputError
 from drafting.units import POINT
 from output.drawing.lettering import cut, wrap
 from output.drawing.sheet import Sheet, Stroke
-from output.formats.pdf import outline_on
+from output.formats.pdf import embedded, outline_on
 from output.inspection.record import TO_READ, Record
 from output.inspection.seal import sealed
 from output.paper.sizes import Paper
 from output.words import text as words
-from output.words.letters import BOLD, REGULAR, check_text, drawn
+from output.words.font import BOLD, REGULAR
+from output.words.letters import check_text, drawn
 
 if TYPE_CHECKING:
     from reportlab.pdfgen.canvas import Canvas
@@ -77,7 +78,7 @@ def _style(
     return ParagraphStyle(
         f"guide-{size}-{bold}-{before}-{after}-{sorted(more)}",
         **{
-            "fontName": BOLD if bold else REGULAR,
+            "fontName": embedded(BOLD if bold else REGULAR),
             "fontSize": size,
             "leading": size * leading,
             "textColor": INK,
@@ -322,7 +323,7 @@ class Booklet(BaseDocTemplate):
             invariant=1,
             pageCompression=1,
             displayDocTitle=True,
-            initialFontName=REGULAR,
+            initialFontName=embedded(REGULAR),
             cropBox=(0, 0, *size),
             trimBox=(0, 0, *size),
         )

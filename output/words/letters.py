@@ -11,21 +11,16 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from functools import lru_cache
-from pathlib import Path as FilePath
 from typing import TYPE_CHECKING, Final
 from unicodedata import bidirectional, category, mirrored, name, normalize
 
 from blocks.words import LEFTWARD, leftward
 from drafting.errors import OutputError
+from output.words.font import BOLD, NAMES, REGULAR, font
 from output.words.text import SEPARATOR, parts
 
 if TYPE_CHECKING:
-    from reportlab.pdfbase.ttfonts import TTFont
-
     from blocks.design import Design
-
-REGULAR: Final = "DejaVuSans"
-BOLD: Final = "DejaVuSans-Bold"
 
 UNSEEN: Final = frozenset("\u200c\u200d\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
 """Joiners and directions: they act on other letters and are not drawn."""
@@ -37,18 +32,6 @@ _MARK: Final = "\u0301"
 """A mark that goes wherever the sign before it goes (UAX #9, W1 and N0), and so tells which way it runs."""
 
 
-@lru_cache(maxsize=2)
-def font(name: str) -> TTFont:
-    """An embedded font, known to reportlab by that name."""
-    from output.system import as_shipped  # noqa: F401, I001, PLC0415 - before reportlab, which is slow to import
-    from reportlab.pdfbase import pdfmetrics  # noqa: PLC0415
-    from reportlab.pdfbase.ttfonts import TTFont  # noqa: PLC0415
-
-    made = TTFont(name, str(FilePath(__file__).parents[1] / "fonts" / f"{name}.ttf"))
-    pdfmetrics.registerFont(made)
-    return made
-
-
 class _Advances(dict[str, float]):
     """Advance widths by character, in thousandths of the size, as they are first met.
 
@@ -56,7 +39,7 @@ class _Advances(dict[str, float]):
     """
 
     def __init__(self, name: str) -> None:
-        self._own: dict[int, float] = font(name).face.charWidths
+        self._own = font(name).widths
 
     def __missing__(self, character: str) -> float:
         if not _plain(character):
@@ -71,7 +54,7 @@ def _plain(character: str) -> bool:
 
 
 def _printable(character: str) -> bool:
-    return ord(character) >= 32 and all(ord(character) in font(name).face.charWidths for name in (REGULAR, BOLD))
+    return ord(character) >= 32 and all(ord(character) in font(name).widths for name in NAMES)
 
 
 @lru_cache(maxsize=2)
@@ -118,8 +101,8 @@ def _thousandths(text: str, bold: bool) -> float:
     try:
         return sum(map(advances.__getitem__, text))
     except KeyError:
-        widths = font(BOLD if bold else REGULAR).face.charWidths
-        return float(sum(widths[ord(form)] for form in drawn(text)))
+        widths = font(BOLD if bold else REGULAR).widths
+        return sum(widths[ord(form)] for form in drawn(text))
 
 
 def unmarked(text: str) -> str:

@@ -30,7 +30,7 @@ from output.inspection.pdf_objects import PdfFile
 from output.paper.sizes import paper_named
 from output.patterns.pattern_pdf import pattern_pdf
 from output.system.reading import read_toml
-from output.words import letters
+from output.words import font, letters
 
 DESIGN, MEASUREMENTS = "samples/design.toml", "samples/measurements.toml"
 
@@ -43,11 +43,11 @@ def sample():
 
 def forget():
     """Empty every cache that a fresh process would have to fill."""
-    for module in (curve, leg, lettering, letters, marks, pdf, size_labels):
+    for module in (curve, font, leg, lettering, letters, marks, pdf, size_labels):
         for thing in vars(module).values():
             if hasattr(thing, "cache_clear"):
                 thing.cache_clear()
-    for name in (letters.REGULAR, letters.BOLD):
+    for name in font.NAMES:
         pdfmetrics._fonts.pop(name, None)
 
 
@@ -91,8 +91,8 @@ def taped(patch, make, *, plain):
 
 
 def play(tapes):
-    letters.font(letters.REGULAR)
-    letters.font(letters.BOLD)
+    for name in font.NAMES:
+        pdf.embedded(name)
     files = []
     for tape in tapes:
         file = BytesIO()

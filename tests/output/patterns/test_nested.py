@@ -14,7 +14,7 @@ from drafting.point import Motion, Vector
 from drafting.role import Role
 from nests import nest_of, shorts, table
 from output.drawing.labels import Joins
-from output.drawing.lettering import DESCENT, overlap, text_box
+from output.drawing.lettering import overlap, text_box
 from output.drawing.sheet import Sheet, Text
 from output.drawing.size_labels import CAP, LABELS
 from output.drawing.size_lines import COLOURS, PATTERNS, size_pens
@@ -22,6 +22,7 @@ from output.paper.sizes import A4, LETTER
 from output.patterns.cover import size_key
 from output.patterns.nested import draw_nested
 from output.patterns.pattern_pdf import stacks_of
+from output.words.font import DESCENT
 from output.words.letters import text_width
 from output.words.text import SIZE_STEPS
 from sampled import high_casing_design

@@ -1,0 +1,37 @@
+"""What our fonts measure, against reportlab, which reads the same files by itself and writes them into a PDF."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from fontTools.ttLib import TTFont
+from reportlab.pdfbase.ttfonts import TTFont as PdfFont
+
+from output.words.font import ASCENT, DESCENT, NAMES, font
+
+ROOT = Path(__file__).parents[3]
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_every_letter_is_as_wide_as_the_file_says_that_is_written(name: str) -> None:
+    assert dict(font(name).widths) == PdfFont(name, str(font(name).file)).face.charWidths
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_lines_reach_as_far_as_the_tallest_letters(name: str) -> None:
+    with TTFont(font(name).file) as read:
+        unit, reach = read["head"].unitsPerEm, read["hhea"]
+        assert read["name"].getDebugName(6) == name
+    assert pytest.approx(reach.ascent / unit, abs=0.005) == ASCENT
+    assert pytest.approx(-reach.descent / unit, abs=0.005) == DESCENT
+
+
+def test_setting_words_loads_no_writer_of_pdf() -> None:
+    code = (
+        "import sys; from output.drawing.lettering import wrap; wrap('Heron shorts, size אדום', 20, 3, bold=True); "
+        "assert not any(name.startswith('reportlab') for name in sys.modules)"
+    )
+    subprocess.run([sys.executable, "-c", code], cwd=ROOT, check=True)
