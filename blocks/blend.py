@@ -7,12 +7,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
-from blocks.design import Design
-from blocks.girth import Elastic, Use, elastic_warnings, elastics_of
+from blocks.elastic import Elastic, Elastics, Use
+from blocks.garment import Garment, size_and_rise
 from blocks.haberdashery import Haberdashery, Rounding, strips_of
-from blocks.leg import left_out, tucks_of
+from blocks.known import block_of
 from blocks.measurements import Body
-from blocks.short import Short, draft_short
 from blocks.size_table import Size
 from drafting.errors import DesignError
 
@@ -21,14 +20,14 @@ OWN: Final = "own measurements"
 
 @dataclass(frozen=True, slots=True)
 class Blend:
-    """Which pattern to cut, and the elastics that go into it: from `level` mm above the crotch line up those of the
+    """Which pattern to cut, and the elastics that go into it: from the height `level` in mm up those of the
     waist size, and its waist elastic; below, those of the pattern's own size.
     """
 
-    pattern: Short
+    pattern: Garment
     waist_size: str
     level: float
-    elastics: tuple[Elastic, ...]
+    elastics: Elastics
     warnings: tuple[str, ...]
 
     @property
@@ -48,41 +47,37 @@ def of_waist_size(elastic: Elastic, level: float) -> bool:
     return elastic.use is Use.WAIST or elastic.height >= level
 
 
-def blend(waist_short: Short, hip_short: Short, *, above: float | None = None) -> Blend:
+def blend(waist: Garment, hips: Garment, *, above: float | None = None) -> Blend:
     """The elastics of a wearer with the waist of one size and the hips of another; the pieces are the hip size's.
 
-    The waist elastic, and every casing at `above` mm over the crotch line or higher, is cut as for the waist size;
-    the others as for the hip size. Left out, `above` is the high-hip level of the hip size: from there up the body
-    is nearer its waist than its hip. `-inf` takes every elastic from the first. Gather ratios are those of the
-    pattern that is cut.
+    The waist elastic, and every casing at the height `above` in mm or higher, is cut as for the waist size; the others
+    as for the hip size. Left out, `above` is what the block says for the hip size. `-inf` takes every elastic from the
+    first. Gather ratios are those of the pattern that is cut.
 
     Raises:
         DesignError: sizes of two designs or two rises.
     """
-    design = hip_short.design
-    if waist_short.design != design or waist_short.rise != hip_short.rise:
-        raise DesignError(
-            f"blend: {waist_short.size} ({waist_short.design.name}, {waist_short.rise} rise) and {hip_short.size} "
-            f"({design.name}, {hip_short.rise} rise) differ in more than size; blend sizes of one design and rise"
+    design = hips.design
+    if waist.design != design or waist.rise != hips.rise:
+        one, other = (
+            f"{garment.size} ({size_and_rise(garment.design.name, garment.rise)})" for garment in (waist, hips)
         )
-    level = high_hip_level(hip_short.body, design) if above is None else above
-    # The pattern may have a casing that the waist size's mid rise lacks: it too is cut to the waist size's body.
-    tucks, _ = tucks_of(hip_short.block, design)
-    waist, *casings = elastics_of(waist_short.body, hip_short.block, design, tucks)
-    own = waist_short.elastics[0]
-    waist = replace(own, height=waist.height, flat_width=waist.flat_width)
-    elastics = (
-        waist,
-        *(
-            first if of_waist_size(first, level) else second
-            for first, second in zip(casings, hip_short.elastics[1:], strict=True)
-        ),
+        raise DesignError(f"blend: {one} and {other} differ in more than size; blend sizes of one design and rise")
+    block = block_of(design)
+    level = block.waist_from(hips) if above is None else above
+    # The pattern may have a casing that the waist size's lacks: it too is cut to the waist size's body.
+    fitting = block.fit(hips, waist.body)
+    own = replace(waist.elastics.waist, height=fitting.waist.height, flat_width=fitting.waist.flat_width)
+    casings = tuple(
+        first if of_waist_size(first, level) else second
+        for first, second in zip(fitting.casings, hips.elastics.casings, strict=True)
     )
-    gone = tuple(f"{hip_short.size}: {left_out(casing, design, hip_short.rise)}" for casing in hip_short.left_out)
-    return Blend(hip_short, waist_short.size, level, elastics, (*gone, *elastic_warnings(elastics, design)))
+    elastics = Elastics(own, casings)
+    gone = tuple(f"{hips.size}: {one.why}" for one in hips.left_out)
+    return Blend(hips, waist.size, level, elastics, (*gone, *block.elastic_warnings(elastics, design)))
 
 
-def fitted(body: Body, pattern: Short, *, size: str = "") -> Blend:
+def fitted(body: Body, pattern: Garment, *, size: str = "") -> Blend:
     """The elastics of one body's own measurements, to go into the pieces of a size.
 
     Without a `size` label they are called own measurements.
@@ -90,7 +85,7 @@ def fitted(body: Body, pattern: Short, *, size: str = "") -> Blend:
     Raises:
         DesignError: a design that this body cannot wear.
     """
-    own = draft_short(pattern.design, body, rise=pattern.rise, size=size or OWN)
+    own = block_of(pattern.design).draft(pattern.design, body, rise=pattern.rise, size=size or OWN)
     return blend(own, pattern, above=-math.inf)
 
 
@@ -103,9 +98,3 @@ def nearest_size(body: Body, sizes: Sequence[Size]) -> Size:
     if not sizes:
         raise DesignError("sizes: there are none to choose from; give one or more")
     return min(sizes, key=lambda size: (abs(size.body.hip_girth - body.hip_girth), -size.body.hip_girth))
-
-
-def high_hip_level(body: Body, design: Design) -> float:
-    """The high-hip level of a body, in mm above the crotch line of its block."""
-    waist = body.body_rise + design.leg.rise_ease
-    return waist - design.leg.high_hip_share * body.waist_to_hip

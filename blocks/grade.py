@@ -1,33 +1,18 @@
-"""Grading: where the named points of the leg lie in each size, how they move from size to size, and bumps among them.
+"""Grading: where the named points of a garment lie in each size, how they move from size to size, and bumps among them.
 
-Points are measured in mm from the side line (x, front positive) and the crotch line (y, up), so sizes nest on both.
-`finished` points are those of the sewn leg; `flat` ones those of the printed piece, casings opened.
+Points are measured in mm from the origin of the block, so sizes nest on it.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from enum import StrEnum
-from typing import Final
 
 from blocks.bump import bumps
-from blocks.leg import Rise
-from blocks.panel import length_of
+from blocks.garment import Garment, Outline, size_and_rise
+from blocks.known import block_of
 from blocks.parameters import PRACTICE, check_parameters, parameter
-from blocks.short import Short
-from drafting.piece import CasingLine
 from drafting.point import Point
-
-LEG: Final = "leg"
-CASING: Final = "casing "
-
-
-class Outline(StrEnum):
-    """Which leg a point lies on: the sewn one, or the flat one with its casings opened."""
-
-    FINISHED = "finished"
-    FLAT = "flat"
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,10 +30,10 @@ class GradeLimits:
 
 
 @dataclass(frozen=True, slots=True)
-class Place:
+class Move:
     """One named point in one size, and how far it moved from the size before: None where that has no such point."""
 
-    rise: Rise
+    rise: str
     outline: Outline
     name: str
     size: str
@@ -61,79 +46,45 @@ class Place:
 
 @dataclass(frozen=True, slots=True)
 class Grade:
-    """How a range grades. `places` run by rise, outline and point, then by size."""
+    """How a range grades. `moves` run by rise, outline and point, then by size."""
 
-    places: tuple[Place, ...]
+    moves: tuple[Move, ...]
     warnings: tuple[str, ...]
 
 
-def grade(shorts: Sequence[Short], *, limits: GradeLimits | None = None) -> Grade:
+def grade(garments: Sequence[Garment], *, limits: GradeLimits | None = None) -> Grade:
     """The grading of a design's sizes, in one rise or several, each rise by ascending hip girth.
 
     A warning names each size that has a point off the straight line, over hip girth, through the sizes beside it: so a
-    change of interval from 4 cm to 6 cm is none. On the flat leg only the casings' ends are held to it; its waist
-    steps up by twice its depth where a casing comes in, and is otherwise the finished one.
+    change of interval from 4 cm to 6 cm is none. Which points are held to it, their block says.
     """
-    places: list[Place] = []
+    moves: list[Move] = []
     warnings: list[str] = []
-    for rise in Rise:
-        sizes = sorted((short for short in shorts if short.rise is rise), key=lambda short: short.body.hip_girth)
-        found = [dict(_points(short)) for short in sizes]
+    for rise in block_of(garments[0].design).rises_named() if garments else ():
+        sizes = sorted((one for one in garments if one.rise == rise), key=lambda one: one.body.hip_girth)
+        found = [{(point.outline, point.name): point.at for point in size.points} for size in sizes]
         keys = dict.fromkeys(key for points in found for key in points)
         for key in sorted(keys, key=lambda key: tuple(Outline).index(key[0])):
-            places += _moves(rise, key, sizes, found)
+            moves += _moves(rise, key, sizes, found)
         warnings += _warnings(rise, sizes, found, limits or GradeLimits())
-    return Grade(tuple(places), tuple(warnings))
+    return Grade(tuple(moves), tuple(warnings))
 
 
 _Key = tuple[Outline, str]
 
 
-def _points(short: Short) -> Iterator[tuple[_Key, Point]]:
-    """The named points of one leg. Its hip points lie on the crotch edges, below the waist in either rise."""
-    block = short.block
-    yield (Outline.FINISHED, "waist at centre front"), block.waist.start
-    yield (Outline.FINISHED, "waist at side line"), Point(0.0, block.waist_level)
-    yield (Outline.FINISHED, "waist at centre back"), block.waist.end
-    for half, crotch in (("front", block.front_crotch), ("back", block.back_crotch)):
-        yield (Outline.FINISHED, f"hip, {half}"), crotch.heights(block.hip_level)[0]
-    yield (Outline.FINISHED, "crotch point, front"), block.front_crotch.start
-    yield (Outline.FINISHED, "crotch point, back"), block.back_crotch.end
-    yield (Outline.FINISHED, "hem, front"), block.hem.end
-    yield (Outline.FINISHED, "hem, back"), block.hem.start
-
-    # The halves of a split leg lie where the whole leg does, so its points are theirs.
-    legs = [piece for piece in short.pieces if piece.name == LEG or piece.name.startswith(f"{LEG} ")]
-    front, back = legs[0], legs[-1]
-    yield (Outline.FLAT, "waist at centre front"), front.edge("waist").seam.start
-    yield (Outline.FLAT, "waist at side line"), front.edge("waist").seam.point_at(length_of(block.waist, 0))
-    yield (Outline.FLAT, "waist at centre back"), back.edge("waist").seam.end
-    yield (Outline.FLAT, "crotch point, front"), front.edge("front crotch").seam.start
-    yield (Outline.FLAT, "crotch point, back"), back.edge("back crotch").seam.end
-    yield (Outline.FLAT, "hem, front"), front.edge("hem").seam.end
-    yield (Outline.FLAT, "hem, back"), back.edge("hem").seam.start
-    there = {line.name: line for line in (*back.fold_lines, *back.stitch_lines)}
-    for line in (*front.fold_lines, *front.stitch_lines):
-        yield (Outline.FLAT, f"{CASING}{_part(line)}, front"), line.end
-        yield (Outline.FLAT, f"{CASING}{_part(line)}, back"), there[line.name].start
-
-
-def _part(line: CasingLine) -> str:
-    return f"{line.casing}: {line.name.removeprefix(line.casing).strip()}"
-
-
-def _moves(rise: Rise, key: _Key, sizes: Sequence[Short], found: Sequence[Mapping[_Key, Point]]) -> Iterator[Place]:
+def _moves(rise: str, key: _Key, sizes: Sequence[Garment], found: Sequence[Mapping[_Key, Point]]) -> Iterator[Move]:
     """One point through the sizes that have it."""
     outline, name = key
-    for index, short in enumerate(sizes):
+    for index, garment in enumerate(sizes):
         if key not in found[index]:
             continue
         point, before = found[index][key], found[index - 1].get(key) if index else None
-        yield Place(
+        yield Move(
             rise=rise,
             outline=outline,
             name=name,
-            size=short.size,
+            size=garment.size,
             before=sizes[index - 1].size if before else None,
             x=point.x,
             y=point.y,
@@ -143,14 +94,13 @@ def _moves(rise: Rise, key: _Key, sizes: Sequence[Short], found: Sequence[Mappin
 
 
 def _warnings(
-    rise: Rise, sizes: Sequence[Short], found: Sequence[Mapping[_Key, Point]], limits: GradeLimits
+    rise: str, sizes: Sequence[Garment], found: Sequence[Mapping[_Key, Point]], limits: GradeLimits
 ) -> Iterator[str]:
     """One line for each size with points out of line: how many, and which lies off by most."""
     off: dict[int, list[tuple[float, str]]] = {}
-    for key in dict.fromkeys(key for points in found for key in points):
-        outline, name = key
-        if outline is Outline.FLAT and not name.startswith(CASING):
-            continue
+    held = dict.fromkeys((point.outline, point.name) for size in sizes for point in size.points if point.held)
+    for key in held:
+        _, name = key
         having = [index for index, points in enumerate(found) if key in points]
         hips = [sizes[index].body.hip_girth for index in having]
         points = [found[index][key] for index in having]
@@ -166,6 +116,6 @@ def _warnings(
         count = "1 point is" if len(bumped) == 1 else f"{len(bumped)} points are"
         worst = max(bumped, key=lambda one: round(one[0], 1))
         yield (
-            f"{sizes[index].size}, {rise} rise: {count} out of line with the other sizes, most of all "
+            f"{size_and_rise(sizes[index].size, rise)}: {count} out of line with the other sizes, most of all "
             f"{worst[1]}; measure this size again"
         )

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from blocks.design import TrimKind
-from blocks.girth import Elastic, Use
+from blocks.elastic import Elastic, Use
+from blocks.garment import Garment, Trim
 from blocks.parameters import CHOICE, PRACTICE, check_parameters, parameter
-from blocks.short import Short
 
 _HAIR: Final = 1e-6
 """mm; what sums of floats may be off, so that 1.9 m is bought as 1.9 m."""
@@ -64,19 +63,19 @@ class Haberdashery:
     trims_to_buy: tuple[Purchase, ...] = ()
 
 
-def haberdashery(short: Short, *, rounding: Rounding | None = None) -> Haberdashery:
+def haberdashery(garment: Garment, *, rounding: Rounding | None = None) -> Haberdashery:
     """What one size takes."""
-    return strips_of(short.elastics, pattern=short, rounding=rounding)
+    return strips_of(garment.elastics, pattern=garment, rounding=rounding)
 
 
-def strips_of(elastics: Sequence[Elastic], *, pattern: Short, rounding: Rounding | None = None) -> Haberdashery:
+def strips_of(elastics: Iterable[Elastic], *, pattern: Garment, rounding: Rounding | None = None) -> Haberdashery:
     """What a garment cut from `pattern` takes when these elastics go into it."""
     by = rounding or Rounding()
     strips = tuple(
         Strip(one.use, one.label, one.elastic_width, one.cut_length, _nearest(one.cut_length, by.cut), one.quantity)
         for one in elastics
     )
-    trims = _trims(pattern, by)
+    trims = _trims(pattern.trims, by)
     return Haberdashery(strips, _purchases(strips, by), trims, _purchases(trims, by))
 
 
@@ -102,15 +101,11 @@ def strips_by_column(takes: Haberdashery) -> dict[Column, Strip]:
     return {column_of(strip): strip for strip in (*takes.elastics, *takes.trims)}
 
 
-def _trims(short: Short, by: Rounding) -> tuple[Strip, ...]:
-    """The bought trim of each leg: as wide as the leg at its lowest casing, both ends caught in the inseam."""
-    design = short.design
-    if design.trim.kind is not TrimKind.BOUGHT:
-        return ()
-    # A design whose trim no casing below the crotch can catch was refused when it was drafted.
-    lowest = min(short.elastics, key=lambda elastic: elastic.height)
-    length = lowest.flat_width + 2 * design.allowances.seam
-    return (Strip(Use.TRIM, "trim", design.trim.width, length, _nearest(length, by.cut), 2),)
+def _trims(trims: Sequence[Trim], by: Rounding) -> tuple[Strip, ...]:
+    return tuple(
+        Strip(Use.TRIM, one.name, one.width, one.cut_length, _nearest(one.cut_length, by.cut), one.quantity)
+        for one in trims
+    )
 
 
 def _purchases(strips: Sequence[Strip], by: Rounding) -> tuple[Purchase, ...]:

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass
-from typing import Final
+from typing import Any, Final
 
 from blocks.label import LABEL_LENGTH, label_from
 from blocks.parameters import MEMORY, PRACTICE, check_parameters, parameter
@@ -31,19 +31,24 @@ class Range:
     usual_low: float
     usual_high: float
     meaning: str
-    required: bool = False
 
 
 RANGES: Final[Mapping[str, Range]] = {
-    "waist_girth": Range(450, 1900, 580, 1150, "round the natural waist", required=True),
-    "hip_girth": Range(600, 2000, 788, 1500, "round the fullest part of the hips, level", required=True),
-    "body_rise": Range(150, 450, 220, 360, "seated, from waist to chair along the side", required=True),
-    "waist_to_hip": Range(110, 350, 160, 270, "down from waist to hip level along the side", required=True),
+    "waist_girth": Range(450, 1900, 580, 1150, "round the natural waist"),
+    "hip_girth": Range(600, 2000, 788, 1500, "round the fullest part of the hips, level"),
+    "body_rise": Range(150, 450, 220, 360, "seated, from waist to chair along the side"),
+    "waist_to_hip": Range(110, 350, 160, 270, "down from waist to hip level along the side"),
     "high_hip_girth": Range(500, 1950, 680, 1270, "round the hips over the hip bones, level"),
     "thigh_girth": Range(340, 1250, 450, 860, "round one thigh at its fullest, just below the crotch"),
     "crotch_length": Range(450, 1200, 550, 1000, "from front waist between the legs to back waist"),
     "height": Range(1200, 2300, 1450, 2000, "standing, without shoes"),
 }
+
+ALWAYS: Final = ("waist_girth", "hip_girth", "waist_to_hip")
+"""What every garment needs: without these three nobody is fitted below the waist."""
+
+USUAL: Final = ("waist_girth", "hip_girth", "body_rise", "waist_to_hip")
+"""What is asked for where no garment says what it needs."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,19 +91,36 @@ class Body:
 
     waist_girth: float
     hip_girth: float
-    body_rise: float
+    body_rise: float | None
     waist_to_hip: float
     high_hip_girth: float
     thigh_girth: float
-    crotch_length: float
-    height: float
+    crotch_length: float | None
+    height: float | None
     estimated: tuple[str, ...] = ()
     warnings: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
-        for name in RANGES:
+        for name in self.names:
             measurement(name, getattr(self, name), "mm")
         check_parameters(self, "body", error=MeasurementError)
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """The measurements that are known of it, taken or estimated."""
+        return tuple(name for name in RANGES if getattr(self, name) is not None)
+
+    def known(self, name: str) -> float:
+        """A measurement that was taken or could be estimated, in mm.
+
+        Raises:
+            MeasurementError: it is not known of this body, or no measurement has that name.
+        """
+        _check_name(name)
+        value: float | None = getattr(self, name)
+        if value is None:
+            raise MeasurementError(f"{name}: missing; this garment needs it: measure it, {RANGES[name].meaning}")
+        return value
 
     def measured(self, name: str) -> float | None:
         """The measurement when it was taken, None when it was estimated: an estimate drives no seam.
@@ -106,13 +128,25 @@ class Body:
         Raises:
             MeasurementError: no measurement has that name.
         """
-        if name not in RANGES:
-            raise MeasurementError(f"{name}: unknown measurement; {suggestion(name, RANGES)}")
-        return None if name in self.estimated else float(getattr(self, name))
+        _check_name(name)
+        return None if name in self.estimated else getattr(self, name)
 
 
-def body_from(values: Mapping[str, object], *, unit: str, proportions: Proportions | None = None) -> Body:
-    """The body that was measured in `unit` (mm, cm or in), with estimates for the optional measurements left out.
+def _check_name(name: str) -> None:
+    if name not in RANGES:
+        raise MeasurementError(f"{name}: unknown measurement; {suggestion(str(name), RANGES)}")
+
+
+def body_from(
+    values: Mapping[str, object],
+    *,
+    unit: str,
+    needs: Collection[str] = USUAL,
+    proportions: Proportions | None = None,
+) -> Body:
+    """The body that was measured in `unit` (mm, cm or in), with estimates for what was not taken.
+
+    What a garment `needs` must be there; what cannot be estimated from the rest stays unknown.
 
     >>> body = body_from({"waist_girth": 76, "hip_girth": 102, "body_rise": 27, "waist_to_hip": 20.5}, unit="cm")
     >>> body.hip_girth, round(body.thigh_girth), body.measured("thigh_girth")
@@ -127,23 +161,24 @@ def body_from(values: Mapping[str, object], *, unit: str, proportions: Proportio
     if not isinstance(values, Mapping):
         raise MeasurementError(f"measurements: {shown(values)} is not a table; give each under its name")
     for name in values:
-        if name not in RANGES:
-            raise MeasurementError(f"{name}: unknown measurement; {suggestion(str(name), RANGES)}")
+        _check_name(name)
     taken: dict[str, float] = {}
     for name, allowed in RANGES.items():
         if name in values:
             taken[name] = measurement(name, values[name], unit)
-        elif allowed.required:
+        elif name in needs or name in ALWAYS:
             raise MeasurementError(
                 f"{name}: missing; it may be {span(allowed.low, allowed.high, unit)}: measure it, {allowed.meaning}"
             )
     _contradictions(taken, shares, unit)
     estimates = {
         name: min(RANGES[name].high, max(RANGES[name].low, estimate(taken, shares)))
-        for name, estimate in _ESTIMATES.items()
-        if name not in taken
+        for name, (sources, estimate) in _ESTIMATES.items()
+        if name not in taken and taken.keys() >= sources
     }
-    return Body(**taken, **estimates, estimated=tuple(estimates), warnings=tuple(_unusual(taken, unit)))
+    unknown: dict[str, None] = dict.fromkeys(name for name in RANGES if name not in taken and name not in estimates)
+    values_of: dict[str, Any] = {**taken, **estimates, **unknown}
+    return Body(**values_of, estimated=tuple(estimates), warnings=tuple(_unusual(taken, unit)))
 
 
 def measurement(name: str, raw: object, unit: str) -> float:
@@ -165,7 +200,7 @@ def hip_label(body: Body) -> str:
     return f"H{body.hip_girth / 10:.0f}"
 
 
-def labelled_body(data: Mapping[str, object]) -> tuple[str, Body]:
+def labelled_body(data: Mapping[str, object], *, needs: Collection[str] = USUAL) -> tuple[str, Body]:
     """The size label and the body in the table of a measurements file: `unit`, perhaps `size`, and measurements.
 
     Without a `size` the label is empty.
@@ -188,7 +223,7 @@ def labelled_body(data: Mapping[str, object]) -> tuple[str, Body]:
         units = ", ".join(f'"{known}"' for known in MILLIMETRES)
         raise MeasurementError(f"unit: {found}; it may be {units}: write the unit of the measurements")
     label = check_label(values.pop("size")) if "size" in values else ""
-    return label, body_from(values, unit=unit)
+    return label, body_from(values, unit=unit, needs=needs)
 
 
 def check_label(raw: object) -> str:
@@ -200,14 +235,22 @@ def check_label(raw: object) -> str:
     return label_from("size", raw, LABEL_LENGTH, kind="label", error=MeasurementError)
 
 
-_ESTIMATES: Final[Mapping[str, Callable[[Mapping[str, float], Proportions], float]]] = {
-    "high_hip_girth": lambda body, by: (
-        body["waist_girth"] + by.high_hip_share * (body["hip_girth"] - body["waist_girth"])
+_ESTIMATES: Final[Mapping[str, tuple[frozenset[str], Callable[[Mapping[str, float], Proportions], float]]]] = {
+    "high_hip_girth": (
+        frozenset({"waist_girth", "hip_girth"}),
+        lambda body, by: body["waist_girth"] + by.high_hip_share * (body["hip_girth"] - body["waist_girth"]),
     ),
-    "thigh_girth": lambda body, by: by.thigh_per_hip * body["hip_girth"] + by.thigh_constant,
-    "crotch_length": lambda body, by: 2 * body["body_rise"] + by.crotch_per_hip * body["hip_girth"],
-    "height": lambda body, by: body["body_rise"] / by.rise_per_height,
+    "thigh_girth": (
+        frozenset({"hip_girth"}),
+        lambda body, by: by.thigh_per_hip * body["hip_girth"] + by.thigh_constant,
+    ),
+    "crotch_length": (
+        frozenset({"body_rise", "hip_girth"}),
+        lambda body, by: 2 * body["body_rise"] + by.crotch_per_hip * body["hip_girth"],
+    ),
+    "height": (frozenset({"body_rise"}), lambda body, by: body["body_rise"] / by.rise_per_height),
 }
+"""What can be estimated, from which measurements, and how."""
 
 
 def _unusual(taken: Mapping[str, float], unit: str) -> list[str]:
@@ -226,7 +269,7 @@ def _contradictions(taken: Mapping[str, float], by: Proportions, unit: str) -> N
     Raises:
         MeasurementError: two cannot be of one body.
     """
-    waist, hip, rise = taken["waist_girth"], taken["hip_girth"], taken["body_rise"]
+    waist, hip = taken["waist_girth"], taken["hip_girth"]
 
     def hold(name: str, *others: str, above: float | None = None, below: float | None = None) -> None:
         value = taken.get(name)
@@ -241,9 +284,11 @@ def _contradictions(taken: Mapping[str, float], by: Proportions, unit: str) -> N
         )
 
     hold("waist_girth", "hip_girth", above=by.waist_over_hip_low * hip, below=by.waist_over_hip_high * hip)
-    hold("waist_to_hip", "body_rise", below=rise)
+    if "body_rise" in taken:
+        hold("waist_to_hip", "body_rise", below=taken["body_rise"])
     hold("thigh_girth", "hip_girth", above=by.thigh_over_hip_low * hip, below=by.thigh_over_hip_high * hip)
-    hold("crotch_length", "body_rise", above=2 * rise)
+    if "body_rise" in taken:
+        hold("crotch_length", "body_rise", above=2 * taken["body_rise"])
     lowest, highest = min(waist, hip) * (1 - by.high_hip_slack), max(waist, hip) * (1 + by.high_hip_slack)
     hold("high_hip_girth", "waist_girth", "hip_girth", above=lowest, below=highest)
     if "height" in taken:

@@ -5,39 +5,43 @@ from __future__ import annotations
 import dataclasses
 from collections.abc import Mapping, Sequence
 from enum import Enum
-from typing import Any, Final, get_type_hints
+from typing import Any, Final, get_args, get_type_hints
 
 from blocks.design import CasingDesign, Design, casing_title
+from blocks.known import block_named
 from blocks.label import CASING_LENGTH, NAME_LENGTH, label_from, same, spelled_otherwise
 from blocks.parameters import Parameter, parameters_of
 from blocks.quantity import finite, in_millimetres, length, not_a_number, other_unit, shown, span, suggestion
 from drafting.errors import DesignError
 from drafting.units import MILLIMETRES
 
-_TABLES: Final[dict[str, Any]] = {
-    name: kind for name, kind in get_type_hints(Design).items() if dataclasses.is_dataclass(kind)
-}
-_TOP: Final = ("name", "workroom", "unit", *_TABLES, "casing")
+DEFAULT: Final = "short"
+"""The block of a design file that names none."""
 
 
 def design_from(data: Mapping[str, object]) -> Design:
-    """The design in the tables of a file: name, workroom, unit, [leg], [[casing]], [waist] and so on.
+    """The design in the tables of a file: block, name, workroom, unit, [[casing]], [waist] and what else its block has.
 
     Lengths are in the file's `unit` (mm, cm or in); ratios and degrees have none. What is left out keeps its default.
 
     >>> design = design_from({"name": "Plain", "unit": "cm", "casing": [{"name": "low", "height": 9}]})
-    >>> design.casings[0].height, design.leg.fullness
-    (90.0, 1.5)
+    >>> design.block, design.casings[0].height
+    ('short', 90.0)
 
     Raises:
         DesignError: an unknown key or table, a value of the wrong kind or outside its range, two casings of one name.
     """
-    _only_known("design", data, _TOP)
+    made = block_named(data.get("block", DEFAULT)).design
+    hints = get_type_hints(made)
+    kinds = {field.name: hints[field.name] for field in dataclasses.fields(made)}
+    records = {name: kind for name, kind in kinds.items() if dataclasses.is_dataclass(kind)}
+    _only_known("design", data, ("block", "name", "workroom", "unit", *records, "casing"))
     unit = _unit(data)
     name = label_from("name", data.get("name"), NAME_LENGTH)
-    tables = {key: _record(kind, key, data.get(key, {}), unit) for key, kind in _TABLES.items()}
+    tables = {key: _record(kind, key, data.get(key, {}), unit) for key, kind in records.items()}
     workroom = label_from("workroom", data["workroom"], NAME_LENGTH, plain=False) if "workroom" in data else ""
-    return Design(name=name, workroom=workroom, casings=_casings(data.get("casing", []), unit), unit=unit, **tables)
+    casings = _casings(data.get("casing", []), get_args(kinds["casings"])[0], unit)
+    return made(name=name, workroom=workroom, casings=casings, unit=unit, **tables)
 
 
 def _unit(data: Mapping[str, object]) -> str:
@@ -50,7 +54,7 @@ def _unit(data: Mapping[str, object]) -> str:
     return unit
 
 
-def _casings(raw: object, unit: str) -> tuple[CasingDesign, ...]:
+def _casings(raw: object, kind: type[CasingDesign], unit: str) -> tuple[CasingDesign, ...]:
     if not isinstance(raw, list | tuple):
         raise DesignError("casing: it must be a list of tables; write each casing under a line [[casing]]")
     casings: list[CasingDesign] = []
@@ -65,7 +69,7 @@ def _casings(raw: object, unit: str) -> tuple[CasingDesign, ...]:
                 f"casing {number}: name: {shown(name)} names two casings{spelled_otherwise(*twice)}; "
                 "give each casing its own name"
             )
-        casings.append(_record(CasingDesign, f"casing {name!r}", table, unit))
+        casings.append(_record(kind, f"casing {name!r}", table, unit))
     return tuple(casings)
 
 

@@ -8,11 +8,11 @@ from enum import StrEnum
 
 from blocks.cloth import Cloth, Lay, width_across
 from blocks.design import Design
-from blocks.leg import Rise, left_out
+from blocks.garment import Garment, size_and_rise
+from blocks.known import block_of
 from blocks.measurements import Body
 from blocks.parameters import of_kind
 from blocks.quantity import shown
-from blocks.short import Short, draft_short
 from blocks.size_table import Size, SizeTable
 from drafting.errors import DesignError, DraftError
 from drafting.units import apart
@@ -29,57 +29,62 @@ class Fit(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Job:
+class Drafting:
     """One size in one rise, waiting to be drafted. It can be sent to another process."""
 
     design: Design
     size: Size
-    rise: Rise
+    rise: str
     cloth: Cloth | None
     fit: Fit
 
 
 @dataclass(frozen=True, slots=True)
-class Failure:
+class Undrafted:
     """A size that could not be drafted, and why."""
 
     label: str
-    rise: Rise
+    rise: str
     message: str
 
     def __str__(self) -> str:
-        return f"{self.label}, {self.rise} rise: {self.message}"
+        return f"{size_and_rise(self.label, self.rise)}: {self.message}"
 
 
 @dataclass(frozen=True, slots=True)
 class Group:
     """Sizes that are printed in one file: of one rise, and all whole or all split."""
 
-    rise: Rise
+    rise: str
     split: bool
-    shorts: tuple[Short, ...]
+    garments: tuple[Garment, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class SizeRange:
-    """One design in every size. `shorts` and `failures` run by rise, then by size."""
+    """One design in every size. `garments` and `failures` run by rise, then by size."""
 
     design: Design
     table: SizeTable
-    rises: tuple[Rise, ...]
+    rises: tuple[str, ...]
     cloth: Cloth | None
     fit: Fit
-    shorts: tuple[Short, ...]
-    failures: tuple[Failure, ...]
+    garments: tuple[Garment, ...]
+    failures: tuple[Undrafted, ...]
 
-    def of(self, rise: Rise) -> tuple[Short, ...]:
+    def of(self, rise: str) -> tuple[Garment, ...]:
         """The sizes drafted in that rise, smallest first."""
-        return tuple(short for short in self.shorts if short.rise is rise)
+        return tuple(garment for garment in self.garments if garment.rise == rise)
+
+    @property
+    def named_rises(self) -> tuple[str, ...]:
+        """The rises that have a name: none for a garment without rises."""
+        return tuple(filter(None, self.rises))
 
     @property
     def drafted(self) -> tuple[Size, ...]:
         """The sizes of the table that could be drafted in one rise or more."""
-        done = {short.size for short in self.shorts}
+        done = {garment.size for garment in self.garments}
         return tuple(size for size in self.table.sizes if size.label in done)
 
     @property
@@ -88,10 +93,15 @@ class SizeRange:
         groups = []
         for rise in self.rises:
             for split in (False, True):
-                shorts = tuple(short for short in self.of(rise) if short.split is split)
-                if shorts:
-                    groups.append(Group(rise, split, shorts))
+                garments = tuple(garment for garment in self.of(rise) if garment.split is split)
+                if garments:
+                    groups.append(Group(rise, split, garments))
         return tuple(groups)
+
+    @property
+    def parts(self) -> str:
+        """What is split where it must be, as the head of a line."""
+        return f"{block_of(self.design).part}s".capitalize()
 
     @property
     def splitting(self) -> tuple[str, ...]:
@@ -101,32 +111,28 @@ class SizeRange:
             return tuple(set(told.values()))
         return tuple(f"{rise} rise: {sentence}" for rise, sentence in told.items())
 
-    def _splitting(self, shorts: Sequence[Short]) -> str:
-        every = "every size" if len(shorts) == len(self.table.sizes) else "every size that could be drafted"
+    def _splitting(self, garments: Sequence[Garment]) -> str:
+        every = "every size" if len(garments) == len(self.table.sizes) else "every size that could be drafted"
         if self.fit is not Fit.AUTO:
             return f"{every} is {'left whole' if self.fit is Fit.WHOLE else 'split'}, as chosen"
         if self.cloth is None:
             return f"{every} is left whole: no cloth width was given"
         on = f"on {cloth_words(self.cloth)}"
-        split = [short.split for short in shorts]
+        split = [garment.split for garment in garments]
         if not any(split):
             return f"no size is split {on}"
         if all(split):
             return f"{every} is split {on}"
-        runs = _runs([short.size for short in shorts], split)
+        runs = _runs([garment.size for garment in garments], split)
         return f"{_listed(runs)} {'is' if sum(split) == 1 else 'are'} split {on}"
 
     @property
     def warnings(self) -> tuple[str, ...]:
         """What to look at: in the table, in each size, and pieces that were forced to be wider than the cloth."""
-        found = [*self.table.warnings, *casings_left_out(self.shorts)]
-        for short in self.shorts:
-            where = f"{short.size}, {short.rise} rise"
-            elsewhere = {
-                *short.body.warnings,
-                *(left_out(casing, self.design, short.rise) for casing in short.left_out),
-            }
-            found += [f"{where}: {warning}" for warning in short.warnings if warning not in elsewhere]
+        found = [*self.table.warnings, *casings_left_out(self.garments)]
+        for garment in self.garments:
+            elsewhere = {*garment.body.warnings, *(one.why for one in garment.left_out)}
+            found += [f"{garment.label}: {warning}" for warning in garment.warnings if warning not in elsewhere]
         return tuple(found)
 
 
@@ -134,16 +140,16 @@ def draft_range(
     design: Design,
     table: SizeTable,
     *,
-    rises: Sequence[str] = tuple(Rise),
+    rises: Sequence[str] | None = None,
     cloth: Cloth | None = None,
     fit: str = Fit.AUTO,
-    run: Callable[[Callable[[Job], Short | Failure], Sequence[Job]], Iterable[Short | Failure]] = map,
+    run: Callable[[Callable[[Drafting], Garment | Undrafted], Sequence[Drafting]], Iterable[Garment | Undrafted]] = map,
 ) -> SizeRange:
-    """Draft every size of a table in every rise; a size that cannot be drafted is a failure, and the rest still are.
+    """Draft every size of a table in these rises, or in all; what cannot be drafted is a failure.
 
-    With a `cloth` a leg wider than it is split at its side line; a size whose halves are still too wide fails. `fit`
-    forces all legs whole or split: then a piece too wide is a warning. `run` maps `draft_size` over the jobs in
-    order, as `map` does; give a process pool's to draft several at once.
+    With a `cloth` a part wider than it is split; a size whose halves are still too wide fails. `fit` forces all whole
+    or split: then a piece too wide is a warning. `run` maps `draft_size` over what is to be drafted, in order, as `map`
+    does; give a process pool's to draft several at once.
 
     Raises:
         DesignError: an unknown rise or fit, or no rise at all.
@@ -151,82 +157,90 @@ def draft_range(
     of_kind("design", design, Design)
     of_kind("sizes", table, SizeTable)
     of_kind("cloth", cloth, Cloth | None)
-    for rise in of_kind("rises", rises, tuple[str, ...]):
-        if rise not in tuple(Rise):
-            raise DesignError(f"rise: {shown(rise)} is not a rise of this design; choose one of {', '.join(Rise)}")
-    if not rises:
-        raise DesignError(f"rise: none given; choose one or more of {', '.join(Rise)}")
+    block = block_of(design)
+    if rises is not None and not of_kind("rises", rises, tuple[str, ...]):
+        raise DesignError(f"rise: none given; choose one or more of {', '.join(block.rises)}")
     if not isinstance(fit, str) or fit not in tuple(Fit):
         raise DesignError(f"fit: {shown(fit)} is unknown; choose one of {', '.join(Fit)}")
-    wanted = tuple(dict.fromkeys(Rise(rise) for rise in rises))
-    jobs = [Job(design, size, rise, cloth, Fit(fit)) for rise in wanted for size in table.sizes]
-    made = list(run(draft_size, jobs))
+    wanted = block.rises_named(rises)
+    made = list(
+        run(draft_size, [Drafting(design, size, rise, cloth, Fit(fit)) for rise in wanted for size in table.sizes])
+    )
     return SizeRange(
         design=design,
         table=table,
         rises=wanted,
         cloth=cloth,
         fit=Fit(fit),
-        shorts=tuple(one for one in made if isinstance(one, Short)),
-        failures=tuple(one for one in made if isinstance(one, Failure)),
+        garments=tuple(one for one in made if isinstance(one, Garment)),
+        failures=tuple(one for one in made if isinstance(one, Undrafted)),
     )
 
 
-def draft_size(job: Job) -> Short | Failure:
-    """Draft one size in one rise, split where the job's cloth demands it; or say why it cannot be."""
+def draft_size(job: Drafting) -> Garment | Undrafted:
+    """Draft one size in one rise, split where its cloth demands it; or say why it cannot be."""
     size = job.size
     try:
         return draft_to_fit(job.design, size.body, rise=job.rise, size=size.label, cloth=job.cloth, fit=job.fit)
     except DraftError as error:
-        return Failure(size.label, job.rise, str(error))
+        return Undrafted(size.label, job.rise, str(error))
 
 
 def draft_to_fit(
-    design: Design, body: Body, *, rise: str, size: str = "", cloth: Cloth | None = None, fit: str = Fit.AUTO
-) -> Short:
-    """Draft one size whole, or split where its leg is wider than the cloth; `fit` forces it whole or split, and then a
-    piece too wide for the cloth is a warning.
+    design: Design,
+    body: Body,
+    *,
+    rise: str | None = None,
+    size: str = "",
+    cloth: Cloth | None = None,
+    fit: str = Fit.AUTO,
+) -> Garment:
+    """Draft one size whole, or split where its part is wider than the cloth; `fit` forces it whole or split, and then a
+    piece too wide for the cloth is a warning. Without a `rise` it is the block's first.
 
     Raises:
-        DesignError: see `blocks.short.draft_short`; or the split pieces are still too wide for the cloth.
-        GeometryError: see `blocks.short.draft_short`.
+        DesignError: the block refuses the design, the body or the rise; or the split pieces are still too wide.
+        GeometryError: a piece cannot be built, or fails one of its proofs.
     """
+    block = block_of(design)
+    level = block.rise_named(rise)
     if fit != Fit.AUTO or cloth is None:
-        short = draft_short(design, body, rise=rise, size=size, split=fit == Fit.SPLIT)
-        misfit = too_wide(short, cloth) if cloth else ""
-        return replace(short, warnings=(*short.warnings, misfit)) if misfit else short
-    short = draft_short(design, body, rise=rise, size=size, split=lambda leg: not cloth.fits(leg))
-    if short.split and (misfit := too_wide(short, cloth)):
+        garment: Garment = block.draft(design, body, rise=level, size=size, split=fit == Fit.SPLIT)
+        misfit = too_wide(garment, cloth) if cloth else ""
+        return replace(garment, warnings=(*garment.warnings, misfit)) if misfit else garment
+    garment = block.draft(design, body, rise=level, size=size, split=lambda part: not cloth.fits(part))
+    if garment.split and (misfit := too_wide(garment, cloth)):
         raise DesignError(misfit)
-    return short
+    return garment
 
 
-def too_wide(short: Short, cloth: Cloth) -> str:
+def too_wide(garment: Garment, cloth: Cloth) -> str:
     """Which pieces do not fit across the cloth and what to do about it; empty when all do."""
-    wide = [piece for piece in short.pieces if not cloth.fits(piece)]
+    wide = [piece for piece in garment.pieces if not cloth.fits(piece)]
     if not wide:
         return ""
     told = [apart(width_across(piece) / 10, cloth.usable / 10, decimals=1) for piece in wide]
     usable = max((limit for _, limit in told), key=len)
     each = ", ".join(f"{piece.name} ({width} cm)" for piece, (width, _) in zip(wide, told, strict=True))
-    remedy = "wider cloth" if short.split else "wider cloth or a split leg"
+    remedy = "wider cloth" if garment.split else f"wider cloth or a split {block_of(garment.design).part}"
     opened = " or a single layer" if cloth.lay is Lay.FOLDED else ""
     return f"too wide for {cloth_words(cloth)}, usable {usable} cm: {each}; use {remedy}{opened}"
 
 
-def casings_left_out(shorts: Sequence[Short]) -> tuple[str, ...]:
+def casings_left_out(garments: Sequence[Garment]) -> tuple[str, ...]:
     """Which casings a rise lacks, in which of these sizes of a design and why: a sentence for each casing and rise."""
     told = []
-    for rise in dict.fromkeys(short.rise for short in shorts):
-        sizes = [short for short in shorts if short.rise is rise]
+    for rise in dict.fromkeys(garment.rise for garment in garments):
+        sizes = [garment for garment in garments if garment.rise == rise]
         for casing in sizes[0].design.casings:
-            lacking = [casing in short.left_out for short in sizes]
+            why = [next((one.why for one in size.left_out if one.casing == casing), "") for size in sizes]
+            lacking = list(map(bool, why))
             if any(lacking):
-                where = _listed(_runs([short.size for short in sizes], lacking))
+                where = _listed(_runs([size.size for size in sizes], lacking))
                 every = (
                     "every size" if all(lacking) and len(sizes) > 1 else f"{where} alone" if len(sizes) > 1 else where
                 )
-                told.append(f"{every}, {rise} rise: {left_out(casing, sizes[0].design, rise)}")
+                told.append(f"{size_and_rise(every, rise)}: {next(filter(None, why))}")
     return tuple(told)
 
 

@@ -2,14 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import Final
 
 from blocks.bump import LEAST, bumps
 from blocks.label import known_as, spelled_otherwise, tidy
-from blocks.measurements import RANGES, Body, body_from, check_label, hip_label, labelled_body, measurement
+from blocks.measurements import (
+    ALWAYS,
+    RANGES,
+    USUAL,
+    Body,
+    body_from,
+    check_label,
+    hip_label,
+    labelled_body,
+    measurement,
+)
 from blocks.parameters import PRACTICE, check_parameters, parameter
 from blocks.quantity import length, read_cell, shown, span, suggestion
 from drafting.errors import MeasurementError, TableError
@@ -80,13 +90,16 @@ class SizeTable:
         )
 
 
-def size_table_from(data: Mapping[str, object], *, limits: TableLimits | None = None) -> SizeTable:
+def size_table_from(
+    data: Mapping[str, object], *, needs: Collection[str] = USUAL, limits: TableLimits | None = None
+) -> SizeTable:
     """The table in a file: `body`, a list of rows, each with its `size` and measurements; and the one `unit` of them.
 
-    The unit stands at the top, or as a column `unit` with one value in every row. A number may be written as text, as
-    a spreadsheet gives it. Rows run from the smallest hip girth to the largest; measurements never fall from one to
-    the next and grow evenly, reckoned by the centimetre of hip girth, so that steps of 4 cm may turn into steps of 6.
-    The measurements of one body without a row, as in a measurements file, are a table of one size.
+    What a garment `needs` must be in every row. The unit stands at the top, or as a column `unit` with one value in
+    every row. A number may be written as text, as a spreadsheet gives it. Rows run from the smallest hip girth to the
+    largest; measurements never fall from one to the next and grow evenly, reckoned by the centimetre of hip girth, so
+    that steps of 4 cm may turn into steps of 6. The measurements of one body without a row, as in a measurements file,
+    are a table of one size.
 
     >>> row = {"waist_girth": "76", "hip_girth": "102", "body_rise": "27", "waist_to_hip": "20.5"}
     >>> size_table_from({"unit": "cm", "body": [{"size": "H102", **row}]}).sizes[0].body.hip_girth
@@ -98,7 +111,7 @@ def size_table_from(data: Mapping[str, object], *, limits: TableLimits | None = 
         MeasurementError: what `labelled_body` refuses of one body's measurements.
     """
     if ROWS not in data and any(name in RANGES for name in data):
-        label, body = labelled_body(data)
+        label, body = labelled_body(data, needs=needs)
         return SizeTable((Size(label or hip_label(body), body),), str(data["unit"]))
     rows = _rows(data)
     names = list(dict.fromkeys(name for row in rows for name in row if name != "unit"))
@@ -106,14 +119,17 @@ def size_table_from(data: Mapping[str, object], *, limits: TableLimits | None = 
     problems += [f"{name}: unknown column; {suggestion(name, COLUMNS)}" for name in names if name not in COLUMNS]
     problems += [
         f"{name}: missing column; give {about} for every size"
-        for name, about in (("size", "a label"), *((n, r.meaning) for n, r in RANGES.items() if r.required))
+        for name, about in (
+            ("size", "a label"),
+            *((n, r.meaning) for n, r in RANGES.items() if n in needs or n in ALWAYS),
+        )
         if name not in names
     ]
     if problems or unit is None:
         raise TableError(*problems)
     sizes = []
     for number, row in enumerate(rows, start=1):
-        size, faults = _size(number, row, [name for name in RANGES if name in names], unit)
+        size, faults = _size(number, row, [name for name in RANGES if name in names], unit, needs)
         problems += faults
         if size:
             sizes.append(size)
@@ -177,7 +193,9 @@ def _name(number: int, row: Mapping[str, object]) -> str:
         return f"row {number}"
 
 
-def _size(number: int, row: Mapping[str, object], names: Sequence[str], unit: str) -> tuple[Size | None, Sequence[str]]:
+def _size(
+    number: int, row: Mapping[str, object], names: Sequence[str], unit: str, needs: Collection[str]
+) -> tuple[Size | None, Sequence[str]]:
     where, faults = _name(number, row), []
     label, taken = "", {}
     try:
@@ -187,7 +205,11 @@ def _size(number: int, row: Mapping[str, object], names: Sequence[str], unit: st
     for name in names:
         raw, about = row.get(name), RANGES[name]
         if raw is None or (isinstance(raw, str) and not raw.strip()):
-            remedy = f"measure it, {about.meaning}" if about.required else "give it for every size, or for none"
+            remedy = (
+                f"measure it, {about.meaning}"
+                if name in needs or name in ALWAYS
+                else "give it for every size, or for none"
+            )
             faults.append(f"{where}: {name}: blank; it may be {span(about.low, about.high, unit)}: {remedy}")
             continue
         try:
@@ -199,7 +221,7 @@ def _size(number: int, row: Mapping[str, object], names: Sequence[str], unit: st
     if faults:
         return None, faults
     try:
-        return Size(label, body_from(taken, unit=unit)), ()
+        return Size(label, body_from(taken, unit=unit, needs=needs)), ()
     except MeasurementError as error:
         return None, [f"{where}: {error}"]
 
@@ -236,7 +258,7 @@ def _evenness(sizes: Sequence[Size], unit: str, limits: TableLimits) -> list[str
     hips = [size.body.hip_girth for size in sizes]
     for name in RANGES:
         values = [getattr(size.body, name) for size in sizes]
-        if name == "hip_girth" or name in sizes[0].body.estimated:
+        if name == "hip_girth" or sizes[0].body.measured(name) is None:
             continue
         found = bumps(hips, values, limits.girth if name.endswith("girth") else limits.length)
         for bump in found:
@@ -278,7 +300,7 @@ def _unusual(sizes: Sequence[Size], unit: str) -> list[str]:
     """One line for each measurement that is unusual in some sizes, not one for each size."""
     warnings = []
     for name, about in RANGES.items():
-        if name in sizes[0].body.estimated:
+        if sizes[0].body.measured(name) is None:
             continue
         odd = [size for size in sizes if not about.usual_low <= getattr(size.body, name) <= about.usual_high]
         if odd:

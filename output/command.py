@@ -255,7 +255,7 @@ def _elastics_options(elastics: ArgumentParser) -> None:
     elastics.add_argument(
         "--above",
         metavar="CM",
-        help="casings this far above the crotch line, and higher, are cut for the waist (default: from the high hip)",
+        help="casings at this height of the design, and higher, are cut for the waist (default: from the high hip)",
     )
     elastics.add_argument("--rise", choices=("high", "mid"), default="high", help="height of the waist (default: high)")
     printed = elastics.add_mutually_exclusive_group()

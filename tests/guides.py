@@ -6,7 +6,8 @@ from dataclasses import replace
 from functools import cache
 
 from blocks.cloth import Cloth
-from blocks.design import CasingDesign, Design, TrimDesign
+from blocks.design import CasingDesign
+from blocks.short.design import ShortDesign, TrimDesign
 from blocks.size_range import SizeRange, draft_range
 from blocks.size_table import SizeTable, size_table_from
 from output.guide.book import guide_pdf
@@ -17,7 +18,7 @@ from sampled import SAMPLES, heron_design
 CLOTHS = (Cloth(1100), Cloth(1400), Cloth(1500))
 
 
-def designs() -> dict[str, Design]:
+def designs() -> dict[str, ShortDesign]:
     """One design for each way in which steps change."""
     heron = heron_design()
     low = tuple(casing for casing in heron.casings if casing.height < 0)
@@ -37,7 +38,7 @@ def designs() -> dict[str, Design]:
     }
 
 
-def partly() -> Design:
+def partly() -> ShortDesign:
     """A design whose topmost casing the two larger of the `few` sizes alone keep in the mid rise."""
     heron = heron_design()
     low = min(heron.casings, key=lambda casing: casing.height)
@@ -64,4 +65,4 @@ def made(kind: str = "plain", fit: str = "auto") -> SizeRange:
 @cache
 def guide(kind: str = "plain", fit: str = "auto", paper: str = "A4") -> bytes:
     drafted = made(kind, fit)
-    return guide_pdf(drafted.shorts, design=drafted.design, table=few(), paper=paper_named(paper), cloths=CLOTHS)
+    return guide_pdf(drafted.garments, design=drafted.design, table=few(), paper=paper_named(paper), cloths=CLOTHS)

@@ -7,9 +7,9 @@ from functools import cache
 
 from blocks.cloth import Cloth, Lay
 from blocks.lay import Laid, LayPlan, LayRules, Search, lay_pieces, plan_of
-from blocks.leg import Rise
 from blocks.short import Short
-from blocks.size_range import Fit, Job, draft_size
+from blocks.short.leg import Rise
+from blocks.size_range import Drafting, Fit, draft_size
 from blocks.size_table import SizeTable, size_table_from
 from drafting.piece import Piece
 from output.system.reading import read_sizes
@@ -27,7 +27,7 @@ def sizes() -> SizeTable:
 
 @cache
 def short_for(label: str, cloth: Cloth, fit: str = "auto") -> Short:
-    made = draft_size(Job(heron_design(), sizes().size(label), Rise.HIGH, cloth, Fit(fit)))
+    made = draft_size(Drafting(heron_design(), sizes().size(label), Rise.HIGH, cloth, Fit(fit)))
     assert isinstance(made, Short), made
     return made
 

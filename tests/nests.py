@@ -45,7 +45,7 @@ SMALL = table(3, start=104)
 def shorts(count, *, start=100.0, step=4.0, rise="high", fit="whole", design=HERON):
     made = draft_range(design, table(count, start=start, step=step), rises=(rise,), fit=fit)
     assert not made.failures
-    return made.shorts
+    return made.garments
 
 
 def nest_of(sizes, paper=A4):
@@ -55,8 +55,8 @@ def nest_of(sizes, paper=A4):
         pens,
         paper=paper,
         title=HERON.name,
-        rise=sizes[0].rise.value,
-        group=layer_group(sizes[0].rise.value, split=sizes[0].split),
+        rise=sizes[0].rise,
+        group=layer_group(sizes[0].rise, "leg", split=sizes[0].split),
         author=HERON.workroom,
         tables=range_tables(sizes),
     )

@@ -6,10 +6,11 @@ from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
-from blocks.design import CasingDesign, Design
+from blocks.design import CasingDesign
 from blocks.measurements import Body, labelled_body
 from blocks.read_design import design_from
 from blocks.short import Short, draft_short
+from blocks.short.design import ShortDesign
 from output.system.reading import read_toml
 
 SAMPLES = Path(__file__).parent.parent / "samples"
@@ -17,7 +18,7 @@ DESIGN = SAMPLES / "design.toml"
 MEASUREMENTS = SAMPLES / "measurements.toml"
 
 
-def heron_design() -> Design:
+def heron_design() -> ShortDesign:
     return design_from(read_toml(DESIGN))
 
 
@@ -27,7 +28,7 @@ def heron_body() -> Body:
     return body
 
 
-def high_casing_design() -> Design:
+def high_casing_design() -> ShortDesign:
     """The sample with a casing that the mid rise has no room for."""
     heron = heron_design()
     return replace(heron, casings=(CasingDesign("top", height=200), *heron.casings))

@@ -21,12 +21,12 @@ from typing import Any, Final
 
 from blocks.cloth import Cloth, Lay, cloth_length
 from blocks.design import Design
+from blocks.garment import Garment
+from blocks.known import block_of
 from blocks.label import LABEL_LENGTH, label_from, tidy
-from blocks.leg import Rise
 from blocks.measurements import RANGES, body_from
 from blocks.quantity import read_cell, shown, suggestion
 from blocks.read_design import design_from
-from blocks.short import Short
 from blocks.size_range import draft_to_fit, too_wide
 from drafting.errors import DesignError, DraftError, OutputError
 from drafting.units import MILLIMETRES
@@ -42,15 +42,6 @@ from output.system.version import version
 from output.tables.csv_text import csv_of
 from output.words.letters import check_names
 
-REQUIRED: Final = (
-    "order",
-    "unit",
-    *(name for name, about in RANGES.items() if about.required),
-    "rise",
-    "page",
-    "cloth_width",
-)
-OPTIONAL: Final = (*(name for name, about in RANGES.items() if not about.required), "lay")
 PIECES: Final = "pieces.json"
 RECORD: Final = "order.json"
 FAILURES: Final = "failures.csv"
@@ -155,7 +146,8 @@ def batch(arguments: Namespace) -> Batch:
             folder cannot be written, or the cluster is lost; then what is done stays, and the next run goes on.
     """
     workers = _workers(arguments)
-    design, orders = design_from(read_toml(arguments.design)), orders_from(read_orders(arguments.orders))
+    design = design_from(read_toml(arguments.design))
+    orders = orders_from(read_orders(arguments.orders), design)
     check_names(design)
     with writing(arguments.out) as place:
         settle_within(place.goal, [order.stem for order in orders if order.stem])
@@ -240,15 +232,22 @@ def _list_failures(place: HeldFolder, failures: Sequence[OrderFailure], *, stopp
     place.put({FAILURES: csv_of(("order", "reason"), rows)}, stopping=stopping)
 
 
-def orders_from(rows: Sequence[Mapping[str, str]]) -> tuple[Order, ...]:
+def required_of(design: Design) -> tuple[str, ...]:
+    """The columns that every order of a design needs."""
+    block = block_of(design)
+    return ("order", "unit", *block.needs, *(["rise"] if block.rises else []), "page", "cloth_width")
+
+
+def orders_from(rows: Sequence[Mapping[str, str]], design: Design) -> tuple[Order, ...]:
     """The orders of an order book, one for each row. What is wrong in an order's other cells is found by drafting it.
 
     An order without a name, and all those of one name, have a problem: nobody could tell which of them is meant.
 
-    >>> row = dict.fromkeys(REQUIRED, "") | {"order": "2041/3", "rise": "high"}
-    >>> orders_from([row])[0].stem, orders_from([row])[0].cells
+    >>> design = design_from({"name": "Plain", "unit": "cm"})
+    >>> row = dict.fromkeys(required_of(design), "") | {"order": "2041/3", "rise": "high"}
+    >>> orders_from([row], design)[0].stem, orders_from([row], design)[0].cells
     ('2041-3', {'order': '2041/3', 'rise': 'high'})
-    >>> orders_from([row, row])[1].problem
+    >>> orders_from([row, row], design)[1].problem
     'row 2: its name stands in rows 1, 2; give each order a name of its own'
 
     Raises:
@@ -256,12 +255,14 @@ def orders_from(rows: Sequence[Mapping[str, str]]) -> tuple[Order, ...]:
     """
     if not rows:
         raise DraftError("orders: there are none; write one row for each below the names of the columns")
+    required = required_of(design)
+    known = tuple(dict.fromkeys((*required, *RANGES, "rise", "lay")))
     for name in rows[0]:
-        if name not in (*REQUIRED, *OPTIONAL):
-            raise DraftError(f"orders: column {shown(name)} is unknown; {suggestion(name, (*REQUIRED, *OPTIONAL))}")
-    missing = [name for name in REQUIRED if name not in rows[0]]
+        if name not in known:
+            raise DraftError(f"orders: column {shown(name)} is unknown; {suggestion(name, known)}")
+    missing = [name for name in required if name not in rows[0]]
     if missing:
-        raise DraftError(f"orders: column {', '.join(missing)} is missing; every order needs {', '.join(REQUIRED)}")
+        raise DraftError(f"orders: column {', '.join(missing)} is missing; every order needs {', '.join(required)}")
     names: list[str] = []
     problems: dict[int, str] = {}
     numbers: dict[str, list[int]] = {}
@@ -315,9 +316,10 @@ def draft_order(job: OrderJob) -> dict[str, bytes] | OrderFailure:
 
 def _files(job: OrderJob) -> dict[str, bytes]:
     order, cells = job.order, job.order.cells
-    for name in REQUIRED:
+    required = required_of(job.design)
+    for name in required:
         if name not in cells:
-            raise DraftError(f"{name}: missing; every order needs {', '.join(REQUIRED)}")
+            raise DraftError(f"{name}: missing; every order needs {', '.join(required)}")
     paper, unit = paper_named(cells["page"]), cells["unit"]
     if unit not in MILLIMETRES:
         raise DraftError(f"unit: {shown(unit)} is not a unit of length; write one of {', '.join(MILLIMETRES)}")
@@ -335,16 +337,16 @@ def _files(job: OrderJob) -> dict[str, bytes]:
     return {**files, RECORD: (json.dumps(record, indent=2, sort_keys=True) + "\n").encode()}
 
 
-def _short(job: OrderJob, unit: str) -> Short:
-    """The order drafted, whole if its leg fits the cloth, else split.
+def _short(job: OrderJob, unit: str) -> Garment:
+    """The order drafted, whole if it fits the cloth, else split.
 
     Raises:
         DraftError: a cell is at fault, or even the halves are too wide for the cloth.
     """
     cells = job.order.cells
-    body = body_from({name: read_cell(cells[name]) for name in RANGES if name in cells}, unit=unit)
-    rise, cloth = _word("rise", cells["rise"], Rise), _cloth(cells, unit)
-    short = draft_to_fit(job.design, body, rise=rise, size=job.order.name, cloth=cloth)
+    taken = {name: read_cell(cells[name]) for name in RANGES if name in cells}
+    body, cloth = body_from(taken, unit=unit, needs=block_of(job.design).needs), _cloth(cells, unit)
+    short = draft_to_fit(job.design, body, rise=cells.get("rise"), size=job.order.name, cloth=cloth)
     if misfit := too_wide(short, cloth):
         raise DesignError(misfit)
     return short

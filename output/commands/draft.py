@@ -8,10 +8,11 @@ from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path as FilePath
 from typing import TYPE_CHECKING
 
+from blocks.garment import Garment
+from blocks.known import block_of
 from blocks.measurements import RANGES, Body, body_from, check_label, labelled_body
 from blocks.quantity import read_number
 from blocks.read_design import design_from
-from blocks.short import Short
 from blocks.size_range import draft_to_fit
 from drafting.errors import MeasurementError, OutputError
 from output.commands.options import cloth_of, media_of
@@ -39,7 +40,7 @@ def draft(arguments: Namespace) -> str:
     """
     papers = media_of(arguments)
     design = design_from(read_toml(arguments.design))
-    size, body = _measured(arguments)
+    size, body = _measured(arguments, block_of(design).needs)
     check_names(design, (size,))
     cloth = None if arguments.cloth is None else cloth_of(arguments.cloth, arguments.selvedge, arguments.lay)
     short = draft_to_fit(design, body, rise=arguments.rise, size=size, cloth=cloth, fit=arguments.fit)
@@ -76,7 +77,7 @@ def _check_replaced(path: FilePath, data: bytes) -> None:
         raise OutputError(f"{path}: it is {old!r} and would be written over by {new!r}; choose another folder or label")
 
 
-def _for_programs(short: Short, *, svg: bool, dxf: bool) -> Iterator[tuple[str, bytes]]:
+def _for_programs(short: Garment, *, svg: bool, dxf: bool) -> Iterator[tuple[str, bytes]]:
     """The pieces for other programs: as plain geometry, and if asked for as an SVG file each and as one DXF file."""
     design = short.design
     yield "pieces.json", pattern_json(short.pieces)
@@ -92,7 +93,7 @@ def _for_programs(short: Short, *, svg: bool, dxf: bool) -> Iterator[tuple[str, 
         yield f"{size_stem(short)}.dxf", pattern_dxf(short.pieces, design=design.name, workroom=design.workroom)
 
 
-def _measured(arguments: Namespace) -> tuple[str, Body]:
+def _measured(arguments: Namespace, needs: Sequence[str]) -> tuple[str, Body]:
     """The size label, empty for the default, and the body, from a file or from options."""
     given = {name: raw for name in RANGES if (raw := getattr(arguments, name)) is not None}
     if arguments.measurements is not None:
@@ -101,9 +102,10 @@ def _measured(arguments: Namespace) -> tuple[str, Body]:
             raise MeasurementError(
                 f"measurements: {named} given beside the file {arguments.measurements}; give one or the other"
             )
-        size, body = labelled_body(read_toml(arguments.measurements))
+        size, body = labelled_body(read_toml(arguments.measurements), needs=needs)
     elif given:
-        size, body = "", body_from({name: read_number(raw) for name, raw in given.items()}, unit=arguments.unit or "cm")
+        values = {name: read_number(raw) for name, raw in given.items()}
+        size, body = "", body_from(values, unit=arguments.unit or "cm", needs=needs)
     else:
         raise MeasurementError(
             "measurements: missing; give a file of measurements, or --waist, --hip, --body-rise and --waist-to-hip"

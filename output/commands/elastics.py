@@ -10,18 +10,19 @@ from math import isfinite
 from typing import Final
 
 from blocks.blend import Blend, blend, fitted, nearest_size
+from blocks.garment import Garment
+from blocks.known import block_of
 from blocks.measurements import Body, labelled_body
 from blocks.quantity import finite, in_millimetres, not_a_number, read_number
-from blocks.read_design import design_from
-from blocks.short import Short, draft_short
-from blocks.size_table import Size, size_table_from
+from blocks.size_table import Size
 from drafting.errors import DraftError
 from drafting.units import show_cm
-from output.system.reading import read_sizes, read_toml
+from output.commands.options import design_and_sizes
+from output.system.reading import read_toml
 from output.tables.range import elastics_csv, elastics_text
 
 HIGHEST: Final = 600.0
-"""mm; no waist lies higher above the crotch line."""
+"""mm; no waist lies higher above, and no hem lower below, what heights are measured from."""
 
 
 def elastics(arguments: Namespace) -> str:
@@ -30,37 +31,40 @@ def elastics(arguments: Namespace) -> str:
     Raises:
         DraftError: a file, an option, the design, the table or a body is at fault.
     """
-    design, table = design_from(read_toml(arguments.design)), size_table_from(read_sizes(arguments.sizes))
+    design, table = design_and_sizes(arguments.design, arguments.sizes)
+    block = block_of(design)
+    rise = block.rise_named(arguments.rise)
 
-    def drafted(size: Size) -> Short:
-        return draft_short(design, size.body, rise=arguments.rise, size=size.label)
+    def drafted(size: Size) -> Garment:
+        garment: Garment = block.draft(design, size.body, rise=rise, size=size.label)
+        return garment
 
     if arguments.measurements is not None:
         if arguments.waist_size is not None or arguments.above is not None:
             named = "--waist-size" if arguments.waist_size is not None else "--above"
             raise DraftError(f"elastics: {named} given beside --measurements, which are for all of them; leave one out")
-        label, body = labelled_body(read_toml(arguments.measurements))
+        label, body = labelled_body(read_toml(arguments.measurements), needs=block.needs)
         size = nearest_size(body, table.sizes) if arguments.hip_size is None else table.size(arguments.hip_size)
         own = fitted(body, drafted(size), size=label)
         return _told(arguments, own, _on_own(own, body, size))
     for option, value in (("--waist-size", arguments.waist_size), ("--hip-size", arguments.hip_size)):
         if value is None:
             raise DraftError(f"elastics: {option} is missing; give it, or --measurements for the wearer's own")
-    above = None if arguments.above is None else _level(arguments.above)
+    above = None if arguments.above is None else _level(arguments.above, block.origin)
     found = blend(drafted(table.size(arguments.waist_size)), drafted(table.size(arguments.hip_size)), above=above)
     return _told(arguments, found, _between(found))
 
 
-def _level(raw: str) -> float:
-    """A height above the crotch line, in mm."""
+def _level(raw: str, origin: str) -> float:
+    """A height above what heights are measured from, in mm."""
     number = finite(read_number(raw))
     if number is None:
-        raise DraftError(f"above: {not_a_number(read_number(raw))}; give a height above the crotch line in cm")
+        raise DraftError(f"above: {not_a_number(read_number(raw))}; give a height above the {origin} in cm")
     level = in_millimetres(number, "cm")
     if abs(level) > HIGHEST:
         raise DraftError(
             f"above: {show_cm(level)} is outside -{show_cm(HIGHEST)} to {show_cm(HIGHEST)}; give a height above the "
-            "crotch line"
+            f"{origin}"
         )
     return level
 
@@ -74,7 +78,7 @@ def _told(arguments: Namespace, found: Blend, head: Sequence[str]) -> str:
 def _between(found: Blend) -> tuple[str, ...]:
     short = found.pattern
     return (
-        f"{short.design.name}: waist of {found.waist_size} on the hips of {short.size}, {short.rise} rise",
+        f"{short.design.name}: waist of {found.waist_size} on the hips of {short.label}",
         f"Cut the pattern of size {short.size}",
         *_sources(found),
     )
@@ -93,7 +97,7 @@ def _sources(found: Blend) -> tuple[str, ...]:
 def _on_own(found: Blend, body: Body, size: Size) -> tuple[str, ...]:
     short = found.pattern
     return (
-        f"{short.design.name}: elastics of {found.waist_size} in the pattern of {size.label}, {short.rise} rise",
+        f"{short.design.name}: elastics of {found.waist_size} in the pattern of {short.label}",
         f"Cut the pattern of size {size.label}",
         f"Its hip girth is {show_cm(size.body.hip_girth)}, the wearer's {show_cm(body.hip_girth)}",
     )

@@ -5,16 +5,13 @@ from __future__ import annotations
 from argparse import Namespace
 
 from blocks.cloth import Cloth, Lay
-from blocks.read_design import design_from
 from blocks.size_range import draft_range
-from blocks.size_table import size_table_from
 from drafting.errors import DraftError
-from output.commands.options import cloth_of, papers_of, rises_of
+from output.commands.options import cloth_of, design_and_sizes, papers_of, rises_of
 from output.guide.book import guide_pdf
 from output.guide.cloths import told_cloths
 from output.inspection.manifest import write_unlisted
 from output.system.names import design_stem, on_line
-from output.system.reading import read_sizes, read_toml
 from output.words.letters import check_names
 
 
@@ -26,16 +23,16 @@ def write_guide(arguments: Namespace) -> str:
             be written. Then nothing is written.
     """
     papers = papers_of(arguments.page)
-    design, table = design_from(read_toml(arguments.design)), size_table_from(read_sizes(arguments.sizes))
+    design, table = design_and_sizes(arguments.design, arguments.sizes)
     check_names(design, (size.label for size in table.sizes))
     width = cloth_of(arguments.cloth, None, Lay.OPEN).width
-    made = draft_range(design, table, rises=rises_of(arguments.rise), cloth=Cloth(width))
-    if not made.shorts:
+    made = draft_range(design, table, rises=rises_of(arguments.rise, design), cloth=Cloth(width))
+    if not made.garments:
         raise DraftError(f"sizes: none of them could be drafted; {made.failures[0]}")
     cloths = told_cloths(Cloth(width))
     files = {
         f"{design_stem(design.name)}-guide-{paper.name}.pdf": guide_pdf(
-            made.shorts, design=design, table=table, paper=paper, cloths=cloths
+            made.garments, design=design, table=table, paper=paper, cloths=cloths
         )
         for paper in papers
     }

@@ -7,19 +7,18 @@ from argparse import Namespace
 from dataclasses import dataclass
 from pathlib import Path
 
+from blocks.garment import size_and_rise
+from blocks.known import block_of
 from blocks.lay import LayRules, Search
-from blocks.read_design import design_from
 from blocks.requirement import Buying, required
 from blocks.size_range import cloth_words, draft_range
-from blocks.size_table import size_table_from
-from output.commands.options import cloth_of, only, papers_of, rises_of, seconds_of, share_of
+from output.commands.options import cloth_of, design_and_sizes, only, papers_of, rises_of, seconds_of, share_of
 from output.inspection.manifest import check_unlisted
 from output.lays.file import LayFile, lay_file_of
 from output.lays.requirement import CLOTHS, lay_files
 from output.lays.wanted import WantedLay, laid, laying, wanted_lays
 from output.system.files import writing
 from output.system.names import on_line
-from output.system.reading import read_sizes, read_toml
 from output.tables.amounts import bought_words
 from output.words.letters import check_names
 
@@ -52,12 +51,12 @@ class Lays:
         """What to buy, one line a lay, and the files."""
         lines = [f"{self.design}: cloth requirement{', one-way' if self.rules.one_way else ''}"]
         for one in self.wanted:
-            head = f"  {one.size}, {one.rise} rise, {cloth_words(one.cloth)}: "
+            head = f"  {size_and_rise(one.size, one.rise)}, {cloth_words(one.cloth)}: "
             if one.page is None:
                 lines.append(f"{head}{one.problem}")
                 continue
             needs = required(one.page.plan.length, buying=self.buying)
-            split = ", split leg" if one.short and one.short.split else ""
+            split = f", split {block_of(one.short.design).part}" if one.short and one.short.split else ""
             lines.append(f"{head}{bought_words(needs)}{split}")
         lines += ["", f"Files in {on_line(self.folder)}", *(f"  {name}" for name in self.files)]
         return "\n".join((*lines, f"Lays are kept in {on_line(self.lay_file)}"))
@@ -108,11 +107,11 @@ def lay(arguments: Namespace) -> Lays:
     cloths = list(dict.fromkeys(cloth_of(raw, arguments.selvedge, arguments.lay) for raw in arguments.cloth))
     rules, buying = LayRules(one_way=arguments.one_way), Buying(shrinkage=share_of("shrinkage", arguments.shrinkage))
     search = Search(seconds=seconds_of(arguments.seconds))
-    design = design_from(read_toml(arguments.design))
-    table = only(size_table_from(read_sizes(arguments.sizes)), arguments.only)
+    design, whole = design_and_sizes(arguments.design, arguments.sizes)
+    table = only(whole, arguments.only)
     check_names(design, (size.label for size in table.sizes))
     lays = LayFile(arguments.lays or lay_file_of(arguments.design))
-    rises = rises_of(arguments.rise)
+    rises = rises_of(arguments.rise, design)
     with writing(arguments.out) as place:
         ranges = [draft_range(design, table, rises=rises, cloth=cloth, fit=arguments.fit) for cloth in cloths]
         done = [laid(one, lays, design, rules, buying, search) for one in laying(wanted_lays(ranges))]

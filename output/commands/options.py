@@ -7,15 +7,18 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from blocks.cloth import Cloth, Lay, cloth_length
+from blocks.design import Design
+from blocks.known import block_of
 from blocks.label import LABEL_LENGTH, tidy
 from blocks.lay import Search
-from blocks.leg import Rise
 from blocks.parameters import parameters_of
 from blocks.quantity import finite, read_number, shown
+from blocks.read_design import design_from
 from blocks.requirement import Buying
-from blocks.size_table import SizeTable
+from blocks.size_table import SizeTable, size_table_from
 from drafting.errors import DraftError
 from output.paper.sizes import A4, PROJECTIONS, Paper, paper_named, roll_named
+from output.system.reading import read_sizes, read_toml
 
 
 def papers_of(names: Sequence[str] | None) -> list[Paper]:
@@ -43,9 +46,23 @@ def media_of(arguments: Namespace) -> list[Paper]:
     return list(dict.fromkeys((*papers, *rolls, *projections))) or [A4]
 
 
-def rises_of(names: Sequence[str] | None) -> tuple[Rise, ...]:
-    """The rises that were named, each once; both when none was."""
-    return tuple(dict.fromkeys(map(Rise, names))) if names else tuple(Rise)
+def design_and_sizes(design: str, sizes: str) -> tuple[Design, SizeTable]:
+    """The design in a file, and the size table in another, with what the design's block needs of a body.
+
+    Raises:
+        DraftError: a file cannot be read, or what is in it is at fault.
+    """
+    found = design_from(read_toml(design))
+    return found, size_table_from(read_sizes(sizes), needs=block_of(found).needs)
+
+
+def rises_of(names: Sequence[str] | None, design: Design) -> tuple[str, ...]:
+    """The rises that were named, each once; all of the design's block when none was.
+
+    Raises:
+        DesignError: the block has no such rise.
+    """
+    return block_of(design).rises_named(names)
 
 
 def cloth_of(width: str | None, selvedge: str | None, lay: str) -> Cloth:

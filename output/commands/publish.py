@@ -15,13 +15,11 @@ from typing import Any, Final
 
 from blocks.cloth import Cloth
 from blocks.lay import LayRules, Search
-from blocks.read_design import design_from
 from blocks.requirement import Buying, required
 from blocks.size_range import Group, SizeRange, draft_range
-from blocks.size_table import size_table_from
 from blocks.words import sizes_span
 from drafting.errors import TableError
-from output.commands.options import cloth_of, media_of, rises_of, seconds_of, share_of
+from output.commands.options import cloth_of, design_and_sizes, media_of, rises_of, seconds_of, share_of
 from output.formats.dxf import pattern_dxf
 from output.formats.svg import nest_svg
 from output.guide.book import ClothNeed, guide_pdf, lay_room
@@ -48,7 +46,6 @@ from output.patterns.range_files import Printing, printed, printings_of, tabulat
 from output.system.files import writing
 from output.system.names import design_stem, on_line, together
 from output.system.pool import bar, shared, workers_named
-from output.system.reading import read_sizes, read_toml
 from output.words import text as words
 from output.words.letters import check_names
 
@@ -77,7 +74,7 @@ class Release:
         return "\n".join(
             (
                 f"{self.made.design.name}: {span}",
-                *(f"Legs: {sentence}" for sentence in self.made.splitting),
+                *(f"{self.made.parts}: {sentence}" for sentence in self.made.splitting),
                 *(f"Warning: {warning}" for warning in self.warnings),
                 *self.renewal.lines(),
                 f"Files in {on_line(self.folder)}",
@@ -106,9 +103,9 @@ def publish(arguments: Namespace) -> Release:
     cloths = [cloth_of(raw, arguments.selvedge, arguments.lay) for raw in arguments.cloth or (CLOTH,)]
     rules, buying = LayRules(one_way=arguments.one_way), Buying(shrinkage=share_of("shrinkage", arguments.shrinkage))
     search = Search(seconds=seconds_of(arguments.seconds))
-    design, table = design_from(read_toml(arguments.design)), size_table_from(read_sizes(arguments.sizes))
+    design, table = design_and_sizes(arguments.design, arguments.sizes)
     check_names(design, (size.label for size in table.sizes))
-    rises = rises_of(arguments.rise)
+    rises = rises_of(arguments.rise, design)
     lays = LayFile(arguments.lays or lay_file_of(arguments.design))
 
     with bar("files") as progress, writing(arguments.out) as place:
@@ -153,7 +150,7 @@ def _printed(job: Printing) -> list[Part]:
 
 def _vectors(group: Group) -> list[Part]:
     """A group's nests as SVG and its pieces as DXF."""
-    shorts, stem = group.shorts, group_stem(group)
+    shorts, stem = group.garments, group_stem(group)
     design, pieces = shorts[0].design, [piece for short in shorts for piece in short.pieces]
     span = sizes_span(shorts[0].size, shorts[-1].size)
     return [
@@ -181,7 +178,7 @@ def _guide(
     shown = {labels[0], labels[len(labels) // 2], labels[-1]}
     width, height = lay_room(paper)
     data = guide_pdf(
-        made.shorts,
+        made.garments,
         design=made.design,
         table=made.table,
         paper=paper,

@@ -10,13 +10,12 @@ from functools import partial
 from textwrap import wrap
 from typing import Any, Final
 
+from blocks.garment import size_and_rise
 from blocks.grade import grade
-from blocks.read_design import design_from
 from blocks.size_range import SizeRange, draft_range
-from blocks.size_table import size_table_from
 from blocks.words import sizes_span
 from drafting.errors import DraftError
-from output.commands.options import cloth_of, media_of, only, rises_of
+from output.commands.options import cloth_of, design_and_sizes, media_of, only, rises_of
 from output.inspection.manifest import (
     MANIFEST,
     NOTHING_ELSE,
@@ -33,7 +32,6 @@ from output.patterns.range_files import printed, printings_of, tabulated
 from output.system.files import writing
 from output.system.names import on_line, together
 from output.system.pool import bar, shared, workers_named
-from output.system.reading import read_sizes, read_toml
 from output.tables.summary import WIDTH, MadeFile, told_pages, told_spent
 from output.words import text as words
 from output.words.letters import check_names
@@ -67,10 +65,10 @@ class Published:
         made = self.drafted
         labels = [size.label for size in made.table.sizes]
         by = f", {made.design.workroom}" if made.design.workroom else ""
+        many, span = words.count(len(labels), "size"), sizes_span(labels[0], labels[-1])
         head = [
-            f"{made.design.name}{by}: {words.count(len(labels), 'size')}, {sizes_span(labels[0], labels[-1])}, "
-            f"{' and '.join(made.rises)} rise",
-            *(f"Legs: {sentence}" for sentence in made.splitting),
+            size_and_rise(f"{made.design.name}{by}: {many}, {span}", " and ".join(made.rises)),
+            *(f"{made.parts}: {sentence}" for sentence in made.splitting),
             "Elastics: cut lengths are in tables.csv and on the first pages; for the waist of one size on the hips of "
             "another, see shirrline elastics --help",
         ]
@@ -88,7 +86,7 @@ class Published:
             "design": made.design.name,
             "workroom": made.design.workroom,
             "sizes": [size.label for size in made.table.sizes],
-            "rises": made.rises,
+            "rises": made.named_rises,
             "splitting": made.splitting,
             "failures": [
                 {"size": failure.label, "rise": failure.rise, "message": failure.message} for failure in made.failures
@@ -140,16 +138,16 @@ def write_range(arguments: Namespace) -> Published:
             be written.
     """
     workers, papers = workers_named(arguments.workers), media_of(arguments)
-    design, table = design_from(read_toml(arguments.design)), size_table_from(read_sizes(arguments.sizes))
+    design, table = design_and_sizes(arguments.design, arguments.sizes)
     check_names(design, (size.label for size in table.sizes))
     cloth = cloth_of(arguments.cloth, arguments.selvedge, arguments.lay)
     chosen = None if arguments.only is None else tuple(size.label for size in only(table, arguments.only).sizes)
-    rises = rises_of(arguments.rise)
+    rises = rises_of(arguments.rise, design)
     with bar("files") as progress, writing(arguments.out) as place:
         before = earlier(place.goal, design.name, Kind.RANGE, named=arguments.out)
         made = draft_range(design, table, rises=rises, cloth=cloth, fit=arguments.fit)
         if made.failures and arguments.strict:
-            return Published(made, arguments.out, (), (*made.warnings, *grade(made.shorts).warnings))
+            return Published(made, arguments.out, (), (*made.warnings, *grade(made.garments).warnings))
         jobs = printings_of(made, papers, chosen, each=arguments.each)
         if not jobs:
             raise DraftError(f"sizes: none of those to print could be drafted; {made.failures[0]}")

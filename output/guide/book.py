@@ -5,7 +5,6 @@ Numbers come from the drafted sizes alone, as in the tables; words from `output.
 
 from __future__ import annotations
 
-import dataclasses
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
@@ -17,16 +16,18 @@ from output.system import as_shipped  # noqa: F401 - before reportlab is loaded
 # isort: split
 from reportlab.platypus import Flowable
 
-from blocks.blend import blend, high_hip_level, of_waist_size
+from blocks.blend import blend, of_waist_size
 from blocks.cloth import Cloth, width_across
-from blocks.design import Design, TrimKind
-from blocks.girth import Use
+from blocks.design import Design
+from blocks.elastic import Use
+from blocks.garment import Garment
 from blocks.haberdashery import Haberdashery, Purchase, column_of, columns_of, haberdashery, strips_by_column
+from blocks.known import block_of
 from blocks.lay import LayRules
-from blocks.leg import Rise
 from blocks.measurements import RANGES
 from blocks.requirement import Buying, Requirement
-from blocks.short import Measures, Short
+from blocks.short import Short
+from blocks.short.design import ShortDesign, TrimKind
 from blocks.size_range import casings_left_out
 from blocks.size_table import SizeTable
 from drafting.errors import OutputError
@@ -69,7 +70,7 @@ class ClothNeed:
     """What to buy of one cloth for one size in one rise."""
 
     size: str
-    rise: Rise
+    rise: str
     cloth: Cloth
     need: Requirement
 
@@ -79,7 +80,7 @@ class _Guide:
     """All that the sections draw on."""
 
     shorts: tuple[Short, ...]
-    design: Design
+    design: ShortDesign
     table: SizeTable
     cloths: tuple[Cloth, ...]
     needs: tuple[ClothNeed, ...]
@@ -101,12 +102,12 @@ class _Guide:
         return [size.label for size in self.table.sizes if size.label in drafted]
 
     @cached_property
-    def rises(self) -> list[Rise]:
+    def rises(self) -> list[str]:
         return list(dict.fromkeys(short.rise for short in self.shorts))
 
-    def of(self, rise: Rise) -> list[Short]:
+    def of(self, rise: str) -> list[Short]:
         """The sizes in that rise, smallest first."""
-        return sorted((short for short in self.shorts if short.rise is rise), key=lambda s: self.labels.index(s.size))
+        return sorted((short for short in self.shorts if short.rise == rise), key=lambda s: self.labels.index(s.size))
 
     @cached_property
     def between(self) -> list[Short]:
@@ -139,7 +140,7 @@ class _Guide:
 
 
 def guide_pdf(
-    shorts: Sequence[Short],
+    garments: Sequence[Garment],
     *,
     design: Design,
     table: SizeTable,
@@ -153,7 +154,7 @@ def guide_pdf(
 ) -> bytes:
     """The guide to a whole range, all its rises in one file.
 
-    `shorts` are drafted from `design` in sizes of `table`. `cloths` are those for which it tells which sizes fit whole;
+    `garments` are drafted from `design` in sizes of `table`. `cloths` are those for which it tells which fit whole;
     `needs`, which `buying` and lays by `rules` led to, and `lays` (a caption and a drawing each) are printed when
     given, as are `files`: each file's name and what it is for. The same values give the same bytes.
 
@@ -161,16 +162,19 @@ def guide_pdf(
         OutputError: no size, sizes of another design or not in the table, or the fonts lack a character.
     """
     known = {size.label for size in table.sizes}
-    if not shorts:
+    if not garments:
         raise OutputError("guide: there is no size to write about; draft one or more")
-    for short in shorts:
+    for short in garments:
         if short.design != design or short.size not in known:
             raise OutputError(
                 f"guide: {short.design.name}, size {short.size!r}, is not of this design and size table; "
                 "give sizes that were drafted from both"
             )
+    shorts = tuple(one for one in garments if isinstance(one, Short))
+    if not isinstance(design, ShortDesign) or len(shorts) < len(garments):
+        raise OutputError(f"guide: there is none yet to a {design.block}; leave it out")
     made = _Guide(
-        tuple(shorts),
+        shorts,
         design,
         table,
         tuple(cloths),
@@ -203,7 +207,7 @@ def _cover(made: _Guide) -> Iterator[Flowable]:
     yield pages.space(6)
     yield pages.paragraph(design.name, pages.TITLE)
     sizes = say("cover.sizes", first=labels[0], last=labels[-1]) if labels[1:] else say("cover.one", first=labels[0])
-    rises = " · ".join(say(f"rise.{rise.value}") for rise in made.rises)
+    rises = " · ".join(say(f"rise.{rise}") for rise in made.rises)
     for text in (say("guide"), f"{sizes} · {rises}", design.workroom):
         if text:
             yield pages.paragraph(text, pages.SUBTITLE)
@@ -232,7 +236,7 @@ def _garments(short: Short, scale: float, width: float) -> Sheet:
     for back in (False, True):
         picture = garment_picture(short, scale=scale, back=back)
         left, bottom, right, _ = picture.bounds
-        name = " · ".join((say(f"rise.{short.rise.value}"), say("cover.back" if back else "cover.front")))
+        name = " · ".join((say(f"rise.{short.rise}"), say("cover.back" if back else "cover.front")))
         named = Label(Point((left + right) / 2, bottom - 6), name)
         room = line(Role.BLANK, Point(left, bottom - 7), Point(right, bottom - 7))
         pictures.append(Picture((*picture.traces, room), labels=(named,)))
@@ -263,7 +267,7 @@ def _files(made: _Guide) -> Iterator[Flowable]:
             sizes = [short.size for short in made.of(rise) if short.split is split]
             if sizes:
                 pieces = say("files.halves" if split else "files.whole")
-                rows.append((say(f"rise.{rise.value}"), runs(made.labels, sizes), pieces))
+                rows.append((say(f"rise.{rise}"), runs(made.labels, sizes), pieces))
     header = (say("files.pattern"), say("files.sizes"), say("files.pieces"))
     yield pages.grid(rows, (34, made.width - 90, 56), header=header)
     if made.files:
@@ -322,11 +326,11 @@ def _stacked(length: float) -> str:
     return f"{length / 10:.1f}\n{eighths(length)}"
 
 
-def _rise(made: _Guide, rise: Rise) -> Iterator[Flowable]:
+def _rise(made: _Guide, rise: str) -> Iterator[Flowable]:
     """The head of a rise's table: the first below its section's, the others on a page that holds the table."""
     if rise is not made.rises[0]:
         yield pages.room(made.table_room - 14)
-    yield pages.subheading(say(f"rise.{rise.value}"))
+    yield pages.subheading(say(f"rise.{rise}"))
 
 
 def _size_tables(
@@ -364,10 +368,10 @@ def _finished(made: _Guide) -> Iterator[Flowable]:
     below = any(casing.height <= 0 for casing in made.model.casings)
     lead = "finished.lead" if below else "finished.lead.above" if made.model.casings else "finished.lead.plain"
     yield pages.paragraph(say(lead))
-    names = [field.name for field in dataclasses.fields(Measures)]
+    names = list(made.model.short.measures)
     for rise in made.rises:
         yield from _rise(made, rise)
-        rows = [(s.size, [_stacked(getattr(s.measures, name)) for name in names]) for s in made.of(rise)]
+        rows = [(s.size, [_stacked(s.measures[name]) for name in names]) for s in made.of(rise)]
         yield from _size_tables(made, [say(f"finished.{name}") for name in names], rows)
     yield pages.paragraph(say("unit"), pages.SMALL)
 
@@ -396,12 +400,12 @@ def _blended(made: _Guide) -> Iterator[Flowable]:
 
 def _sources(hips: Short) -> dict[str, str]:
     """By the names of a pattern's casings, from which size a wearer between sizes takes each elastic."""
-    level = high_hip_level(hips.body, hips.design)
+    level = block_of(hips.design).waist_from(hips)
     casings = (elastic for elastic in hips.elastics if elastic.use is Use.CASING)
     return {casing.label: FROM_WAIST if of_waist_size(casing, level) else FROM_HIPS for casing in casings}
 
 
-def _lacking(made: _Guide, rise: Rise, names: Sequence[str]) -> Iterator[Flowable]:
+def _lacking(made: _Guide, rise: str, names: Sequence[str]) -> Iterator[Flowable]:
     """Lengths for waists of sizes whose own pattern lacks a casing that other sizes take from the waist size."""
     shorts = made.of(rise)
     fullest = max(shorts, key=lambda short: len(short.elastics))
@@ -446,7 +450,7 @@ def _example(made: _Guide, sizes: Sequence[Short]) -> Iterator[Flowable]:
     )
     shop = together([say("blend.buy", amount=bought_words(one), width=show_small(one.width)) for one in takes.to_buy])
     yield pages.together(
-        pages.subheading(say("blend.example", waist=waist.size, hips=hips.size, rise=hips.rise.value)),
+        pages.subheading(say("blend.example", waist=waist.size, hips=hips.size, rise=hips.rise)),
         pages.paragraph(body),
         pages.grid(rows, (22, wide, 18, wide, wide, 20), header=head),
         pages.paragraph(say("blend.bought", amounts=shop)),
@@ -469,8 +473,8 @@ def _cloth(made: _Guide) -> Iterator[Flowable]:
         way = say("cloth.one_way" if made.rules.one_way else "cloth.two_way")
         yield pages.paragraph(f"{say('cloth.lead', shrinkage=shrinkage, ends=ends)} {way}")
         for rise in made.rises:
-            needs = {(need.size, need.cloth): need.need for need in made.needs if need.rise is rise}
-            cloths = list(dict.fromkeys(need.cloth for need in made.needs if need.rise is rise))
+            needs = {(need.size, need.cloth): need.need for need in made.needs if need.rise == rise}
+            cloths = list(dict.fromkeys(need.cloth for need in made.needs if need.rise == rise))
             if not cloths:
                 continue
             names = [say("cloth.on", width=show_both(cloth.width), lay=say(cloth.lay.value)) for cloth in cloths]
@@ -548,7 +552,7 @@ def _pieces(made: _Guide) -> Iterator[Flowable]:
     told = say(
         "pieces.lead.split" if split else "pieces.lead",
         size=short.size,
-        rise=short.rise.value,
+        rise=short.rise,
         seam=show_small(allow.seam),
         waist=show_small(allow.waist),
         hem=show_small(allow.hem),
@@ -614,7 +618,7 @@ def _sewing(made: _Guide) -> Iterator[Flowable]:
     short = made.model.short
     key = [
         pages.subheading(say("key")),
-        pages.paragraph(say("key.lead", size=short.size, rise=short.rise.value)),
+        pages.paragraph(say("key.lead", size=short.size, rise=short.rise)),
         pages.Figure(_key(made.width)),
     ]
     yield pages.together(*key)

@@ -11,10 +11,11 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Final
 
-from blocks.design import CasingDesign, TrimKind
-from blocks.leg_piece import leg_sides
+from blocks.design import CasingDesign
 from blocks.panel import HEM_TURNS
 from blocks.short import Short, draft_short
+from blocks.short.design import TrimKind
+from blocks.short.leg_piece import leg_sides
 from drafting.allowance import with_allowances
 from drafting.path import Path
 from drafting.picture import (
@@ -80,19 +81,19 @@ class Model:
     @cached_property
     def casings(self) -> tuple[CasingDesign, ...]:
         """The casings of this size and rise, lowest first."""
-        kept = {elastic.name for elastic in self.short.elastics[1:]}
+        kept = {elastic.name for elastic in self.short.elastics.casings}
         return tuple(sorted((c for c in self.short.design.casings if c.name in kept), key=lambda c: c.height))
 
     @cached_property
     def finished(self) -> Mapping[str, Path]:
         """The cut line of the leg once its casings are stitched, edge by edge."""
-        sides = leg_sides(self.whole.block.edges, self.short.design)
+        sides = leg_sides(self.whole.leg.edges, self.short.design)
         return {edge.name: edge.cut for edge in with_allowances(sides)}
 
     @cached_property
     def hemmed(self) -> Path:
         """The leg with its casings stitched and its hem turned: no allowance below the hem."""
-        block = self.whole.block
+        block = self.whole.leg
         low = block.hem_level
         front = self.finished["front inseam"].split_at_height(low)[1]
         back = self.finished["back inseam"].split_at_height(low)[0]
@@ -107,7 +108,7 @@ class Model:
 
     def across(self, height: float) -> tuple[Point, Point]:
         """The seam line's left and right end at a finished height."""
-        block = self.whole.block
+        block = self.whole.leg
         edges = (block.back_crotch, block.front_crotch) if height > 0 else (block.back_inseam, block.front_inseam)
         left, right = (edge.heights(height)[0] for edge in edges)
         return left, right
@@ -250,7 +251,7 @@ def _crease(model: Model) -> list[Picture]:
 
 def _hem(model: Model) -> list[Picture]:
     to, traces = _flat(model, outside=False)
-    block, allow = model.whole.block, model.short.design.allowances
+    block, allow = model.whole.leg, model.short.design.allowances
     deep = allow.hem / HEM_TURNS
     y = block.hem_level
     left, right = block.hem.start.x, block.hem.end.x
@@ -301,7 +302,7 @@ def _band(model: Model) -> list[Picture]:
 
 
 def _trim(model: Model) -> list[Picture]:
-    design, lowest = model.short.design, model.short.elastics[-1]
+    design, lowest = model.short.design, model.short.elastics.casings[-1]
     long = lowest.flat_width + 2 * design.allowances.seam
     by = OVERVIEW / long
     tall = design.trim.width * by
@@ -364,7 +365,7 @@ def _done(model: Model, *, share: float = 1.0) -> tuple[Scale, list[Trace]]:
     to = Scale(model.scale * share)
     traces = [*outlined(Role.OUTSIDE, to.path(model.hemmed))]
     deep = model.short.design.allowances.hem / HEM_TURNS
-    block = model.whole.block
+    block = model.whole.leg
     left, right = block.hem.start, block.hem.end
     traces.append(Trace(to.path(Path.through(left + Vector(0, deep), right + Vector(0, deep))), Role.SEWN))
     for casing in model.casings:
@@ -391,7 +392,7 @@ def _press(model: Model) -> list[Picture]:
     traces += arrow(start, end)
     captions = (
         Caption(to(left.toward(right, 0.8) - Vector(0, casing.depth / 2)), say("draw.press.tuck")),
-        Caption(to(Point(right.x * 0.5, model.whole.block.hem_level)), say("draw.press.hem")),
+        Caption(to(Point(right.x * 0.5, model.whole.leg.hem_level)), say("draw.press.hem")),
     )
     overview = Picture(tuple(traces), captions)
     section = _pressed(casing, elastic=False, down=False)
@@ -433,7 +434,7 @@ def _faced(model: Model, to: Scale, fill: Role) -> list[Trace]:
     """The facing opened up above the waist."""
     design = model.short.design
     tall = design.waist.channel + design.facing.edge + design.facing.turn_under
-    waist, beyond = model.whole.block.waist, Vector(design.allowances.seam, 0)
+    waist, beyond = model.whole.leg.waist, Vector(design.allowances.seam, 0)
     seam = Path.joined(
         [Path.through(waist.start + beyond, waist.start), waist, Path.through(waist.end, waist.end - beyond)]
     )
@@ -449,7 +450,7 @@ def _facing(model: Model) -> list[Picture]:
     to, traces = _done(model)
     traces += _faced(model, to, Role.FACING)
     design = model.short.design
-    seam = model.whole.block.waist
+    seam = model.whole.leg.waist
     under = seam.moved(Motion.shift(Vector(0, design.facing.edge * 2)))
     traces += [Trace(to.path(seam), Role.OUTLINE), Trace(to.path(under), Role.NOW)]
     middle = seam.segments[0].end
@@ -557,7 +558,7 @@ def _crotch(model: Model) -> list[Picture]:
     to = Scale(model.scale * 0.97, across=-1.0)
     traces = [*_faced(model, behind, Role.OUTSIDE)[:2], *outlined(Role.OUTSIDE, behind.path(model.hemmed))]
     traces += [*outlined(Role.INSIDE, to.path(model.hemmed)), *_faced(model, to, Role.INSIDE)]
-    block, design = model.whole.block, model.short.design
+    block, design = model.whole.leg, model.short.design
     traces.append(Trace(to.path(block.waist), Role.FINE))
     for casing in model.casings:
         left, right = model.across(casing.height)

@@ -7,11 +7,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 from blocks.measurements import RANGES, Body
-from blocks.parameters import PRACTICE, check_parameters, parameter
+from blocks.parameters import MEMORY, PRACTICE, check_parameters, parameter
 from drafting.curve import Cubic
 from drafting.path import Path
 from drafting.picture import (
@@ -48,6 +48,9 @@ class Build:
     crotch: float = parameter(0.465, "", 0.4, 0.52, "crotch above the floor, over height", PRACTICE)
     tilt: float = parameter(0.32, "", 0.0, 0.5, "a level tape seen from the front dips, over half its width", PRACTICE)
 
+    waist_to_hip: float = parameter(0.122, "", 0.08, 0.2, "waist to hip over height, where none is known", MEMORY)
+    body_rise: float = parameter(0.163, "", 0.12, 0.22, "body rise over height, where none is known", MEMORY)
+
     def __post_init__(self) -> None:
         check_parameters(self, "build")
 
@@ -57,7 +60,8 @@ BUILD: Final = Build()
 
 def measuring_picture(body: Body, *, tall: float, build: Build = BUILD) -> Picture:
     """The three figures, the standing ones `tall` mm high on paper; each tape has the number of `ORDER`."""
-    scale = tall / body.height
+    body = _completed(body, build)
+    scale = tall / body.known("height")
     front, side, seated = (draw(body, build) for draw in (_front, _side, _seated))
     pictures = [_placed(drawn, scale) for drawn in (front, side, seated)]
     whole, x = None, 0.0
@@ -68,6 +72,13 @@ def measuring_picture(body: Body, *, tall: float, build: Build = BUILD) -> Pictu
         x += right - left + 9
     assert whole is not None
     return whole
+
+
+def _completed(body: Body, build: Build) -> Body:
+    """The body, with a height and a body rise to be drawn by where a garment asks for neither."""
+    height = body.waist_to_hip / build.waist_to_hip if body.height is None else body.height
+    rise = height * build.body_rise if body.body_rise is None else body.body_rise
+    return replace(body, height=height, body_rise=rise)
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,8 +102,8 @@ def _placed(drawn: _Drawn, scale: float) -> Picture:
 
 def _levels(body: Body, build: Build) -> tuple[float, float, float, float]:
     """Heights above the floor of waist, high hip, hip and crotch."""
-    crotch = body.height * build.crotch
-    waist = crotch + body.body_rise
+    crotch = body.known("height") * build.crotch
+    waist = crotch + body.known("body_rise")
     return waist, waist - body.waist_to_hip / 2, waist - body.waist_to_hip, crotch
 
 
@@ -102,7 +113,7 @@ def _half_breadth(girth: float, build: Build) -> float:
 
 
 def _front(body: Body, build: Build) -> _Drawn:
-    tall = body.height
+    tall = body.known("height")
     waist, high_hip, hip, crotch = _levels(body, build)
     girths = (body.waist_girth, body.high_hip_girth, body.hip_girth)
     breadths = [_half_breadth(girth, build) for girth in girths]
@@ -206,7 +217,7 @@ def _profile(body: Body, build: Build) -> tuple[float, float, float]:
 
 def _side(body: Body, build: Build) -> _Drawn:
     """Facing right, with the tape from front waist between the legs to back waist."""
-    tall = body.height
+    tall = body.known("height")
     waist, high_hip, hip, crotch = _levels(body, build)
     belly, seat, thigh = _profile(body, build)
     front = [
@@ -267,12 +278,12 @@ def _side(body: Body, build: Build) -> _Drawn:
 
 def _seated(body: Body, build: Build) -> _Drawn:
     """Seated upright on a hard chair, facing right, with the rise from waist to seat."""
-    tall = body.height
+    tall = body.known("height")
     belly, seat, thigh = _profile(body, build)
     chair = 0.26 * tall
-    waist = chair + body.body_rise
+    waist = chair + body.known("body_rise")
     knee = 0.27 * tall
-    up = waist - tall * build.crotch - body.body_rise  # the torso sits so much lower than it stands
+    up = waist - tall * build.crotch - body.known("body_rise")  # the torso sits so much lower than it stands
 
     def above(share: float) -> float:
         return share * tall + up

@@ -10,10 +10,10 @@ from itertools import pairwise
 from math import floor
 from typing import Final
 
-from blocks.design import TrimKind
 from blocks.parameters import PRACTICE, check_parameters, parameter
 from blocks.short import Short
-from blocks.trim import trim_shows
+from blocks.short.design import TrimKind
+from blocks.short.trim import trim_shows
 from drafting.casing import Tuck
 from drafting.curve import Cubic, Line, Segment
 from drafting.path import Path
@@ -97,7 +97,7 @@ def inseam_line(short: Short, *, scale: float, drape: Drape = DRAPE) -> Path:
 
 def _levels(short: Short, drape: Drape, *, waisted: bool = True) -> list[_Level]:
     """Heights from the waist down to the hem: two for each tuck, its stitching and its fold."""
-    block, design = short.block, short.design
+    block, design = short.leg, short.design
     waist, *casings = short.elastics
     depths = {casing.name: casing.depth for casing in design.casings}
     half = waist.finished / 4
@@ -238,13 +238,13 @@ def _runs(start: _Level, end: _Level, count: int, seed: float, drape: Drape, rea
 
 def _waist_height(short: Short, back: bool) -> float:
     """Height of the waist at the centre seam."""
-    block = short.block
+    block = short.leg
     return block.back_crotch.start.y if back else block.front_crotch.end.y
 
 
 def _half_waist(short: Short, half: float, back: bool, drop: float = 0.0) -> Path:
     """The waist edge from the centre to the side of the right half, `half` mm wide, `drop` mm lower than it lies."""
-    side = short.block.waist_level - drop
+    side = short.leg.waist_level - drop
     centre = _waist_height(short, back) - drop
     start, end = Point(0, centre), Point(half, side)
     return Path((Cubic(start, Point(half * 0.45, centre), Point(half * 0.75, (centre + side) / 2), end),))
@@ -296,7 +296,7 @@ def _trim(short: Short, hem: _Level) -> list[Trace]:
     if design.trim.kind is TrimKind.NONE:
         return []
     tucks = [Tuck(casing.name, casing.height, casing.depth) for casing in design.casings]
-    shows = trim_shows(short.block, design, tucks)
+    shows = trim_shows(short.leg, design, tucks)
     widen = min(shows * 0.15, 6.0)
     corners = [
         Point(hem.inner + 2, hem.y),

@@ -6,10 +6,10 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from blocks.design import TrimKind
-from blocks.girth import casing_label
+from blocks.elastic import casing_label
 from blocks.panel import HEM_TURNS
-from blocks.trim import trim_shows
+from blocks.short.design import TrimKind
+from blocks.short.trim import trim_shows
 from blocks.words import isolated
 from drafting.casing import Tuck
 from drafting.units import show_at_most, show_small
@@ -122,7 +122,7 @@ def _numbers(model: Model, labels: Sequence[str], split: Sequence[str]) -> dict[
     if trim.kind is not TrimKind.NONE:
         tucks = [Tuck(casing.name, casing.height, casing.depth) for casing in casings]
         found["gap"] = show_small(casings[0].depth - trim.top)
-        found["shows"] = show_small(trim_shows(model.whole.block, design, tucks))
+        found["shows"] = show_small(trim_shows(model.whole.leg, design, tucks))
     return found
 
 

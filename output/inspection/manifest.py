@@ -115,7 +115,7 @@ def manifest(made: SizeRange, parts: Iterable[Part], kind: Kind) -> bytes:
         "workroom": made.design.workroom,
         "version": version(),
         "sizes": [size.label for size in made.table.sizes],
-        "rises": list(made.rises),
+        "rises": list(made.named_rises),
         "files": [
             {
                 "name": part.name,

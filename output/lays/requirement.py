@@ -6,6 +6,8 @@ from collections.abc import Iterable, Iterator, Sequence
 from typing import Final
 
 from blocks.design import Design
+from blocks.garment import size_and_rise
+from blocks.known import block_of
 from blocks.lay import LayRules
 from blocks.requirement import Buying, required
 from drafting.errors import DraftError
@@ -38,7 +40,8 @@ def lay_files(
     """
     pages = [one.page for one in done if one.page]
     if not pages:
-        raise DraftError(f"lay plan: nothing could be laid; {done[0].size}, {done[0].rise} rise: {done[0].problem}")
+        first = size_and_rise(done[0].size, done[0].rise)
+        raise DraftError(f"lay plan: nothing could be laid; {first}: {done[0].problem}")
     named = f"{design_stem(design.name)}-{LAY_PLANS}"
     plans = [(f"{named}-{paper.name}.pdf", lay_plans_pdf(pages, paper, author=design.workroom)) for paper in papers]
     return together([(CLOTHS, cloth_csv(done, rules, buying)), (NOTIONS, notions_csv(done)), *plans])
@@ -51,7 +54,7 @@ def cloth_csv(lays: Iterable[WantedLay], rules: LayRules, buying: Buying) -> byt
 
 def _cloth_cells(one: WantedLay, rules: LayRules, buying: Buying) -> tuple[str, ...]:
     head = (
-        *(one.size, one.rise.value, *_both(one.cloth.width), one.cloth.lay.value, "yes" if rules.one_way else "no"),
+        *(one.size, one.rise, *_both(one.cloth.width), one.cloth.lay.value, "yes" if rules.one_way else "no"),
         "" if one.short is None else "split" if one.short.split else "whole",
     )
     if one.page is None:
@@ -74,12 +77,12 @@ def notions_csv(lays: Iterable[WantedLay]) -> bytes:
     for one in lays:
         if one.page is None:
             continue
-        head = (one.size, one.rise.value)
+        head, part = (one.size, one.rise), block_of(one.short.design).part if one.short else ""
         for notion, purchases in (("elastic", one.page.takes.to_buy), ("trim", one.page.takes.trims_to_buy)):
             for each in purchases:
                 rows[*head, notion, *_both(each.width), *bought(each)] = None
-        legs = "split" if one.short and one.short.split else "whole"
-        rows[*head, f"sewing thread, {legs} leg", "", "", thread_metres(one.page.thread), ""] = None
+        cut = "split" if one.short and one.short.split else "whole"
+        rows[*head, f"sewing thread, {cut} {part}", "", "", thread_metres(one.page.thread), ""] = None
     return csv_of(NOTION_COLUMNS, rows)
 
 

@@ -8,12 +8,11 @@ from dataclasses import dataclass, replace
 
 from blocks.cloth import Cloth
 from blocks.design import Design
+from blocks.garment import Garment, size_and_rise
 from blocks.haberdashery import haberdashery
 from blocks.lay import LayRules, Search
-from blocks.leg import Rise
 from blocks.notions import thread
 from blocks.requirement import Buying
-from blocks.short import Short
 from blocks.size_range import SizeRange, cloth_words
 from drafting.errors import DesignError, GeometryError
 from output.lays.file import LayFile
@@ -25,9 +24,9 @@ class WantedLay:
     """One size in one rise on one cloth: its short, or why there is none; and its page, or why it could not be laid."""
 
     size: str
-    rise: Rise
+    rise: str
     cloth: Cloth
-    short: Short | None
+    short: Garment | None
     page: LayPage | None = None
     problem: str = ""
 
@@ -37,7 +36,7 @@ def wanted_lays(ranges: Sequence[SizeRange]) -> list[WantedLay]:
     wanted: list[WantedLay] = []
     for made in ranges:
         assert made.cloth is not None
-        shorts = {(short.size, short.rise): short for short in made.shorts}
+        shorts = {(short.size, short.rise): short for short in made.garments}
         problems = {(failure.label, failure.rise): failure.message for failure in made.failures}
         for rise in made.rises:
             for label in (size.label for size in made.table.sizes):
@@ -50,13 +49,13 @@ def laid(one: WantedLay, lays: LayFile, design: Design, rules: LayRules, buying:
     """One lay, from the lay file or searched for and stored there; or the problem that it has."""
     if one.short is None:
         return one
-    about = f"{design.name} {one.size}, {one.rise} rise, {cloth_words(one.cloth)}"
+    about = f"{design.name} {size_and_rise(one.size, one.rise)}, {cloth_words(one.cloth)}"
     try:
         plan = lays.lay(one.short.pieces, one.cloth, rules=rules, search=search, about=about)
     except (DesignError, GeometryError) as error:
         return replace(one, problem=str(error))
     takes, sewn = haberdashery(one.short), thread(one.short.pieces)
-    return replace(one, page=LayPage(plan, design.name, one.size, one.rise.value, takes, sewn, buying))
+    return replace(one, page=LayPage(plan, design.name, one.size, one.rise, takes, sewn, buying))
 
 
 def laying(wanted: Sequence[WantedLay]) -> Iterable[WantedLay]:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from hashlib import sha256
 from typing import Final
 
-from blocks.short import Short
+from blocks.garment import Garment
 from blocks.size_range import Group
 from output.system.names import design_stem, stem
 
@@ -17,14 +17,15 @@ MOST_NAMED_BYTES: Final = 130
 """Bytes that a file's name has for them."""
 
 
-def size_stem(short: Short, size: str | None = None) -> str:
+def size_stem(short: Garment, size: str | None = None) -> str:
     """How the files of a short are named: design, size and rise. `size` is its stem among the sizes of a table."""
-    return f"{design_stem(short.design.name)}-{size or stem(short.size)}-{short.rise.value}"
+    return "-".join(filter(None, (design_stem(short.design.name), size or stem(short.size), short.rise)))
 
 
 def group_stem(group: Group) -> str:
     """How the files of a group are named: design, rise, and how its legs are cut."""
-    return f"{design_stem(group.shorts[0].design.name)}-{group.rise.value}-{'split' if group.split else 'whole'}"
+    cut = "split" if group.split else "whole"
+    return "-".join(filter(None, (design_stem(group.garments[0].design.name), group.rise, cut)))
 
 
 def chosen_stem(sizes: Sequence[str], table: Sequence[str]) -> str:

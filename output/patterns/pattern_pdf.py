@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
-from blocks.short import Short
+from blocks.garment import Garment
+from blocks.known import block_of
 from blocks.size_range import Group
 from drafting.piece import Piece
 from output.drawing.sheet import Pen
@@ -23,9 +24,9 @@ if TYPE_CHECKING:
     from output.patterns.wide import WidePdf
 
 
-def pattern_pdf(short: Short, paper: Paper) -> TiledPdf | WidePdf | ProjectionPdf:
+def pattern_pdf(short: Garment, paper: Paper) -> TiledPdf | WidePdf | ProjectionPdf:
     """The pattern of a short as a PDF on pages of that paper, its summary on them or between the pieces."""
-    design, rise = short.design, short.rise.value
+    design, rise = short.design, short.rise
     if paper.screen or paper.wide:
         return _large_pdf([(piece,) for piece in short.pieces], None, paper, design, rise, "", summary_tables(short))
     return tiled_pdf(
@@ -41,9 +42,9 @@ def pattern_pdf(short: Short, paper: Paper) -> TiledPdf | WidePdf | ProjectionPd
 
 def nest_pdf(group: Group, pens: Mapping[str, Pen], paper: Paper) -> TiledPdf | WidePdf | ProjectionPdf:
     """The nested patterns of a group as a PDF on that paper, each size in its own layer."""
-    design, rise = group.shorts[0].design, group.rise.value
-    stacks, tables = stacks_of(group.shorts), range_tables(group.shorts)
-    heading = words.layer_group(rise, split=group.split)
+    design, rise = group.garments[0].design, group.rise
+    stacks, tables = stacks_of(group.garments), range_tables(group.garments)
+    heading = words.layer_group(rise, block_of(design).part, split=group.split)
     if paper.screen or paper.wide:
         return _large_pdf(stacks, pens, paper, design, rise, heading, tables)
     return nested_pdf(
@@ -82,7 +83,7 @@ def _large_pdf(
     )
 
 
-def stacks_of(shorts: Sequence[Short]) -> list[tuple[Piece, ...]]:
+def stacks_of(shorts: Sequence[Garment]) -> list[tuple[Piece, ...]]:
     """The pieces of several sizes, those of one name together."""
     stacks: dict[str, list[Piece]] = {}
     for short in shorts:

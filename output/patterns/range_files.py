@@ -44,15 +44,15 @@ def printings_of(
     pens, sizes = size_pens(labels), stems(labels)
     nests, singles = [], []
     for whole in made.groups:
-        shorts = tuple(short for short in whole.shorts if chosen is None or short.size in chosen)
+        shorts = tuple(short for short in whole.garments if chosen is None or short.size in chosen)
         if not shorts:
             continue
-        group, own = replace(whole, shorts=shorts), {short.size: pens[short.size] for short in shorts}
+        group, own = replace(whole, garments=shorts), {short.size: pens[short.size] for short in shorts}
         some = "" if chosen is None else f"-{chosen_stem([sizes[label] for label in own], list(sizes.values()))}"
         nests += [Printing(f"{group_stem(group)}{some}-{paper.name}.pdf", group, own, paper) for paper in papers]
         nests.append(Printing(f"{group_stem(group)}{some}-pieces.json", group, own))
         for short in shorts if each else ():
-            alone = replace(group, shorts=(short,))
+            alone = replace(group, garments=(short,))
             own_stem = size_stem(short, sizes[short.size])
             singles += [Printing(f"{own_stem}-{paper.name}.pdf", alone, {}, paper, nested=False) for paper in papers]
     return list(together((job.name, job) for job in nests + singles).values())
@@ -60,7 +60,7 @@ def printings_of(
 
 def printed(job: Printing) -> tuple[MadeFile, bytes]:
     """One file of the range."""
-    shorts = job.group.shorts
+    shorts = job.group.garments
     labels = tuple(short.size for short in shorts)
     if job.paper is None:
         return MadeFile(job.name, sizes=labels), pattern_json([piece for short in shorts for piece in short.pieces])
@@ -70,6 +70,6 @@ def printed(job: Printing) -> tuple[MadeFile, bytes]:
 
 def tabulated(made: SizeRange) -> tuple[dict[str, bytes], tuple[str, ...]]:
     """The tables of a range by their file names, and what its grading warns of."""
-    graded = grade(made.shorts)
+    graded = grade(made.garments)
     tables = {"tables.csv": tables_csv(made), "tables.json": tables_json(made), "grade.csv": grade_csv(graded)}
     return tables, graded.warnings

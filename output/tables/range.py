@@ -5,17 +5,16 @@ Every CSV file is one table in UTF-8 by RFC 4180: a line of column names, then r
 
 from __future__ import annotations
 
-import dataclasses
 import json
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
 from blocks.blend import Blend
+from blocks.garment import Garment
 from blocks.grade import Grade
 from blocks.haberdashery import Haberdashery, Purchase, Strip, haberdashery
-from blocks.measurements import RANGES
-from blocks.short import Short
+from blocks.known import block_of, used_of
 from blocks.size_range import SizeRange
 from drafting.units import INCH, eighths, nearest_eighth, show_small
 from output.tables.amounts import bought, bought_words, cut_cells
@@ -102,13 +101,13 @@ def elastics_text(takes: Haberdashery) -> str:
 
 
 def grade_csv(grade: Grade) -> bytes:
-    """How every named point moves from size to size, from the side line (x) and the crotch line (y)."""
+    """How every named point moves from size to size, in x and y from the origin of the block."""
     rows = []
-    for place in grade.places:
+    for place in grade.moves:
         moves = (place.x, place.y, place.dx, place.dy)
         rows.append(
             (
-                place.rise.value,
+                place.rise,
                 place.outline.value,
                 place.name,
                 place.before or "",
@@ -133,12 +132,12 @@ def tables_json(made: SizeRange) -> bytes:
         "splitting": made.splitting,
         "body": {
             size.label: {
-                name: {**_lengths(getattr(size.body, name)), "estimated": name in size.body.estimated}
-                for name in RANGES
+                name: {**_lengths(size.body.known(name)), "estimated": name in size.body.estimated}
+                for name in used_of(made.design, size.body)
             }
             for size in made.drafted
         },
-        "sizes": [_size(short) for short in made.shorts],
+        "sizes": [_size(short) for short in made.garments],
         "failures": [
             {"size": failure.label, "rise": failure.rise, "message": failure.message} for failure in made.failures
         ],
@@ -147,13 +146,13 @@ def tables_json(made: SizeRange) -> bytes:
     return (json.dumps(document, indent=1, ensure_ascii=False, allow_nan=False) + "\n").encode()
 
 
-def _size(short: Short) -> dict[str, object]:
+def _size(short: Garment) -> dict[str, object]:
     takes = haberdashery(short)
     return {
         "size": short.size,
         "rise": short.rise,
         "split": short.split,
-        "measures": {name: _lengths(value) for name, value in dataclasses.asdict(short.measures).items()},
+        "measures": {name: _lengths(value) for name, value in short.measures.items()},
         "elastics": [_strip(strip) for strip in takes.elastics],
         "elastics_to_buy": [_purchase(one) for one in takes.to_buy],
         "trims": [_strip(strip) for strip in takes.trims],
@@ -196,21 +195,21 @@ def _rows(made: SizeRange) -> Iterator[_Row]:
     for sentence in made.splitting:
         yield _Row("splitting", item="range", text=sentence)
     for each in made.drafted:
-        for name in RANGES:
+        for name in used_of(made.design, each.body):
             told = "estimated" if name in each.body.estimated else "measured"
-            yield _Row("body", each.label, item=_words(name), length=getattr(each.body, name), text=told)
-    for short in made.shorts:
-        size, rise = short.size, short.rise.value
-        for name, value in dataclasses.asdict(short.measures).items():
+            yield _Row("body", each.label, item=_words(name), length=each.body.known(name), text=told)
+    for short in made.garments:
+        size, rise = short.size, short.rise
+        for name, value in short.measures.items():
             yield _Row("finished measures", size, rise, _words(name), length=value)
         yield from _strip_rows(haberdashery(short), size, rise)
-        yield _Row("splitting", size, rise, "leg", text="split" if short.split else "whole")
+        yield _Row("splitting", size, rise, block_of(made.design).part, text="split" if short.split else "whole")
         for piece in short.pieces:
             yield _Row("pieces", size, rise, piece.name, count=piece.cut_count)
         for note in short.notes:
             yield _Row("notes", size, rise, text=note)
     for failure in made.failures:
-        yield _Row("failures", failure.label, failure.rise.value, text=failure.message)
+        yield _Row("failures", failure.label, failure.rise, text=failure.message)
     for warning in made.warnings:
         yield _Row("warnings", text=warning)
 

@@ -9,9 +9,9 @@ from dataclasses import dataclass
 from textwrap import wrap
 from typing import Final
 
+from blocks.garment import Garment
 from blocks.haberdashery import Strip, column_of, columns_of, haberdashery, strips_by_column
-from blocks.measurements import RANGES
-from blocks.short import Short
+from blocks.known import used_of
 from blocks.words import isolated, sizes_span
 from drafting.units import show_cm, show_measure, show_small
 from output.drawing.flow import Table
@@ -20,11 +20,6 @@ from output.system.names import on_line
 from output.tables.amounts import cut_cells, cut_words
 from output.words import text as words
 
-MEASURES: Final = {
-    True: "Finished measures, before elastic but for the leg opening",
-    False: "Finished measures, before elastic",
-}
-"""With and without an elastic that draws in the leg opening."""
 ELASTIC_HEADER: Final = ("Elastic", "width", "cut length", "quantity", "gather ratio")
 
 RANGE_ELASTICS: Final = "{}: how many, how wide, and their cut length in cm (inches)"
@@ -64,9 +59,12 @@ def told_spent(spent: Spent | None) -> dict[str, float | None] | None:
     return None if spent is None else dataclasses.asdict(spent)
 
 
-def summary_json(short: Short, files: Sequence[MadeFile], folder: str) -> str:
+def summary_json(short: Garment, files: Sequence[MadeFile], folder: str) -> str:
     """The summary as one JSON object, lengths in mm and unrounded."""
-    body = {name: {"value": getattr(short.body, name), "estimated": name in short.body.estimated} for name in RANGES}
+    body = {
+        name: {"value": short.body.known(name), "estimated": name in short.body.estimated}
+        for name in used_of(short.design, short.body)
+    }
     elastics = [
         {
             "use": elastic.use,
@@ -82,11 +80,11 @@ def summary_json(short: Short, files: Sequence[MadeFile], folder: str) -> str:
         "design": short.design.name,
         "workroom": short.design.workroom,
         "size": short.size,
-        "rise": short.rise.value,
+        "rise": short.rise,
         "unit": "mm",
         "body": body,
         "split": short.split,
-        "measures": dataclasses.asdict(short.measures),
+        "measures": dict(short.measures),
         "elastics": elastics,
         "proofs": dataclasses.asdict(short.proofs),
         "folder": folder,
@@ -97,15 +95,15 @@ def summary_json(short: Short, files: Sequence[MadeFile], folder: str) -> str:
     return json.dumps(document, indent=2)
 
 
-def summary_tables(short: Short) -> tuple[Table, ...]:
+def summary_tables(short: Garment) -> tuple[Table, ...]:
     """The tables of the printed first page: finished measures, elastics, the body drafted for, and remarks."""
     measured = [
         (
             _words(name),
-            show_measure(getattr(short.body, name)),
+            show_measure(short.body.known(name)),
             "estimated" if name in short.body.estimated else "measured",
         )
-        for name in RANGES
+        for name in used_of(short.design, short.body)
     ]
     remarks = tuple((remark,) for remark in (*short.notes, *short.warnings))
     return (
@@ -116,7 +114,7 @@ def summary_tables(short: Short) -> tuple[Table, ...]:
     )
 
 
-def range_tables(shorts: Sequence[Short]) -> tuple[Table, ...]:
+def range_tables(shorts: Sequence[Garment]) -> tuple[Table, ...]:
     """The tables of the first pages of several sizes: elastics and remarks, each size's rows on its layer."""
     takes = [haberdashery(short) for short in shorts]
     ordered = columns_of(takes)
@@ -124,7 +122,7 @@ def range_tables(shorts: Sequence[Short]) -> tuple[Table, ...]:
     rows = []
     for short, strips in zip(shorts, map(strips_by_column, takes), strict=True):
         rows.append((short.size, *(_length(strips.get(column_of(one))) for one in ordered)))
-    remarks: dict[str, list[Short]] = {}
+    remarks: dict[str, list[Garment]] = {}
     for short in shorts:
         # What is unusual in a size table is the designer's to know, in the report; the sewist chose a size from it.
         told = (warning for warning in short.warnings if warning not in short.body.warnings)
@@ -152,7 +150,7 @@ def _length(strip: Strip | None) -> str:
     return "none" if strip is None else "{} ({})".format(*cut_cells(strip))
 
 
-def _sizes(some: Sequence[Short], every: Sequence[Short]) -> str:
+def _sizes(some: Sequence[Garment], every: Sequence[Garment]) -> str:
     """Sizes by their labels; neighbours by the first and the last."""
     places = [every.index(short) for short in some]
     if places == [*range(places[0], places[-1] + 1)]:
@@ -160,18 +158,19 @@ def _sizes(some: Sequence[Short], every: Sequence[Short]) -> str:
     return ", ".join(short.size for short in some)
 
 
-def summary_text(short: Short, files: Sequence[MadeFile], folder: str) -> str:
+def summary_text(short: Garment, files: Sequence[MadeFile], folder: str) -> str:
     """The summary as lines of a terminal, lengths in cm and inches."""
     by = f", {short.design.workroom}" if short.design.workroom else ""
-    lines = [f"{short.design.name}{by}: size {short.size}, {short.rise.value} rise"]
+    lines = [f"{short.design.name}{by}: size {short.label}"]
     lines += wrap("Cut " + ", ".join(f"{piece.cut_count} × {piece.title.lower()}" for piece in short.pieces), WIDTH)
     lines += ["", _heading(short), *_two_abreast(_measures(short))]
     lines += ["", *_aligned([ELASTIC_HEADER, *_elastics(short)])]
     lines += ["", f"Files in {on_line(folder)}"]
     lines += [f"  {made.name}{told_pages(made.pages, made.spent)}" for made in files]
     remarks = [f"Note: {note}" for note in short.notes] + [f"Warning: {warning}" for warning in short.warnings]
-    if short.body.estimated:
-        guesses = [f"{_words(name)} {show_cm(getattr(short.body, name))}" for name in short.body.estimated]
+    estimated = [name for name in short.body.estimated if name in used_of(short.design, short.body)]
+    if estimated:
+        guesses = [f"{_words(name)} {show_cm(short.body.known(name))}" for name in estimated]
         remarks.insert(0, f"Estimated, not measured: {', '.join(guesses)}")
     if remarks:
         lines.append("")
@@ -180,15 +179,16 @@ def summary_text(short: Short, files: Sequence[MadeFile], folder: str) -> str:
     return "\n".join(lines)
 
 
-def _heading(short: Short) -> str:
-    return MEASURES[any(elastic.height <= 0 for elastic in short.elastics)]
+def _heading(short: Garment) -> str:
+    drawn_in = " and ".join(map(_words, short.drawn_in))
+    return f"Finished measures, before elastic{f' but for the {drawn_in}' if drawn_in else ''}"
 
 
-def _measures(short: Short) -> list[tuple[str, str]]:
-    return [(_words(name), show_measure(value)) for name, value in dataclasses.asdict(short.measures).items()]
+def _measures(short: Garment) -> list[tuple[str, str]]:
+    return [(_words(name), show_measure(value)) for name, value in short.measures.items()]
 
 
-def _elastics(short: Short) -> list[tuple[str, ...]]:
+def _elastics(short: Garment) -> list[tuple[str, ...]]:
     takes = haberdashery(short)
     gathers = [f"{elastic.gather:.2f}" for elastic in short.elastics] + ["" for _ in takes.trims]
     return [

@@ -119,13 +119,14 @@ def size_line(size: str, rise: str) -> str:
     return f"Size {isolated(size)} · {rise if 'rise' in rise.lower() else f'{rise} rise'}"
 
 
-def layer_group(rise: str, *, split: bool) -> str:
+def layer_group(rise: str, part: str, *, split: bool) -> str:
     """What a file's layers are listed under in the reader.
 
-    >>> layer_group("mid", split=True)
+    >>> layer_group("mid", "leg", split=True)
     'Sizes with a split leg · mid rise'
     """
-    return f"Sizes with a {'split leg' if split else 'leg in one piece'} · {rise} rise"
+    how = f"split {part}" if split else f"{part} in one piece"
+    return f"Sizes with a {how} · {rise} rise" if rise else f"Sizes with a {how}"
 
 
 def cut_line(piece: Piece) -> str:

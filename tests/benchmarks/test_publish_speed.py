@@ -32,7 +32,7 @@ def made(given):
 
 
 def pieces(group):
-    return [piece for short in group.shorts for piece in short.pieces]
+    return [piece for short in group.garments for piece in short.pieces]
 
 
 def on(paper):
@@ -49,14 +49,14 @@ PARTS = {
     "projection": on(PROJECTIONS["light"]),
     "SVG": lambda made: [nest_svg(pieces(group), design=made.design.name) for group in made.groups],
     "DXF": lambda made: [pattern_dxf(pieces(group), design=made.design.name) for group in made.groups],
-    "guide": lambda made: guide_pdf(made.shorts, design=made.design, table=made.table, paper=A4, cloths=[Cloth()]),
+    "guide": lambda made: guide_pdf(made.garments, design=made.design, table=made.table, paper=A4, cloths=[Cloth()]),
 }
 
 
 @pytest.mark.benchmark(group="release, part by part")
 def test_drafting(benchmark, given):
     made = benchmark.pedantic(draft_range, given, {"cloth": Cloth()}, rounds=3)
-    assert len(made.shorts) == 32
+    assert len(made.garments) == 32
 
 
 @pytest.mark.benchmark(group="release, part by part")

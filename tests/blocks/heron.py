@@ -4,10 +4,11 @@ from dataclasses import replace
 
 from hypothesis import strategies as st
 
-from blocks.design import CasingDesign, Design, LegDesign
+from blocks.design import CasingDesign
 from blocks.measurements import body_from
+from blocks.short.design import LegDesign, ShortDesign
 
-DESIGN = Design(
+DESIGN = ShortDesign(
     "Heron shorts",
     "Reedbank Workroom",
     leg=LegDesign(inseam_length=140, inseam_shaping=0.5),

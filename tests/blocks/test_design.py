@@ -9,27 +9,18 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from blocks.design import (
-    Allowances,
-    CasingDesign,
-    Design,
-    FacingDesign,
-    LegDesign,
-    Limits,
-    TrimDesign,
-    TrimKind,
-    WaistDesign,
-)
+from blocks.design import Allowances, CasingDesign, FacingDesign, WaistDesign
 from blocks.measurements import body_from
 from blocks.parameters import parameters_of
 from blocks.read_design import design_from
 from blocks.short import Short, draft_short
+from blocks.short.design import LegDesign, ShortDesign, ShortLimits, TrimDesign, TrimKind
 from drafting.errors import DesignError
 from drafting.units import MILLIMETRES
 
 BODY = body_from({"waist_girth": 76, "hip_girth": 102, "body_rise": 27, "waist_to_hip": 20.5}, unit="cm")
 RECORDS: dict[str, Any] = {
-    name: kind for name, kind in get_type_hints(Design).items() if dataclasses.is_dataclass(kind)
+    name: kind for name, kind in get_type_hints(ShortDesign).items() if dataclasses.is_dataclass(kind)
 }
 NUMBERS = [(table, name) for table, kind in RECORDS.items() for name in parameters_of(kind)]
 PLAIN: dict[str, Any] = {
@@ -57,14 +48,14 @@ def test_a_design_is_read() -> None:
     design = design_from(
         plain(leg={"fullness": 1.6}, waist={"overlap": 25}, allowances={"hem": 12}, limits={"tuck_gap": 4})
     )
-    assert design == Design(
+    assert design == ShortDesign(
         name="Heron",
         workroom="Reedbank Workroom",
         leg=LegDesign(fullness=1.6),
         casings=(CasingDesign("upper", 190.0), CasingDesign("leg", -80.0, elastic_width=6.0)),
         waist=WaistDesign(overlap=25.0),
         allowances=Allowances(hem=12.0),
-        limits=Limits(tuck_gap=4.0),
+        limits=ShortLimits(tuck_gap=4.0),
     )
 
 
@@ -73,7 +64,7 @@ def test_a_word_is_chosen_from_a_few() -> None:
 
 
 def test_what_is_left_out_keeps_its_default() -> None:
-    assert design_from({"name": "Heron", "unit": "in"}) == Design(name="Heron")
+    assert design_from({"name": "Heron", "unit": "in"}) == ShortDesign(name="Heron")
 
 
 @pytest.mark.parametrize(("unit", "size"), MILLIMETRES.items())
@@ -149,7 +140,7 @@ def test_per_cent_for_a_ratio_is_recognised() -> None:
         ({"casings": []}, 'design: "casings" is unknown', "did you mean casing?"),
         ({"leg": {"fulness": 1.5}}, 'leg: "fulness" is unknown', "did you mean fullness?"),
         ({"casing": [{"name": "a", "hight": 90}]}, "casing 'a': \"hight\" is unknown", "did you mean height?"),
-        ({"zzz": 1}, 'design: "zzz" is unknown', "limits, casing"),
+        ({"zzz": 1}, 'design: "zzz" is unknown', "trim, casing"),
     ],
 )
 def test_unknown_keys_are_refused_with_the_nearest(changes: dict[str, Any], start: str, end: str) -> None:

@@ -4,9 +4,9 @@ from hypothesis import strategies as st
 from scipy.interpolate import PchipInterpolator
 
 from blocks.design import CasingDesign
-from blocks.girth import elastic_warnings, elastics_of, girth_at
-from blocks.leg import Rise, draft_leg, tucks_of
 from blocks.short import draft_short
+from blocks.short.elastics import elastics_of, girth_at, warnings_of
+from blocks.short.leg import Rise, draft_leg, tucks_of
 from heron import BODY, DESIGN, a_body
 
 
@@ -61,12 +61,12 @@ def test_squeezing_flat_and_low_casings_are_warned_of():
     design = replace(DESIGN, casings=casings, leg=leg)
     block = draft_leg(BODY, design, Rise.HIGH)
     tucks, _ = tucks_of(block, design)
-    warnings = elastic_warnings(elastics_of(BODY, block, design, tucks), design)
+    warnings = warnings_of(elastics_of(BODY, block, design, tucks), design)
     assert any("tight elastic: 20 % shorter than the body" in warning for warning in warnings)
     assert any("low elastic: 150 mm below the crotch" in warning for warning in warnings)
     assert any("hardly gathers" in warning for warning in warnings)
     full = replace(design, leg=replace(leg, fullness=2.2))
     block = draft_leg(BODY, full, Rise.HIGH)
-    warnings = elastic_warnings(elastics_of(BODY, block, full, tucks_of(block, full)[0]), full)
+    warnings = warnings_of(elastics_of(BODY, block, full, tucks_of(block, full)[0]), full)
     assert any("hard to gather" in warning for warning in warnings)
-    assert elastic_warnings(draft_short(DESIGN, BODY).elastics, DESIGN) == ()
+    assert warnings_of(draft_short(DESIGN, BODY).elastics, DESIGN) == ()

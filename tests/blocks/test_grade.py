@@ -4,22 +4,22 @@ from itertools import pairwise
 import pytest
 
 from blocks.grade import GradeLimits, Outline, grade
-from blocks.leg import Rise
 from blocks.short import draft_short
+from blocks.short.leg import Rise
 from blocks.size_range import draft_range
 from drafting.errors import DesignError
 from ranges import HERON, HIGH_CASING, TABLE, heron_range, rows, spoiled, table
 
-GRADE = grade(heron_range().shorts)
+GRADE = grade(heron_range().garments)
 
 
 def moves(name, outline=Outline.FINISHED, rise=Rise.HIGH, of=GRADE):
-    return [place for place in of.places if (place.rise, place.outline, place.name) == (rise, outline, name)]
+    return [place for place in of.moves if (place.rise, place.outline, place.name) == (rise, outline, name)]
 
 
 def test_sample_range_has_no_bump():
     assert GRADE.warnings == ()
-    assert grade(heron_range().shorts, limits=GradeLimits(bump=1)).warnings == ()
+    assert grade(heron_range().garments, limits=GradeLimits(bump=1)).warnings == ()
 
 
 def test_points_move_as_the_block_is_reckoned():
@@ -41,7 +41,7 @@ def test_points_move_as_the_block_is_reckoned():
 
 
 def test_moves_lead_from_the_first_place_to_the_last():
-    for name in dict.fromkeys(place.name for place in GRADE.places if place.outline is Outline.FINISHED):
+    for name in dict.fromkeys(place.name for place in GRADE.moves if place.outline is Outline.FINISHED):
         places = moves(name)
         assert places[0].before is places[0].dx is places[0].dy is None
         for before, place in pairwise(places):
@@ -50,7 +50,7 @@ def test_moves_lead_from_the_first_place_to_the_last():
 
 
 def test_flat_points_stand_above_the_finished_ones_by_the_casings_below():
-    high = grade(heron_range(design=HIGH_CASING).shorts)
+    high = grade(heron_range(design=HIGH_CASING).garments)
     for rise, casings in ((Rise.HIGH, 5), (Rise.MID, 4)):
         flat, finished = (
             moves("waist at side line", outline, rise, high) for outline in (Outline.FLAT, Outline.FINISHED)
@@ -59,7 +59,7 @@ def test_flat_points_stand_above_the_finished_ones_by_the_casings_below():
 
 
 def test_a_casing_that_comes_in_with_a_size_is_no_bump_and_steps_the_flat_waist():
-    made = grade(heron_range(design=HIGH_CASING).shorts)
+    made = grade(heron_range(design=HIGH_CASING).garments)
     assert made.warnings == ()
     top = moves("casing top: fold, front", Outline.FLAT, Rise.MID, made)
     assert top[0].size != "H84"
@@ -69,7 +69,7 @@ def test_a_casing_that_comes_in_with_a_size_is_no_bump_and_steps_the_flat_waist(
 
 
 def test_every_casing_has_its_ends():
-    names = {place.name for place in GRADE.places if place.outline is Outline.FLAT and place.rise is Rise.HIGH}
+    names = {place.name for place in GRADE.moves if place.outline is Outline.FLAT and place.rise == Rise.HIGH}
     for casing in HERON.casings:
         for part in ("fold", "lower stitch line", "upper stitch line"):
             for half in ("front", "back"):
@@ -88,22 +88,22 @@ def test_one_body_rise_off_by_a_centimetre_and_a_half_is_caught_and_named(index,
 
 
 def test_each_rise_is_graded_by_itself_in_whatever_order_sizes_come():
-    shorts = draft_range(HERON, spoiled(4, body_rise=15)).shorts
+    shorts = draft_range(HERON, spoiled(4, body_rise=15)).garments
     turned = grade(tuple(reversed(shorts)))
     assert turned == grade(shorts)
     assert [warning.split(":")[0] for warning in turned.warnings] == ["H100, high rise", "H100, mid rise"]
 
 
 def test_split_and_whole_legs_grade_alike():
-    split = draft_range(HERON, TABLE, fit="split").shorts
-    for one, other in zip(grade(split).places, GRADE.places, strict=True):
+    split = draft_range(HERON, TABLE, fit="split").garments
+    for one, other in zip(grade(split).moves, GRADE.moves, strict=True):
         assert replace(one, x=0, y=0, dx=0, dy=0) == replace(other, x=0, y=0, dx=0, dy=0)
         assert (one.x, one.y) == pytest.approx((other.x, other.y), abs=1e-6)
 
 
 @pytest.mark.parametrize("count", [0, 1, 2, 60])
 def test_any_number_of_sizes(count):
-    shorts = draft_range(HERON, table(rows(count, step=1)), rises=["high"]).shorts if count else ()
+    shorts = draft_range(HERON, table(rows(count, step=1)), rises=["high"]).garments if count else ()
     found = grade(shorts)
     assert found.warnings == ()
     assert len(moves("waist at side line", of=found)) == count

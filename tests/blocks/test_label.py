@@ -8,10 +8,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from blocks.design import CasingDesign, Design
+from blocks.design import CasingDesign
 from blocks.label import known_as, label_from, same, tidy
 from blocks.measurements import body_from
 from blocks.short import draft_short
+from blocks.short.design import ShortDesign
 from blocks.size_table import Size, size_table_from
 from drafting.errors import DesignError, DraftError, MeasurementError, TableError
 
@@ -111,16 +112,16 @@ def test_labels_are_known_apart_from_capitals_and_forms() -> None:
 
 def test_names_given_in_python_pass_the_same_door() -> None:
     body = body_from(BODY, unit="cm")
-    assert Design(name="Heron\u00a0shorts").name == "Heron shorts"
+    assert ShortDesign(name="Heron\u00a0shorts").name == "Heron shorts"
     assert CasingDesign("e\u0301", height=50).name == "é"
     assert Size("S\u00a0tall", body).label == "S tall"
-    assert draft_short(Design(name="Plain"), body, size="S\u00a0tall").size == "S tall"
+    assert draft_short(ShortDesign(name="Plain"), body, size="S\u00a0tall").size == "S tall"
     with pytest.raises(DesignError, match=r"name: .* U\+001B"):
-        Design(name="a\x1b")
+        ShortDesign(name="a\x1b")
     with pytest.raises(DesignError, match='names two casings, "low" and "Low"'):
-        Design(name="a", casings=(CasingDesign("low", height=50), CasingDesign("Low", height=90)))
+        ShortDesign(name="a", casings=(CasingDesign("low", height=50), CasingDesign("Low", height=90)))
     with pytest.raises(MeasurementError, match=r"size: .* U\+202E"):
-        draft_short(Design(name="Plain"), body, size="M\u202e")
+        draft_short(ShortDesign(name="Plain"), body, size="M\u202e")
 
 
 def test_labels_of_a_table_that_look_alike_are_refused_naming_both() -> None:

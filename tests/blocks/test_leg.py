@@ -7,8 +7,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from blocks.design import CasingDesign, LegDesign
-from blocks.leg import Rise, check_high_rise, draft_leg, tucks_of
+from blocks.design import CasingDesign
+from blocks.short.design import LegDesign
+from blocks.short.leg import Rise, check_high_rise, draft_leg, tucks_of
 from drafting.curve import Cubic
 from drafting.errors import DesignError
 from drafting.path import Path

@@ -8,8 +8,8 @@ from hypothesis import strategies as st
 from shapely import Polygon
 
 from blocks.cloth import Cloth, Lay, width_across
-from blocks.design import TrimDesign
 from blocks.short import draft_short
+from blocks.short.design import TrimDesign
 from drafting.errors import DesignError
 from drafting.piece import Piece
 from heron import BODY, DESIGN, a_body, bodies
@@ -78,10 +78,10 @@ def test_band_top_is_the_casing_line(rise, split):
 def test_band_ends_lie_on_the_leg_inseams_and_hang_below_the_hem():
     short = draft_short(BAND, BODY)
     band = next(piece for piece in short.pieces if piece.name == "trim band")
-    for name, edge in (("front inseam", short.block.front_inseam), ("back inseam", short.block.back_inseam)):
+    for name, edge in (("front inseam", short.leg.front_inseam), ("back inseam", short.leg.back_inseam)):
         for height in (-115, -125, -139):
             assert band.edge(name).seam.heights(height)[0].isclose(edge.heights(height)[0], tolerance=1e-6)
-    assert band.seam_line.bounds[1] == pytest.approx(short.block.hem_level - BAND.trim.shows)
+    assert band.seam_line.bounds[1] == pytest.approx(short.leg.hem_level - BAND.trim.shows)
     assert "this way up" in band.notes[0]
 
 

@@ -10,9 +10,10 @@ from collections.abc import Iterator
 
 import pytest
 
-from blocks.design import Allowances, CasingDesign, Design, LegDesign, TrimDesign
+from blocks.design import Allowances, CasingDesign
 from blocks.measurements import Body, body_from
 from blocks.short import Short, draft_short
+from blocks.short.design import LegDesign, ShortDesign, TrimDesign
 from campaigns.effort import rounds
 from covered import crossed, longest
 from drafting.errors import DraftError
@@ -36,11 +37,11 @@ def any_body(pick: random.Random) -> Body:
     return body_from({name: round(value, 1) for name, value in measures.items()}, unit="cm")
 
 
-def any_design(pick: random.Random) -> Design:
+def any_design(pick: random.Random) -> ShortDesign:
     inseam = pick.uniform(60, 300)
     heights = sorted(pick.sample(range(-18, 24), pick.randint(0, 4)))
     seam = round(pick.uniform(5, 20), 1)
-    return Design(
+    return ShortDesign(
         "Joined shorts",
         leg=LegDesign(inseam_length=round(inseam, 1), fullness=round(pick.uniform(1.0, 2.2), 2)),
         casings=tuple(CasingDesign(f"c{number}", height=10.0 * height) for number, height in enumerate(heights)),

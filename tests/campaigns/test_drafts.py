@@ -7,10 +7,11 @@ import re
 from dataclasses import replace
 from typing import Any
 
-from blocks.design import CasingDesign, Design
+from blocks.design import CasingDesign
 from blocks.measurements import Body, body_from
 from blocks.parameters import parameters_of
 from blocks.short import draft_short
+from blocks.short.design import ShortDesign
 from campaigns.effort import rounds
 from drafting.errors import DesignError
 
@@ -27,13 +28,13 @@ def bodies() -> list[Body]:
     return [body_from(dict(zip(NAMES, numbers, strict=True)), unit="cm") for numbers in GIRTHS]
 
 
-def changed(design: Design, place: str, value: float) -> Design:
+def changed(design: ShortDesign, place: str, value: float) -> ShortDesign:
     record, name = place.split(".")
     table: Any = getattr(design, record)
     return replace(design, **{record: replace(table, **{name: value})})
 
 
-def told(design: Design, body: Body, rise: str, *, split: bool = False) -> str:
+def told(design: ShortDesign, body: Body, rise: str, *, split: bool = False) -> str:
     """What the draft is refused for; any error but one of the design ends the test."""
     try:
         draft_short(design, body, rise=rise, split=split)
@@ -48,7 +49,7 @@ def remedies(said: str) -> list[tuple[str, float]]:
     return [(f"{record}.{name}", float(value)) for record, name, _, value in REMEDY.findall(advice)]
 
 
-def check(design: Design, body: Body, rise: str, *, split: bool = False) -> int:
+def check(design: ShortDesign, body: Body, rise: str, *, split: bool = False) -> int:
     """Draft; when a number is refused with a remedy, apply it: it must not be refused for the same again."""
     said = told(design, body, rise, split=split)
     assert len(said.splitlines()) <= 1
@@ -67,7 +68,7 @@ def check(design: Design, body: Body, rise: str, *, split: bool = False) -> int:
 def test_each_parameter_at_both_ends_of_its_range() -> None:
     refused = drafts = 0
     for casings in ((), CASINGS):
-        plain = Design("Plain", casings=casings)
+        plain = ShortDesign("Plain", casings=casings)
         for table in TABLES:
             for name, about in parameters_of(getattr(plain, table)).items():
                 for value in (about.low, about.high):
@@ -80,7 +81,7 @@ def test_each_parameter_at_both_ends_of_its_range() -> None:
 
 def test_random_designs() -> None:
     rng = random.Random(1871)
-    plain = Design("Plain")
+    plain = ShortDesign("Plain")
     places = [f"{table}.{name}" for table in TABLES for name in parameters_of(getattr(plain, table))]
     refused = 0
     number = rounds(250, 20_000)

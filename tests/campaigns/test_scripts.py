@@ -17,11 +17,12 @@ from unicodedata import category, normalize
 import pypdfium2
 import pytest
 
-from blocks.design import Allowances, CasingDesign, Design, FacingDesign, LegDesign, TrimDesign, TrimKind, WaistDesign
+from blocks.design import Allowances, CasingDesign, FacingDesign, WaistDesign
 from blocks.label import CASING_LENGTH, NAME_LENGTH
 from blocks.measurements import Body, body_from
 from blocks.parameters import parameters_of
 from blocks.short import Short, draft_short
+from blocks.short.design import LegDesign, ShortDesign, TrimDesign, TrimKind
 from blocks.size_range import draft_range
 from campaigns.effort import rounds
 from drafting.errors import DraftError
@@ -133,7 +134,7 @@ def drawn_from(rng: random.Random, kind: type, share: float) -> dict[str, float]
     }
 
 
-def random_design(rng: random.Random) -> Design:
+def random_design(rng: random.Random) -> ShortDesign:
     """Often with a short inseam, many casings close together, narrow facings and bands, and long names."""
     share = rng.choice((0.0, 0.1, 0.3))
     leg = drawn_from(rng, LegDesign, share)
@@ -151,7 +152,7 @@ def random_design(rng: random.Random) -> Design:
             break
     waist = {"elastic_width": 10, "channel": 12} if rng.random() < 0.4 else drawn_from(rng, WaistDesign, share)
     trim = TrimDesign(rng.choice(list(TrimKind)), **drawn_from(rng, TrimDesign, share))
-    return Design(
+    return ShortDesign(
         rng.choice(("Heron", "W" * 60, "The Willow Meadow linen bubble shorts, summer", "שורט חסידה ארוך לקיץ (2)")),
         workroom=rng.choice(("", "Reedbank Workroom", "W" * 60)),
         leg=LegDesign(**leg),
@@ -169,7 +170,7 @@ def random_body(rng: random.Random) -> Body:
     return body_from({**measured, "waist_to_hip": rise * rng.uniform(0.65, 0.78)}, unit="cm")
 
 
-def simpler(design: Design, refusal: str) -> Design | None:
+def simpler(design: ShortDesign, refusal: str) -> ShortDesign | None:
     """The design without a casing or the trim that was refused; None when something else was."""
     kept = [casing for casing in design.casings if repr(casing.name) not in refusal]
     if len(kept) < len(design.casings):
@@ -179,7 +180,7 @@ def simpler(design: Design, refusal: str) -> Design | None:
 
 def random_short(rng: random.Random) -> Short | None:
     """One that drafts; None when none was found near the first."""
-    design: Design | None
+    design: ShortDesign | None
     try:
         design, body = random_design(rng), random_body(rng)
     except DraftError:
@@ -249,11 +250,11 @@ def test_every_range_that_drafts_is_printed():
             continue
         if not drafted.groups:
             continue
-        shorts = drafted.groups[0].shorts
+        shorts = drafted.groups[0].garments
         own = {short.size for short in shorts}
         pens = {size: pen for size, pen in size_pens([size.label for size in made.sizes]).items() if size in own}
         paper, stacks = medium(rng), stacks_of(shorts)
-        named = {"title": first.design.name, "rise": first.rise.value, "author": first.design.workroom}
+        named = {"title": first.design.name, "rise": first.rise, "author": first.design.workroom}
         try:
             if paper.screen:
                 check(projection_pdf(stacks, pens, **named))

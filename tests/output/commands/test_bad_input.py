@@ -168,7 +168,7 @@ LOWER, THIGH, FRILL = "height = 100\nelastic_width = 10", "height = -80 ", "heig
         ({"fullness = 1.5": "fulness = 1.5"}, ['leg: "fulness" is unknown', "did you mean fullness?"]),
         ({"[waist]": "[waste]"}, ['design: "waste" is unknown', "did you mean waist?"]),
         ({"inseam_length = 140": "inseam_length = 1100"}, ["leg.inseam_length: 1100 mm", "40 to 400 mm"]),
-        ({'unit = "mm"': 'unit = "cm"'}, ["leg.inseam_length: 140 cm", "4 to 40 cm", 'set the unit to "mm"']),
+        ({'unit = "mm"': 'unit = "cm"'}, ["waist.elastic_width: 25 cm", "1 to 6 cm", 'set the unit to "mm"']),
         ({"reduction = 0.07": "reduction = 7"}, ["waist.reduction: 7", "0 to 0.25", "per cent, write 0.07"]),
         ({'name = "Heron shorts"': 'name = "鷺"'}, ["鷺", "font"]),
         ({'name = "Heron shorts"': 'name = "Heron'}, ["design.toml: not TOML", "line 6", "mend"]),

@@ -27,7 +27,16 @@ from blocks.cloth import Cloth
 from children import HEEDFUL
 from disks import small_disk
 from output.command import main
-from output.commands.batch import FAILURES, PIECES, RECORD, REQUIRED, OrderFailure, OrderJob, draft_order, orders_from
+from output.commands.batch import (
+    FAILURES,
+    PIECES,
+    RECORD,
+    OrderFailure,
+    OrderJob,
+    draft_order,
+    orders_from,
+    required_of,
+)
 from output.paper.sizes import paper_named
 from output.system.version import version
 from sampled import DESIGN, SAMPLES, heron_design
@@ -85,7 +94,7 @@ def failures(folder: Path) -> dict[str, str]:
 
 
 def a_job(**cells: str) -> OrderJob:
-    return OrderJob(heron_design(), orders_from([{**GOOD, **cells}])[0], version())
+    return OrderJob(heron_design(), orders_from([{**GOOD, **cells}], heron_design())[0], version())
 
 
 @pytest.fixture
@@ -296,7 +305,7 @@ def test_an_order_that_fails_after_it_was_done_warns_of_the_earlier_pattern(run:
         ({"waist_girth": "nan"}, ["waist_girth: nan is not a finite number"]),
         ({"waist_girth": "7_6"}, ['waist_girth: "7_6" is text']),
         ({"thigh_girth": "90"}, ["thigh_girth", "contradicts hip_girth"]),
-        ({"rise": "low"}, ['rise: "low" is unknown', "high, mid"]),
+        ({"rise": "low"}, ['rise: "low" is not a rise', "high, mid"]),
         ({"page": "A3"}, ["paper: 'A3' is not known", "A4, Letter"]),
         ({"lay": "flat"}, ['lay: "flat" is unknown', "open, folded"]),
         ({"cloth_width": "wide"}, ['cloth_width: "wide" is text', "60 to 320 cm"]),
@@ -454,7 +463,7 @@ def test_a_run_that_is_stopped_lists_what_failed_and_what_was_not_reached(
     assert capsys.readouterr().err == "shirrline: interrupted\n"
     listed = failures(out)
     assert list(listed) == ["A-2", "A-1", "A-5"]
-    assert listed["A-2"].startswith('rise: "low" is unknown')
+    assert listed["A-2"].startswith('rise: "low" is not a rise')
     assert listed["A-5"] == "not reached: the run was stopped before its turn; run the same again"
 
 
@@ -487,7 +496,7 @@ def test_planning_a_long_book_holds_little(tmp_path: Path) -> None:
     design, made_by = heron_design(), version()
     begun = time.process_time()
     tracemalloc.start()
-    orders = orders_from(rows)
+    orders = orders_from(rows, heron_design())
     jobs = {number: OrderJob(design, order, made_by) for number, order in enumerate(orders)}
     assert output.commands.batch._known(tmp_path, jobs) == {}
     _, most = tracemalloc.get_traced_memory()
@@ -549,7 +558,7 @@ def test_a_cluster_has_its_own_workers(refused: Refused) -> None:
 
 
 def test_every_column_is_needed(refused: Refused) -> None:
-    for name in REQUIRED:
+    for name in required_of(heron_design()):
         row = {column: cell for column, cell in GOOD.items() if column != name}
         assert f"column {name} is missing" in refused(",".join(row) + "\n" + ",".join(row.values()) + "\n")
 

@@ -12,8 +12,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from pypdf import PdfReader
 
-from blocks.design import Allowances, CasingDesign, TrimDesign, TrimKind
+from blocks.design import Allowances, CasingDesign
 from blocks.short import draft_short
+from blocks.short.design import TrimDesign, TrimKind
 from drafting.errors import DesignError, DraftError
 from drafting.piece import NotchKind, Piece
 from drafting.point import Point, Vector

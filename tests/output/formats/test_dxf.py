@@ -21,8 +21,8 @@ from ezdxf import bbox, recover
 from ezdxf.document import Drawing
 from ezdxf.lldxf.encoding import decode_dxf_unicode
 
-from blocks.design import TrimDesign
 from blocks.short import draft_short
+from blocks.short.design import TrimDesign
 from drafting.curve import Cubic
 from drafting.errors import OutputError
 from drafting.path import Path

@@ -6,7 +6,7 @@ from functools import cache
 import pytest
 import shapely
 
-from blocks.design import TrimKind
+from blocks.short.design import TrimKind
 from drafting.picture import Caption, Picture, line
 from drafting.point import Point
 from drafting.role import Role
@@ -23,7 +23,7 @@ from sampled import heron, heron_body
 
 @cache
 def model(kind: str = "plain", fit: str = "auto") -> Model:
-    return Model(made(kind, fit).shorts[0])
+    return Model(made(kind, fit).garments[0])
 
 
 def drawn() -> list[tuple[str, str, str]]:
@@ -78,7 +78,7 @@ def test_diagrams_of_a_leg_are_the_same_whole_or_split(fit):
 
 
 def test_a_diagram_changes_with_the_pieces():
-    assert step_diagram("crease", model()) != step_diagram("crease", Model(made().shorts[1]))
+    assert step_diagram("crease", model()) != step_diagram("crease", Model(made().garments[1]))
 
 
 def test_the_finished_leg_is_the_flat_one_folded():
@@ -129,7 +129,7 @@ def test_the_garment_is_as_wide_as_its_elastics_laid_flat(rise, back):
     short = heron(rise)
     picture = garment_picture(short, scale=1.0, back=back)
     waist, *casings = short.elastics
-    middle = short.block.waist_level - short.design.waist.channel / 2
+    middle = short.leg.waist_level - short.design.waist.channel / 2
     assert widths(picture, middle) == pytest.approx(waist.finished / 2, abs=0.5)
     for casing in casings:
         if casing.height > 0:
@@ -138,9 +138,9 @@ def test_the_garment_is_as_wide_as_its_elastics_laid_flat(rise, back):
 
 def test_the_garment_is_as_tall_as_its_draft():
     short = heron()
-    for back, top in ((False, short.block.back_crotch.start.y), (True, short.block.back_crotch.start.y)):
+    for back, top in ((False, short.leg.back_crotch.start.y), (True, short.leg.back_crotch.start.y)):
         _, bottom, _, high = garment_picture(short, scale=1.0, back=back).bounds
-        assert bottom == pytest.approx(short.block.hem_level)
+        assert bottom == pytest.approx(short.leg.hem_level)
         assert high == pytest.approx(top, abs=0.5)
 
 
@@ -156,32 +156,32 @@ def test_a_fuller_design_has_more_gathers_and_a_drape_only_draws():
 
 
 def test_a_trim_shows_below_the_hem():
-    with_band = made("band").shorts[0]
+    with_band = made("band").garments[0]
     _, bottom, _, _ = garment_picture(with_band, scale=1.0).bounds
-    assert bottom == pytest.approx(with_band.block.hem_level - with_band.design.trim.shows)
+    assert bottom == pytest.approx(with_band.leg.hem_level - with_band.design.trim.shows)
 
 
 def test_before_the_waist_elastic_the_waist_hangs_free_under_its_facing():
     free, drawn_in = (garment_picture(heron(), scale=1.0, waisted=waisted).bounds for waisted in (False, True))
     assert free[3] > drawn_in[3]
     assert (
-        widths(garment_picture(heron(), scale=1.0, waisted=False), heron().block.waist_level)
-        > heron().elastics[0].finished / 2
+        widths(garment_picture(heron(), scale=1.0, waisted=False), heron().leg.waist_level)
+        > heron().elastics.waist.finished / 2
     )
 
 
 @pytest.mark.parametrize("kind", ["bare", "leg only"])
 def test_garments_with_few_casings_can_be_drawn(kind):
-    short = made(kind).shorts[0]
+    short = made(kind).garments[0]
     for back in (False, True):
         left, bottom, right, _ = garment_picture(short, scale=1.0, back=back).bounds
-        assert right - left < 2 * short.block.hem.length
-        assert bottom == pytest.approx(short.block.hem_level)
+        assert right - left < 2 * short.leg.hem.length
+        assert bottom == pytest.approx(short.leg.hem_level)
 
 
 def test_the_inseam_runs_from_hem_to_hem_through_the_crotch():
     seam = inseam_line(heron(), scale=1.0)
-    assert seam.start.y == seam.end.y == heron().block.hem_level
+    assert seam.start.y == seam.end.y == heron().leg.hem_level
     assert seam.distance_of(Point(0, 0)) == pytest.approx(seam.length / 2)
 
 

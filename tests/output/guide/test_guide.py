@@ -12,12 +12,13 @@ from pypdf import PdfReader
 
 from blocks.blend import blend
 from blocks.cloth import Cloth, Lay
-from blocks.design import CasingDesign, Design
+from blocks.design import CasingDesign
 from blocks.haberdashery import haberdashery
 from blocks.lay import LayRules
-from blocks.leg import Rise
 from blocks.measurements import RANGES
 from blocks.requirement import required
+from blocks.short.design import ShortDesign
+from blocks.short.leg import Rise
 from blocks.size_range import draft_range, too_wide
 from drafting.errors import OutputError
 from drafting.path import Path
@@ -97,8 +98,8 @@ def test_long_names_and_many_casings_stay_on_their_pages_and_apart():
         casings=(*many, CasingDesign("leg", -110)),
     )
     drafted = draft_range(design, few(), rises=["high"], cloth=CLOTHS[1])
-    assert len(drafted.shorts) == 4
-    assert_tidy(guide_pdf(drafted.shorts, design=design, table=few(), paper=LETTER, cloths=CLOTHS))
+    assert len(drafted.garments) == 4
+    assert_tidy(guide_pdf(drafted.garments, design=design, table=few(), paper=LETTER, cloths=CLOTHS))
 
 
 def test_boxes_that_overlap_are_found():
@@ -143,7 +144,7 @@ def test_pages_are_numbered_and_the_contents_name_them():
 
 def test_the_same_range_gives_the_same_bytes():
     drafted = draft_range(designs()["plain"], few(), cloth=Cloth(1400))
-    again = guide_pdf(drafted.shorts, design=drafted.design, table=few(), paper=A4, cloths=CLOTHS)
+    again = guide_pdf(drafted.garments, design=drafted.design, table=few(), paper=A4, cloths=CLOTHS)
     assert again == guide()
 
 
@@ -176,7 +177,7 @@ def test_every_word_of_the_catalogue_is_printed_in_some_guide(monkeypatch):
         drafted = made(kind, fit)
         needs = [ClothNeed("H100", Rise.HIGH, CLOTHS[0], required(1000))]
         guide_pdf(
-            drafted.shorts,
+            drafted.garments,
             design=drafted.design,
             table=few(),
             paper=A4,
@@ -186,14 +187,14 @@ def test_every_word_of_the_catalogue_is_printed_in_some_guide(monkeypatch):
             lays=[("H100", sheet())],
             files=[("heron-high-A4.pdf", "high rise")],
         )
-    one = [short for short in made().shorts if short.size == "H100"]
-    for shorts in (one, one[:1], [short for short in made().shorts if short.size != "H146"]):
+    one = [short for short in made().garments if short.size == "H100"]
+    for shorts in (one, one[:1], [short for short in made().garments if short.size != "H146"]):
         guide_pdf(shorts, design=made().design, table=few(), paper=A4)
     squeezed = replace(designs()["plain"], limits=replace(designs()["plain"].limits, gather_high=1.8, gather_low=1.5))
     drafted = draft_range(squeezed, few(), rises=["high"])
-    guide_pdf(drafted.shorts, design=squeezed, table=few(), paper=A4)
+    guide_pdf(drafted.garments, design=squeezed, table=few(), paper=A4)
     drafted = draft_range(partly(), few())
-    guide_pdf(drafted.shorts, design=drafted.design, table=few(), paper=A4)
+    guide_pdf(drafted.garments, design=drafted.design, table=few(), paper=A4)
     assert set(WORDS) - noted.used == {"pieces.once"}  # every piece of a short is cut as a pair
 
 
@@ -220,10 +221,10 @@ def test_numbers_are_those_of_the_tables():
 
 def test_each_size_has_its_row_in_the_elastic_tables():
     found = words(guide())
-    for short in made().shorts:
+    for short in made().garments:
         strips = haberdashery(short).elastics
         cells = " ".join(f"{strip.rounded / 10:.1f} {eighths(strip.cut_length)}" for strip in strips)
-        if len(short.elastics) == len(made().shorts[0].elastics):
+        if len(short.elastics) == len(made().garments[0].elastics):
             assert f"{short.size} {cells}" in found
 
 
@@ -232,8 +233,8 @@ def test_each_size_has_its_row_of_body_and_finished_measures():
     for size in few().sizes:
         cells = " ".join(f"{getattr(size.body, name) / 10:.1f} {eighths(getattr(size.body, name))}" for name in RANGES)
         assert f"{size.label} {cells}" in found
-    for short in made().shorts:
-        hem = short.measures.hem
+    for short in made().garments:
+        hem = short.measures["hem"]
         assert f"{hem / 10:.1f} {eighths(hem)}" in found
 
 
@@ -252,14 +253,14 @@ def test_the_worked_example_is_the_blend_of_its_two_sizes():
 
 def test_a_leg_fits_the_cloth_that_the_draft_leaves_it_whole_on():
     for cloth in (*CLOTHS, Cloth(1200), Cloth(1500, lay=Lay.FOLDED)):
-        for short in draft_range(designs()["plain"], few(), rises=["high"], cloth=cloth).shorts:
+        for short in draft_range(designs()["plain"], few(), rises=["high"], cloth=cloth).garments:
             whole, half = leg_widths(short)
             assert short.split is (whole > cloth.usable)
             assert half <= cloth.usable or not short.split
 
 
 def test_widths_of_a_leg_do_not_depend_on_how_it_was_drafted():
-    for whole, split in zip(made(fit="whole").shorts, made(fit="split").shorts, strict=True):
+    for whole, split in zip(made(fit="whole").garments, made(fit="split").garments, strict=True):
         assert leg_widths(whole) == pytest.approx(leg_widths(split))
         assert not too_wide(split, Cloth(1400))
 
@@ -270,7 +271,7 @@ def test_files_cloth_and_lay_plans_are_printed_when_given():
     assert "Cloth to buy" not in plain
     needs = [ClothNeed("H104", Rise.MID, Cloth(1100), required(1234.0))]
     data = guide_pdf(
-        made().shorts,
+        made().garments,
         design=made().design,
         table=few(),
         paper=LETTER,
@@ -306,7 +307,7 @@ BEFORE = [
 
 
 def said(kind: str, split: tuple[str, ...] = ()) -> dict[str, str]:
-    model = Model(made(kind).shorts[0])
+    model = Model(made(kind).garments[0])
     return {step.name: " ".join(step.sentences) for step in steps(model, labels=["H100", "H104"], split=split)}
 
 
@@ -382,7 +383,7 @@ def test_a_range_without_sizes_or_of_another_design_is_refused():
     with pytest.raises(OutputError, match="guide: there is no size to write about"):
         guide_pdf([], design=design, table=few(), paper=A4)
     with pytest.raises(OutputError, match=r"guide: Heron shorts, size 'H100', is not of this design"):
-        guide_pdf(made().shorts, design=Design("Other"), table=few(), paper=A4)
+        guide_pdf(made().garments, design=ShortDesign("Other"), table=few(), paper=A4)
     with pytest.raises(OutputError, match=r"size 'H102', is not of this design and size table"):
         guide_pdf([heron()], design=heron().design, table=few(), paper=A4)
 
@@ -391,13 +392,13 @@ def test_a_name_that_cannot_be_printed_is_refused():
     design = replace(designs()["plain"], name="蒼鷺")
     drafted = draft_range(design, few(), rises=["high"])
     with pytest.raises(OutputError, match="is not in the fonts that are embedded"):
-        guide_pdf(drafted.shorts, design=design, table=few(), paper=A4)
+        guide_pdf(drafted.garments, design=design, table=few(), paper=A4)
 
 
 def test_names_with_marks_of_markup_are_printed_as_they_stand():
     design = replace(designs()["plain"], name="Reed & <b>Bank</b>")
     drafted = draft_range(design, few(), rises=["high"])
-    assert "Reed & <b>Bank</b>" in words(guide_pdf(drafted.shorts, design=design, table=few(), paper=A4))
+    assert "Reed & <b>Bank</b>" in words(guide_pdf(drafted.garments, design=design, table=few(), paper=A4))
 
 
 @pytest.mark.parametrize(

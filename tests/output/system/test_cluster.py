@@ -131,7 +131,7 @@ def test_500_orders_are_done_or_failed_by_name_though_a_worker_is_killed(
         assert {path.name for path in (out / name).iterdir()} == {f"{name}.pdf", PIECES, RECORD}
 
     rows = read_csv(order_book)
-    for order in orders_from(rows[::97]):
+    for order in orders_from(rows[::97], heron_design()):
         here = draft_order(OrderJob(heron_design(), order, version()))
         if not isinstance(here, OrderFailure):
             assert {path.name: path.read_bytes() for path in (out / order.stem).iterdir()} == here

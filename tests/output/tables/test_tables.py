@@ -15,9 +15,10 @@ from hypothesis import strategies as st
 
 from blocks.blend import blend
 from blocks.cloth import Cloth, Lay
-from blocks.design import CasingDesign, TrimDesign
+from blocks.design import CasingDesign
 from blocks.grade import grade
 from blocks.haberdashery import haberdashery
+from blocks.short.design import TrimDesign
 from blocks.size_range import SizeRange, draft_range
 from blocks.size_table import SizeTable, size_table_from
 from output.system.reading import read_sizes
@@ -55,7 +56,7 @@ def frame(data: bytes) -> pandas.DataFrame:
 
 
 def test_csv_is_one_rectangle() -> None:
-    for data, header in ((tables_csv(made()), COLUMNS), (grade_csv(grade(made().shorts)), GRADE_COLUMNS)):
+    for data, header in ((tables_csv(made()), COLUMNS), (grade_csv(grade(made().garments)), GRADE_COLUMNS)):
         lines = list(csv.reader(io.StringIO(data.decode(), newline=""), strict=True))
         assert tuple(lines[0]) == header
         assert {len(line) for line in lines} == {len(header)}
@@ -67,11 +68,11 @@ def test_csv_is_one_rectangle() -> None:
 def test_every_size_has_its_body_measures_elastics_splitting_and_pieces() -> None:
     read = frame(tables_csv(made()))
     assert set(read.loc[read.table == "body", "size"]) == {size.label for size in table().sizes}
-    for short in made().shorts:
-        mine = read[(read["size"] == short.size) & (read.rise == short.rise.value)]
+    for short in made().garments:
+        mine = read[(read["size"] == short.size) & (read.rise == short.rise)]
         measures = mine[mine.table == "finished measures"].set_index("item").cm
         for item in ("waist seam", "hip", "leg opening", "front rise", "back rise", "inseam"):
-            assert measures[item] == pytest.approx(getattr(short.measures, item.replace(" ", "_")) / 10, abs=0.00501)
+            assert measures[item] == pytest.approx(short.measures[item.replace(" ", "_")] / 10, abs=0.00501)
         cuts = mine[(mine.table == "elastics") & (mine.measure == "cut length")].set_index("item")
         for elastic in short.elastics:
             assert cuts.cm[elastic.name] == pytest.approx(elastic.cut_length / 10, abs=0.00501)
@@ -116,12 +117,12 @@ def test_eighths_are_the_nearest_and_in_lowest_terms(count: int, off: float) -> 
 
 
 def test_metres_to_buy_are_told_by_width() -> None:
-    for short in made().shorts[::9]:
+    for short in made().garments[::9]:
         takes = haberdashery(short)
         buy = {
             (row["item"], row["measure"]): row
             for row in rows(tables_csv(made()))
-            if (row["table"], row["size"], row["rise"]) == ("to buy", short.size, short.rise.value)
+            if (row["table"], row["size"], row["rise"]) == ("to buy", short.size, short.rise)
         }
         for one, item in zip(takes.to_buy, ("elastic 2.5 cm wide", "elastic 1 cm wide"), strict=True):
             assert float(buy[item, "total"]["cm"]) == pytest.approx(one.total / 10, abs=0.00501)
@@ -154,7 +155,7 @@ def test_the_same_range_gives_the_same_bytes() -> None:
     again = draft_range(heron_design(), table(), cloth=Cloth(1400))
     assert tables_csv(again) == tables_csv(made())
     assert tables_json(again) == tables_json(made())
-    assert grade_csv(grade(again.shorts)) == grade_csv(grade(made().shorts))
+    assert grade_csv(grade(again.garments)) == grade_csv(grade(made().garments))
 
 
 def test_failures_and_warnings_are_in_the_tables() -> None:
@@ -189,13 +190,13 @@ def test_without_a_cloth_and_with_a_bought_trim() -> None:
 
 
 def test_grade_is_told_in_both_units() -> None:
-    read = frame(grade_csv(grade(made().shorts)))
+    read = frame(grade_csv(grade(made().garments)))
     assert set(read.outline) == {"finished", "flat"}
     assert set(read.rise) == {"high", "mid"}
     side = read[(read.rise == "high") & (read.outline == "finished") & (read.point == "waist at side line")]
     assert list(side["size"]) == [size.label for size in table().sizes]
     assert [float(step) for step in list(side.dy_cm)[1:]] == [0.3] * 11 + [0.4] * 4
-    for row in rows(grade_csv(grade(made().shorts))):
+    for row in rows(grade_csv(grade(made().garments))):
         for axis in ("x", "y", "dx", "dy"):
             assert "-0.00" not in (row[f"{axis}_cm"], row[f"{axis}_inches"])
             if row[f"{axis}_cm"]:
@@ -204,18 +205,18 @@ def test_grade_is_told_in_both_units() -> None:
 
 
 def test_elastic_lists_of_a_blend() -> None:
-    made_of = made().shorts
+    made_of = made().garments
     mixed = blend(made_of[7], made_of[9])
     read = rows(elastics_csv(mixed))
     assert {row["size"] for row in read} == {"H112 on H120"}
     assert [row["text"] for row in read if row["table"] == "pattern"] == ["size H120", "size H120"]
     cuts = {row["item"]: row for row in read if row["measure"] == "cut length"}
-    assert float(cuts["waist"]["cm"]) == pytest.approx(made_of[7].elastics[0].cut_length / 10, abs=0.00501)
-    assert float(cuts["frill"]["cm"]) == pytest.approx(made_of[9].elastics[-1].cut_length / 10, abs=0.00501)
+    assert float(cuts["waist"]["cm"]) == pytest.approx(made_of[7].elastics.waist.cut_length / 10, abs=0.00501)
+    assert float(cuts["frill"]["cm"]) == pytest.approx(made_of[9].elastics.casings[-1].cut_length / 10, abs=0.00501)
 
 
 def test_elastic_list_for_a_terminal() -> None:
-    takes = haberdashery(made().shorts[4])
+    takes = haberdashery(made().garments[4])
     lines = elastics_text(takes).splitlines()
     assert [line.split()[0] for line in lines] == [
         *("elastic", "waist", "upper", "lower", "thigh", "frill", "Buy", "Buy", "Try")

@@ -21,7 +21,8 @@ from PIL import Image
 from pypdf import PdfReader
 from scipy import ndimage
 
-from blocks.design import CasingDesign, Design
+from blocks.design import CasingDesign
+from blocks.short.design import ShortDesign
 from blocks.words import isolated
 from drafting.errors import OutputError
 from drafting.point import Point
@@ -133,7 +134,7 @@ def test_a_letter_that_cannot_be_set_is_refused_with_its_number(text, named):
 
 
 def test_a_name_that_cannot_be_printed_is_refused_by_its_field():
-    plain = Design("Heron", workroom="Reedbank", casings=(CasingDesign("leg", height=-80),))
+    plain = ShortDesign("Heron", workroom="Reedbank", casings=(CasingDesign("leg", height=-80),))
     check_names(plain, ["H102", "אדום"])
     for spoilt, sizes, field in (
         (replace(plain, name="短裤"), [], "name"),
@@ -150,7 +151,7 @@ def test_every_command_that_prints_refuses_such_a_name_before_it_drafts(command,
     def drafted(*_, **__):
         raise AssertionError("it was drafted")
 
-    monkeypatch.setattr("blocks.short.draft_leg", drafted)
+    monkeypatch.setattr("blocks.short.draft.draft_leg", drafted)
     design = tmp_path / "design.toml"
     design.write_text('name = "Heron 短裤"\nunit = "mm"\n', encoding="utf-8")
     table = {"draft": "measurements.toml", "batch": "orders.csv"}.get(command, "sizes.csv")

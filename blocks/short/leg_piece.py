@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from typing import Final
 
-from blocks.design import Design
-from blocks.leg import LegBlock
 from blocks.panel import (
     HEM_TURNS,
     Panel,
@@ -17,15 +16,19 @@ from blocks.panel import (
     panel,
     sides_of,
 )
+from blocks.short.design import ShortDesign
+from blocks.short.leg import LegBlock
 from drafting.allowance import Side
 from drafting.casing import Tuck, flat_height
 from drafting.path import Path
 from drafting.piece import Grainline, Notch, NotchKind, Piece
 from drafting.point import Point
 
+NAME: Final = "leg"
+
 
 def leg_pieces(
-    block: LegBlock, design: Design, tucks: Sequence[Tuck], *, size: str, rise: str, split: bool
+    block: LegBlock, design: ShortDesign, tucks: Sequence[Tuck], *, size: str, rise: str, split: bool
 ) -> tuple[Piece, ...]:
     """The flat leg, each piece cut twice as a mirrored pair: one piece, or front and back with a side seam.
 
@@ -41,9 +44,9 @@ def leg_pieces(
             *_front_notches(made, block, design, here),
             *_back_notches(made, block, design, here),
         ]
-        return (_piece("leg", "Leg", made, notches, design, tucks, size=size, rise=rise, grain_at=0.0),)
+        return (_piece(NAME, "Leg", made, notches, design, tucks, size=size, rise=rise, grain_at=0.0),)
     pieces = []
-    away = {"front": "leg front/", "back": "leg back/"}
+    away = {"front": f"{NAME} front/", "back": f"{NAME} back/"}
     for half, edges, grain_at in (
         ("front", front_half(block), block.front_width / 2),
         ("back", back_half(block), -block.back_width / 2),
@@ -59,7 +62,7 @@ def leg_pieces(
             notch(made, "side-balance", NotchKind.SINGLE, "side", crotch_line, f"{other}side-balance"),
             *own(made, block, design, away),
         ]
-        name, title = f"leg {half}", f"Leg {half}"
+        name, title = f"{NAME} {half}", f"Leg {half}"
         pieces.append(_piece(name, title, made, notches, design, tucks, size=size, rise=rise, grain_at=grain_at))
     return tuple(pieces)
 
@@ -88,7 +91,7 @@ def back_half(block: LegBlock) -> dict[str, Path]:
     }
 
 
-def leg_sides(edges: Mapping[str, Path], design: Design) -> list[Side]:
+def leg_sides(edges: Mapping[str, Path], design: ShortDesign) -> list[Side]:
     """Finished edges of the leg, or of one half of it, with the design's allowances."""
     allow = design.allowances
     return sides_of(edges, allow.seam, {"hem": (allow.hem, HEM_TURNS), "waist": (allow.waist, 0)})
@@ -104,7 +107,7 @@ def _mates(where: Mapping[str, str]) -> dict[str, tuple[str, str]]:
     }
 
 
-def _front_notches(made: Panel, block: LegBlock, design: Design, where: Mapping[str, str]) -> list[Notch]:
+def _front_notches(made: Panel, block: LegBlock, design: ShortDesign, where: Mapping[str, str]) -> list[Notch]:
     """Single in front (common practice). Each balance notch lies where no casing can: see `blocks.leg`."""
     on_curve = length_of(block.front_crotch, 0) * design.leg.balance_share
     on_inseam = made.edge("front inseam").seam.length + block.trued_level / 2
@@ -114,7 +117,7 @@ def _front_notches(made: Panel, block: LegBlock, design: Design, where: Mapping[
     ]
 
 
-def _back_notches(made: Panel, block: LegBlock, design: Design, where: Mapping[str, str]) -> list[Notch]:
+def _back_notches(made: Panel, block: LegBlock, design: ShortDesign, where: Mapping[str, str]) -> list[Notch]:
     """Double at the back (common practice); the inseam's matches the front's."""
     on_curve = made.edge("back crotch").seam.length - length_of(block.back_crotch, -1) * design.leg.balance_share
     on_inseam = -block.trued_level / 2
@@ -129,7 +132,7 @@ def _piece(
     title: str,
     made: Panel,
     notches: Sequence[Notch],
-    design: Design,
+    design: ShortDesign,
     tucks: Sequence[Tuck],
     *,
     size: str,

@@ -13,9 +13,10 @@ from functools import lru_cache
 from itertools import pairwise
 from typing import Final
 
-from blocks.design import CasingDesign, Design, LegDesign
+from blocks.design import CasingDesign
 from blocks.measurements import Body
 from blocks.parameters import parameters_of
+from blocks.short.design import LegDesign, ShortDesign
 from drafting.casing import Tuck
 from drafting.curve import Cubic, Line, monotone_root
 from drafting.errors import DesignError, GeometryError
@@ -78,7 +79,7 @@ class LegBlock:
         return front.heights(height)[0].x - back.heights(height)[0].x
 
 
-def draft_leg(body: Body, design: Design, rise: Rise) -> LegBlock:
+def draft_leg(body: Body, design: ShortDesign, rise: Rise) -> LegBlock:
     """Draft the finished leg.
 
     With a measured crotch length the back raise, then the back crotch extension, are solved within their ranges so
@@ -104,8 +105,8 @@ def draft_leg(body: Body, design: Design, rise: Rise) -> LegBlock:
     return replace(block, notes=tuple(notes))
 
 
-def _draft(body: Body, leg: LegDesign, design: Design, lowered: float) -> LegBlock:
-    waist_level = body.body_rise + leg.rise_ease
+def _draft(body: Body, leg: LegDesign, design: ShortDesign, lowered: float) -> LegBlock:
+    waist_level = body.known("body_rise") + leg.rise_ease
     hip_level = waist_level - body.waist_to_hip
     curve_level = max(hip_level, leg.curve_floor * waist_level)
     # A wide extension needs a tall curve, or it would bend tighter than its own seam allowance.
@@ -260,9 +261,9 @@ def _waist(front_crotch: Path, side: Point, back_crotch: Path) -> Path:
     )
 
 
-def _fitted(body: Body, leg: LegDesign, design: Design) -> tuple[LegDesign, str]:
+def _fitted(body: Body, leg: LegDesign, design: ShortDesign) -> tuple[LegDesign, str]:
     """The leg with back raise, then back extension, solved for the measured crotch length; and a note on it."""
-    target = body.crotch_length + leg.crotch_ease
+    target = body.known("crotch_length") + leg.crotch_ease
 
     def miss(trial: LegDesign) -> float:
         return _draft(body, trial, design, 0.0).crotch_seam - target
@@ -297,7 +298,7 @@ def _fitted(body: Body, leg: LegDesign, design: Design) -> tuple[LegDesign, str]
     )
 
 
-def tucks_of(block: LegBlock, design: Design) -> tuple[tuple[Tuck, ...], tuple[CasingDesign, ...]]:
+def tucks_of(block: LegBlock, design: ShortDesign) -> tuple[tuple[Tuck, ...], tuple[CasingDesign, ...]]:
     """The tucks of a design's casings on this leg, lowest first, and the casings that it has no room for at the waist.
 
     Raises:
@@ -322,10 +323,10 @@ def tucks_of(block: LegBlock, design: Design) -> tuple[tuple[Tuck, ...], tuple[C
     return tuple(Tuck(c.name, c.height, c.depth) for c in kept), tuple(c for c in design.casings if c.height > ceiling)
 
 
-def left_out(casing: CasingDesign, design: Design, rise: Rise) -> str:
+def left_out(casing: CasingDesign, design: ShortDesign, rise: Rise) -> str:
     """Why a rise lacks a casing, in the same words for every size.
 
-    >>> left_out(CasingDesign("upper", 190), Design("Heron"), Rise.MID)[:43]
+    >>> left_out(CasingDesign("upper", 190), ShortDesign("Heron"), Rise.MID)[:43]
     "casing 'upper' is left out of the mid rise:"
     """
     return (
@@ -335,12 +336,12 @@ def left_out(casing: CasingDesign, design: Design, rise: Rise) -> str:
     )
 
 
-def _ceiling(block: LegBlock, design: Design) -> float:
+def _ceiling(block: LegBlock, design: ShortDesign) -> float:
     """The highest stitch line that clears the waist elastic's channel."""
     return block.front_crotch.end.y - design.waist.channel - design.limits.tuck_gap
 
 
-def check_high_rise(block: LegBlock, design: Design) -> None:
+def check_high_rise(block: LegBlock, design: ShortDesign) -> None:
     """Refuse casings that the high rise has no room for: there, nothing may vanish.
 
     Raises:
@@ -356,7 +357,7 @@ def check_high_rise(block: LegBlock, design: Design) -> None:
             )
 
 
-def _check_depth(casing: CasingDesign, design: Design) -> None:
+def _check_depth(casing: CasingDesign, design: ShortDesign) -> None:
     need = casing.elastic_width + design.limits.elastic_clearance
     if casing.depth < need:
         raise DesignError(
@@ -365,7 +366,7 @@ def _check_depth(casing: CasingDesign, design: Design) -> None:
         )
 
 
-def _check_place(casing: CasingDesign, block: LegBlock, design: Design, floor: float) -> None:
+def _check_place(casing: CasingDesign, block: LegBlock, design: ShortDesign, floor: float) -> None:
     top, bottom = casing.height, casing.height - casing.depth
     highest_below = block.trued_level
     lowest = block.hem_level + design.allowances.hem / 2 + design.limits.tuck_gap
@@ -382,7 +383,7 @@ def _check_place(casing: CasingDesign, block: LegBlock, design: Design, floor: f
         )
 
 
-def _steep_floor(block: LegBlock, design: Design) -> float:
+def _steep_floor(block: LegBlock, design: ShortDesign) -> float:
     """The lowest height from which both crotch edges and their cut lines keep under the slope limit all the way up."""
     floors = [0.0]
     allowance = design.allowances.seam

@@ -8,9 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from blocks.design import Design
-from blocks.leg import LegBlock
 from blocks.panel import Panel, length_of, mirrored, notch, panel
+from blocks.short.design import ShortDesign
+from blocks.short.leg import LegBlock
 from drafting.allowance import Side
 from drafting.errors import DesignError
 from drafting.path import Path
@@ -20,7 +20,7 @@ from drafting.point import Point
 NAME = "waist facing"
 
 
-def facing_pieces(block: LegBlock, design: Design, *, size: str, rise: str, split: bool) -> tuple[Piece, ...]:
+def facing_pieces(block: LegBlock, design: ShortDesign, *, size: str, rise: str, split: bool) -> tuple[Piece, ...]:
     """The facing of one leg, cut twice as a mirrored pair: one strip, or a front and a back one for a split leg.
 
     Raises:
@@ -42,7 +42,7 @@ def facing_pieces(block: LegBlock, design: Design, *, size: str, rise: str, spli
     )
 
 
-def _strip(name: str, title: str, left: float, right: float, design: Design, *, size: str, rise: str) -> Piece:
+def _strip(name: str, title: str, left: float, right: float, design: ShortDesign, *, size: str, rise: str) -> Piece:
     """A strip from `left` to `right`; an end at x = 0 is the side seam of a split facing."""
     height, under = design.waist.channel + design.facing.edge, design.facing.turn_under
     allow = design.allowances

@@ -7,10 +7,10 @@ from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from typing import Any, Final
 
-from blocks.design import Design
-from blocks.leg import LegBlock, Rise, bears, draft_leg
 from blocks.measurements import Body
 from blocks.parameters import Parameter, parameters_of
+from blocks.short.design import ShortDesign
+from blocks.short.leg import LegBlock, Rise, bears, draft_leg
 from drafting.errors import DesignError, DraftError
 
 STEPS: Final = 40
@@ -26,7 +26,7 @@ REMEDIES: Final[dict[str, tuple[str, ...]]] = {
 """The parameters that change how tightly an edge bends, or how tightly it may, the likeliest first."""
 
 
-def check_bends(block: LegBlock, body: Body, design: Design, rise: Rise) -> None:
+def check_bends(block: LegBlock, body: Body, design: ShortDesign, rise: Rise) -> None:
     """Hold every edge of a leg to its allowance: it may not be hollow and bent tighter than that.
 
     Raises:
@@ -47,7 +47,7 @@ def check_bends(block: LegBlock, body: Body, design: Design, rise: Rise) -> None
     )
 
 
-def _tight(block: LegBlock, design: Design, edges: Iterable[str] = REMEDIES) -> str:
+def _tight(block: LegBlock, design: ShortDesign, edges: Iterable[str] = REMEDIES) -> str:
     """The first of the edges that has no room for its allowance; empty when all have."""
     for name in edges:
         allowance = design.allowances.waist if name == "waist" else design.allowances.seam
@@ -57,7 +57,7 @@ def _tight(block: LegBlock, design: Design, edges: Iterable[str] = REMEDIES) -> 
 
 
 def _remedies(
-    edge: str, body: Body, design: Design, rise: Rise, *, alone: bool = False
+    edge: str, body: Body, design: ShortDesign, rise: Rise, *, alone: bool = False
 ) -> Iterator[tuple[str, float, Parameter]]:
     """Parameters, each with the nearest value that by itself gives room to every edge, or `alone` to that one."""
     for place in REMEDIES[edge]:
@@ -69,24 +69,24 @@ def _remedies(
                 break
 
 
-def _helps(design: Design, body: Body, rise: Rise, edges: Iterable[str]) -> bool:
+def _helps(design: ShortDesign, body: Body, rise: Rise, edges: Iterable[str]) -> bool:
     try:
         return not _tight(draft_leg(body, design, rise), design, edges)
     except DraftError:
         return False
 
 
-def _about(design: Design, place: str) -> Parameter:
+def _about(design: ShortDesign, place: str) -> Parameter:
     record, name = place.split(".")
     return parameters_of(getattr(design, record))[name]
 
 
-def _value(design: Design, place: str) -> float:
+def _value(design: ShortDesign, place: str) -> float:
     record, name = place.split(".")
     return float(getattr(getattr(design, record), name))
 
 
-def _with(design: Design, place: str, value: float) -> Design:
+def _with(design: ShortDesign, place: str, value: float) -> ShortDesign:
     record, name = place.split(".")
     changed: Any = replace(getattr(design, record), **{name: value})
     return replace(design, **{record: changed})
@@ -98,7 +98,7 @@ def _round(value: float, about: Parameter) -> float:
     return min(about.high, max(about.low, round(value, digits)))
 
 
-def _written(value: float, about: Parameter, design: Design) -> str:
+def _written(value: float, about: Parameter, design: ShortDesign) -> str:
     if about.unit == "mm":
         return design.said(value)
     return f"{value:.4g} {about.unit}".rstrip()

@@ -8,9 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from blocks.design import Design, TrimKind
-from blocks.leg import LegBlock
 from blocks.panel import HEM_TURNS, Panel, notch, panel, sides_of
+from blocks.short.design import ShortDesign, TrimKind
+from blocks.short.leg import LegBlock
 from drafting.casing import Tuck
 from drafting.errors import DesignError
 from drafting.path import Path
@@ -21,7 +21,7 @@ NAME = "trim band"
 WAY_UP = "this way up: the long edge marked casing goes into the lowest casing"
 
 
-def trim_shows(block: LegBlock, design: Design, tucks: Sequence[Tuck]) -> float:
+def trim_shows(block: LegBlock, design: ShortDesign, tucks: Sequence[Tuck]) -> float:
     """How far, in mm, the trim shows below the leg's hem.
 
     Raises:
@@ -42,7 +42,7 @@ def trim_shows(block: LegBlock, design: Design, tucks: Sequence[Tuck]) -> float:
     return shows
 
 
-def _caught_in(design: Design, tucks: Sequence[Tuck]) -> Tuck:
+def _caught_in(design: ShortDesign, tucks: Sequence[Tuck]) -> Tuck:
     below = [tuck for tuck in tucks if tuck.height < 0]
     if not below:
         raise DesignError(
@@ -60,7 +60,7 @@ def _caught_in(design: Design, tucks: Sequence[Tuck]) -> Tuck:
 
 
 def trim_pieces(
-    block: LegBlock, design: Design, tucks: Sequence[Tuck], *, size: str, rise: str, split: bool
+    block: LegBlock, design: ShortDesign, tucks: Sequence[Tuck], *, size: str, rise: str, split: bool
 ) -> tuple[Piece, ...]:
     """The band of one leg, cut twice as a mirrored pair; none when the trim is bought or the design has none.
 
@@ -118,7 +118,7 @@ def _piece(
     title: str,
     edges: Mapping[str, Path],
     block: LegBlock,
-    design: Design,
+    design: ShortDesign,
     *,
     size: str,
     rise: str,

@@ -1,0 +1,26 @@
+"""The pull-on short: a leg without a side seam, gathered by elastic in casings folded from its own cloth."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from blocks.garment import Block
+from blocks.short.design import ShortDesign
+from blocks.short.draft import Short, draft_short, fit, waist_from
+from blocks.short.elastics import warnings_of
+from blocks.short.leg import Rise
+
+__all__ = ["SHORT", "Short", "ShortDesign", "draft_short"]
+
+SHORT: Final[Block[Short]] = Block(
+    name="short",
+    design=ShortDesign,
+    draft=draft_short,
+    fit=fit,
+    waist_from=waist_from,
+    elastic_warnings=warnings_of,
+    part="leg",
+    origin="crotch line",
+    rises=tuple(rise.value for rise in Rise),
+    needs=("waist_girth", "hip_girth", "body_rise", "waist_to_hip"),
+)

@@ -1,0 +1,104 @@
+"""The design of a short: what the designer decides, independent of the body. Lengths in mm, ratios without unit."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from enum import StrEnum
+from typing import ClassVar
+
+from blocks.design import Design, FacingDesign, Limits
+from blocks.parameters import CHOICE, MEMORY, PRACTICE, check_parameters, parameter
+
+
+@dataclass(frozen=True, slots=True)
+class LegDesign:
+    """How the leg block is drafted from a body.
+
+    Raises:
+        DesignError: a parameter is outside its range.
+    """
+
+    inseam_length: float = parameter(110, "mm", 40, 400, "crotch point to finished hem, along the inseam", CHOICE)
+    fullness: float = parameter(1.5, "", 1.0, 2.2, "panel width over body width: what is gathered", CHOICE)
+    rise_ease: float = parameter(10, "mm", 5, 20, "added to body rise", PRACTICE)
+    hip_ease: float = parameter(60, "mm", 0, 200, "added to hip girth before fullness", MEMORY)
+    panel_shift: float = parameter(7.5, "mm", 0, 15, "front panel narrower and back panel wider than a quarter", MEMORY)
+    front_extension: float = parameter(1 / 16, "", 0.04, 0.08, "front crotch extension over hip girth", MEMORY)
+    back_extension: float = parameter(1 / 8, "", 0.09, 0.15, "back crotch extension over hip girth", MEMORY)
+    front_lean: float = parameter(7.5, "mm", 0, 15, "centre front leans in at the waist", PRACTICE)
+    front_drop: float = parameter(7.5, "mm", 0, 15, "waist dropped at centre front", PRACTICE)
+    back_lean: float = parameter(20, "mm", 10, 30, "centre back leans in at the waist", PRACTICE)
+    back_raise: float = parameter(27.5, "mm", 15, 45, "waist raised at centre back", PRACTICE)
+    back_crotch_drop: float = parameter(5, "mm", 0, 10, "back crotch point below the front one", PRACTICE)
+    front_scoop: float = parameter(0.72, "", 0.4, 0.95, "front crotch curve drawn so far into its corner", MEMORY)
+    back_scoop: float = parameter(0.62, "", 0.4, 0.95, "back crotch curve drawn so far into its corner", MEMORY)
+    curve_floor: float = parameter(
+        0.28, "", 0.15, 0.5, "crotch curve starts at the hip level, but not below this share of the waist level", MEMORY
+    )
+    curve_spread: float = parameter(
+        0.6, "", 0.3, 1.0, "crotch curve starts no lower than this share of its own crotch extension", MEMORY
+    )
+    inseam_shaping: float = parameter(0.6, "", 0.3, 0.8, "share of the inseam in which both are trued", MEMORY)
+    back_inseam_angle: float = parameter(12, "deg", 0, 25, "back inseam from the grain at the crotch point", MEMORY)
+    crotch_ease: float = parameter(20, "mm", 0, 60, "added to crotch length when it is measured", MEMORY)
+    slope_limit: float = parameter(1.0, "", 0.3, 2.0, "steepest |dX/dY| of an edge under a casing", PRACTICE)
+    high_hip_share: float = parameter(0.5, "", 0.3, 0.7, "high-hip level on the way down from waist to hip", MEMORY)
+    balance_share: float = parameter(0.4, "", 0.2, 0.45, "crotch curve from its point to the balance notch", PRACTICE)
+    grainline_margin: float = parameter(0.15, "", 0.05, 0.4, "grainline clear of each end, over the height", CHOICE)
+    mid_drop: float = parameter(60, "mm", 20, 140, "waist edge of the mid rise below that of the high rise", CHOICE)
+
+    def __post_init__(self) -> None:
+        check_parameters(self, "leg")
+
+
+class TrimKind(StrEnum):
+    """What hangs from the lowest casing: nothing, a band cut from the cloth, or a bought trim."""
+
+    NONE = "none"
+    BAND = "band"
+    BOUGHT = "bought"
+
+
+@dataclass(frozen=True, slots=True)
+class TrimDesign:
+    """The trim caught in the lowest casing, hanging behind the leg's hem and showing below it.
+
+    Raises:
+        DesignError: a parameter is outside its range.
+    """
+
+    kind: TrimKind = TrimKind.NONE
+    shows: float = parameter(20, "mm", 5, 200, "band below the leg's hem", CHOICE)
+    top: float = parameter(6, "mm", 4, 20, "allowance of the band inside the casing", PRACTICE)
+    hem: float = parameter(16, "mm", 0, 40, "allowance of the band's lower edge, turned twice; 0 leaves it cut", CHOICE)
+    width: float = parameter(50, "mm", 10, 300, "width of a bought trim, its top edge included", CHOICE)
+
+    def __post_init__(self) -> None:
+        check_parameters(self, "trim")
+
+
+@dataclass(frozen=True, slots=True)
+class ShortLimits(Limits):
+    """Where the tool refuses or warns of a short.
+
+    Raises:
+        DesignError: a parameter is outside its range.
+    """
+
+    thigh_reach: float = parameter(120, "mm", 50, 400, "casing below the crotch before a warning on fit", PRACTICE)
+
+
+@dataclass(frozen=True, slots=True)
+class ShortDesign(Design):
+    """One design of a short, drafted for any body.
+
+    Raises:
+        DesignError: see `blocks.design.Design`.
+    """
+
+    block: ClassVar[str] = "short"
+
+    limits: ShortLimits = field(default_factory=ShortLimits)
+    leg: LegDesign = field(default_factory=LegDesign)
+    facing: FacingDesign = field(default_factory=FacingDesign)
+    trim: TrimDesign = field(default_factory=TrimDesign)

@@ -1,0 +1,208 @@
+"""The short: from a body and a design to pieces, finished measures, elastics and the proofs that they fit together."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+
+from blocks.elastic import Elastics
+from blocks.garment import Garment, LeftOut, NamedPoint, Outline, Trim
+from blocks.measurements import Body, check_label, hip_label
+from blocks.panel import length_of
+from blocks.parameters import of_kind
+from blocks.proof import Seam, prove
+from blocks.quantity import shown
+from blocks.short.bends import check_bends
+from blocks.short.design import ShortDesign, TrimKind
+from blocks.short.elastics import elastics_of, high_hip_level, warnings_of
+from blocks.short.facing import NAME as FACING
+from blocks.short.facing import facing_pieces
+from blocks.short.leg import LegBlock, Rise, check_high_rise, draft_leg, left_out, tucks_of
+from blocks.short.leg_piece import NAME as LEG
+from blocks.short.leg_piece import leg_pieces
+from blocks.short.trim import NAME as BAND
+from blocks.short.trim import trim_pieces
+from drafting.errors import DesignError
+from drafting.piece import CasingLine, Piece
+from drafting.point import Point
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Short(Garment):
+    """One size of one design in one rise, with the finished leg that it was drafted from."""
+
+    design: ShortDesign
+    leg: LegBlock
+
+
+def draft_short(
+    design: ShortDesign,
+    body: Body,
+    *,
+    rise: str = "high",
+    size: str | None = None,
+    split: bool | Callable[[Piece], bool] = False,
+) -> Short:
+    """Draft one size. Without a `size` label it is named by its hip girth in cm, as in H102.
+
+    With `split` every piece is cut at the side line into a front and a back, for a leg wider than the cloth; whether it
+    is may be asked of the leg in one piece.
+
+    Raises:
+        DesignError: a design that this body cannot wear, an unknown rise, a size that is no text; the message says
+            what to change.
+        MeasurementError: a size label that cannot be printed, or a measurement that was not taken.
+        GeometryError: a piece that cannot be built, or that fails one of its proofs.
+    """
+    of_kind("design", design, ShortDesign)
+    of_kind("body", body, Body)
+    of_kind("size", size, str | None)
+    if not isinstance(rise, str) or rise not in tuple(Rise):
+        raise DesignError(f"rise: {shown(rise)} is not a rise of this design; choose one of {', '.join(Rise)}")
+    level = Rise(rise)
+    leg = draft_leg(body, design, level)
+    check_bends(leg, body, design, level)
+    if level is Rise.HIGH:
+        check_high_rise(leg, design)
+    tucks, vanished = tucks_of(leg, design)
+    label = check_label(size) if size else hip_label(body)
+    legs = leg_pieces(leg, design, tucks, size=label, rise=level.value, split=split is True)
+    if callable(split):
+        split = split(legs[0])
+        if split:
+            legs = leg_pieces(leg, design, tucks, size=label, rise=level.value, split=True)
+    pieces = (
+        *legs,
+        *facing_pieces(leg, design, size=label, rise=level.value, split=split),
+        *trim_pieces(leg, design, tucks, size=label, rise=level.value, split=split),
+    )
+    elastics = elastics_of(body, leg, design, tucks)
+    gone = tuple(LeftOut(casing, left_out(casing, design, level)) for casing in vanished)
+    seams = _seams([piece.name for piece in pieces])
+    return Short(
+        design=design,
+        body=body,
+        size=label,
+        rise=level.value,
+        leg=leg,
+        split=split,
+        pieces=pieces,
+        measures=_measures(leg, elastics),
+        drawn_in=("leg_opening",) if any(elastic.height <= 0 for elastic in elastics) else (),
+        elastics=elastics,
+        trims=_trims(design, elastics),
+        points=tuple(_points(leg, legs)),
+        seams=seams,
+        proofs=prove(pieces, tucks, seams),
+        warnings=(*body.warnings, *(one.why for one in gone), *warnings_of(elastics, design)),
+        notes=leg.notes,
+        left_out=gone,
+    )
+
+
+def fit(pattern: Short, body: Body) -> Elastics:
+    """The elastics of a body to go into the pieces of a short."""
+    tucks, _ = tucks_of(pattern.leg, pattern.design)
+    return elastics_of(body, pattern.leg, pattern.design, tucks)
+
+
+def waist_from(pattern: Short) -> float:
+    """The high-hip level: from there up the body is nearer its waist than its hip."""
+    return high_hip_level(pattern.body, pattern.design)
+
+
+def _measures(leg: LegBlock, elastics: Elastics) -> dict[str, float]:
+    below = [elastic for elastic in elastics if elastic.height <= 0]
+    hem = leg.hem.length
+    return {
+        "waist_seam": 2 * leg.waist.length,
+        "hip": 2 * (leg.front_width + leg.back_width),
+        "hem": hem,
+        "leg_opening": below[-1].finished if below else hem,
+        "front_rise": leg.front_crotch.length,
+        "back_rise": leg.back_crotch.length,
+        "crotch_seam": leg.crotch_seam,
+        "side_length": leg.waist_level - leg.hem_level,
+        "inseam": leg.front_inseam.length,
+    }
+
+
+def _trims(design: ShortDesign, elastics: Elastics) -> tuple[Trim, ...]:
+    """The bought trim of each leg: as wide as the leg at its lowest casing, both ends caught in the inseam."""
+    if design.trim.kind is not TrimKind.BOUGHT:
+        return ()
+    # A design whose trim no casing below the crotch can catch was refused when its pieces were made.
+    lowest = min(elastics, key=lambda elastic: elastic.height)
+    return (Trim("trim", design.trim.width, lowest.flat_width + 2 * design.allowances.seam, 2),)
+
+
+def _seams(names: Sequence[str]) -> tuple[Seam, ...]:
+    """Every seam of a short with pieces of these names."""
+
+    def half(name: str, which: str) -> str:
+        return f"{name} {which}" if f"{name} {which}" in names else name
+
+    leg_front, leg_back = half(LEG, "front"), half(LEG, "back")
+    facing_front, facing_back = half(FACING, "front"), half(FACING, "back")
+    seams = [
+        Seam(leg_front, "front inseam", leg_back, "back inseam"),
+        Seam(leg_front, "front crotch", leg_front, "front crotch", mirrored=True),
+        Seam(leg_back, "back crotch", leg_back, "back crotch", mirrored=True),
+        Seam(leg_front, "waist", facing_front, "waist"),
+        Seam(facing_front, "front end", facing_front, "front end", mirrored=True),
+        Seam(facing_back, "back end", facing_back, "back end", mirrored=True),
+    ]
+    if leg_front != leg_back:
+        seams += [
+            Seam(leg_front, "side", leg_back, "side"),
+            Seam(leg_back, "waist", facing_back, "waist"),
+            Seam(facing_front, "side", facing_back, "side"),
+        ]
+    if BAND in names or f"{BAND} front" in names:
+        band_front, band_back = half(BAND, "front"), half(BAND, "back")
+        seams.append(Seam(band_front, "front inseam", band_back, "back inseam"))
+        if band_front != band_back:
+            seams.append(Seam(band_front, "side", band_back, "side"))
+    return tuple(seams)
+
+
+def _points(leg: LegBlock, legs: Sequence[Piece]) -> Iterator[NamedPoint]:
+    """The named points of one leg, from the side line (x) and the crotch line (y).
+
+    Its hip points lie on the crotch edges, below the waist in either rise. On the flat leg only the casings' ends are
+    held to an even range; its waist steps up by twice its depth where a casing comes in, and is otherwise the finished
+    one. The halves of a split leg lie where the whole leg does, so its points are theirs.
+    """
+
+    def finished(name: str, at: Point) -> NamedPoint:
+        return NamedPoint(Outline.FINISHED, name, at)
+
+    def flat(name: str, at: Point, *, held: bool = False) -> NamedPoint:
+        return NamedPoint(Outline.FLAT, name, at, held)
+
+    yield finished("waist at centre front", leg.waist.start)
+    yield finished("waist at side line", Point(0.0, leg.waist_level))
+    yield finished("waist at centre back", leg.waist.end)
+    for half, crotch in (("front", leg.front_crotch), ("back", leg.back_crotch)):
+        yield finished(f"hip, {half}", crotch.heights(leg.hip_level)[0])
+    yield finished("crotch point, front", leg.front_crotch.start)
+    yield finished("crotch point, back", leg.back_crotch.end)
+    yield finished("hem, front", leg.hem.end)
+    yield finished("hem, back", leg.hem.start)
+
+    front, back = legs[0], legs[-1]
+    yield flat("waist at centre front", front.edge("waist").seam.start)
+    yield flat("waist at side line", front.edge("waist").seam.point_at(length_of(leg.waist, 0)))
+    yield flat("waist at centre back", back.edge("waist").seam.end)
+    yield flat("crotch point, front", front.edge("front crotch").seam.start)
+    yield flat("crotch point, back", back.edge("back crotch").seam.end)
+    yield flat("hem, front", front.edge("hem").seam.end)
+    yield flat("hem, back", back.edge("hem").seam.start)
+    there = {line.name: line for line in (*back.fold_lines, *back.stitch_lines)}
+    for line in (*front.fold_lines, *front.stitch_lines):
+        yield flat(f"casing {_part(line)}, front", line.end, held=True)
+        yield flat(f"casing {_part(line)}, back", there[line.name].start, held=True)
+
+
+def _part(line: CasingLine) -> str:
+    return f"{line.casing}: {line.name.removeprefix(line.casing).strip()}"
