@@ -13,9 +13,10 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from drafting.curve import FLAT_TOLERANCE, Cubic, Line, Segment
+from drafting.curve import FLAT_TOLERANCE, Line, Segment
 from drafting.errors import GeometryError
 from drafting.point import Motion, Point, Vector
+from drafting.sink import Sink
 
 JOIN_TOLERANCE: Final = 1e-6
 """mm; two segments whose ends lie this close meet."""
@@ -69,6 +70,14 @@ class Path:
     def joined(paths: Iterable[Path]) -> Path:
         """One path from several that meet end to end."""
         return Path(tuple(segment for path in paths for segment in path.segments))
+
+    def draw(self, sink: Sink) -> None:
+        """Draw the path on a sink, its curves as they are."""
+        sink.move_to(self.start)
+        for segment in self.segments:
+            segment.draw(sink)
+        if self.closed:
+            sink.close()
 
     @property
     def start(self) -> Point:
@@ -294,12 +303,5 @@ def _closed_up(parts: Sequence[Segment]) -> list[Segment]:
     joined = [parts[0]]
     for part in parts[1:]:
         start = joined[-1].end
-        joined.append(part if part.start == start else _from(start, part))
+        joined.append(part if part.start == start else part.starting_at(start))
     return joined
-
-
-def _from(start: Point, part: Segment) -> Segment:
-    """The segment with another start, and its direction there kept when it is a curve."""
-    if isinstance(part, Line):
-        return Line(start, part.end)
-    return Cubic(start, part.control1 + (start - part.start), part.control2, part.end)

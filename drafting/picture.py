@@ -12,7 +12,7 @@ from itertools import pairwise
 from math import cos, pi, sin
 from typing import Final
 
-from drafting.curve import Cubic, Line, Segment
+from drafting.curve import Cubic, Line
 from drafting.path import Path
 from drafting.point import Motion, Point, Vector
 from drafting.role import Role
@@ -91,12 +91,7 @@ class Scale:
 
     def path(self, path: Path) -> Path:
         """The path on paper; exact, for a curve's handles move as its points do."""
-        return Path(tuple(self._segment(segment) for segment in path.segments))
-
-    def _segment(self, segment: Segment) -> Segment:
-        if isinstance(segment, Line):
-            return Line(self(segment.start), self(segment.end))
-        return Cubic(self(segment.start), self(segment.control1), self(segment.control2), self(segment.end))
+        return Path(tuple(segment.mapped(self) for segment in path.segments))
 
 
 def line(role: Role, *points: Point) -> Trace:

@@ -15,7 +15,6 @@ from itertools import groupby
 from math import ceil, floor
 from typing import TYPE_CHECKING, Any, Final
 
-from drafting.curve import Line
 from drafting.errors import OutputError
 from drafting.units import INCH, POINT
 from output.drawing.sheet import Pen, Sheet, Stroke, Text
@@ -29,6 +28,7 @@ if TYPE_CHECKING:
     from reportlab.pdfgen.canvas import Canvas
 
     from drafting.path import Path
+    from drafting.point import Point
 
 PAGE_LIMIT: Final = 200 * INCH
 """mm; the longest side of a page: 14 400 units (ISO 32000-1, annex C.2)."""
@@ -331,19 +331,28 @@ class _Layers:
         self._used = {}
 
 
+class _Outline:
+    """A sink whose `path` is what reportlab's canvas draws."""
+
+    def __init__(self, canvas: Canvas) -> None:
+        self.path = canvas.beginPath()
+        self.close = self.path.close
+
+    def move_to(self, start: Point) -> None:
+        self.path.moveTo(start.x, start.y)
+
+    def line_to(self, end: Point) -> None:
+        self.path.lineTo(end.x, end.y)
+
+    def curve_to(self, control1: Point, control2: Point, end: Point) -> None:
+        self.path.curveTo(control1.x, control1.y, control2.x, control2.y, end.x, end.y)
+
+
 def outline_on(canvas: Canvas, path: Path) -> object:
     """A path as reportlab's canvas draws it, its Béziers kept."""
-    outline = canvas.beginPath()
-    outline.moveTo(path.start.x, path.start.y)
-    for segment in path.segments:
-        if isinstance(segment, Line):
-            outline.lineTo(segment.end.x, segment.end.y)
-        else:
-            a, b, c = segment.control1, segment.control2, segment.end
-            outline.curveTo(a.x, a.y, b.x, b.y, c.x, c.y)
-    if path.closed:
-        outline.close()
-    return outline
+    outline = _Outline(canvas)
+    path.draw(outline)
+    return outline.path
 
 
 def one_page_pdf(sheet: Sheet, *, title: str, author: str = "", subject: str = "") -> bytes:

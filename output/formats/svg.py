@@ -17,7 +17,6 @@ from typing import TYPE_CHECKING, Any, Final
 from xml.etree import ElementTree
 
 from blocks.words import isolated
-from drafting.curve import Line
 from drafting.path import Path
 from drafting.piece import Piece
 from drafting.point import Motion, Point, Vector
@@ -167,6 +166,34 @@ def sheet_svg(sheet: Sheet, *, title: str, labels: bool = True) -> bytes:
     return drawing.data()
 
 
+class _PathData:
+    """A sink whose `parts` are the commands of path data (SVG 1.1, 8.3), y down from `height`."""
+
+    def __init__(self, height: float) -> None:
+        self.parts: list[str] = []
+        self._height = height
+
+    def _place(self, point: Point) -> str:
+        return f"{_number(point.x)},{_number(self._height - point.y)}"
+
+    def move_to(self, start: Point) -> None:
+        self._start = self._end = self._place(start)
+        self.parts.append(f"M{self._start}")
+
+    def line_to(self, end: Point) -> None:
+        self._end = self._place(end)
+        self.parts.append(f"L{self._end}")
+
+    def curve_to(self, control1: Point, control2: Point, end: Point) -> None:
+        self._end = self._place(end)
+        self.parts.append(f"C{self._place(control1)} {self._place(control2)} {self._end}")
+
+    def close(self) -> None:
+        """End in the very figures of the start: else a line of no length could close the path."""
+        self.parts[-1] = self.parts[-1].removesuffix(self._end) + self._start
+        self.parts.append("Z")
+
+
 @dataclass
 class _Drawing:
     """An SVG in the making. Strokes and texts come in mm, y up; y is turned down here, once, in each coordinate."""
@@ -227,24 +254,9 @@ class _Drawing:
             else:
                 group = self.group(parent, kind, **look)
             for stroke in run:
-                group.add(self.root.path(d=self._path_data(stroke.path)))
-
-    def _path_data(self, path: Path) -> str:
-        start = self._place(path.start)
-        parts = [f"M{start}"]
-        last = len(path.segments) - 1
-        for index, segment in enumerate(path.segments):
-            end = start if path.closed and index == last else self._place(segment.end)
-            if isinstance(segment, Line):
-                parts.append(f"L{end}")
-            else:
-                parts.append(f"C{self._place(segment.control1)} {self._place(segment.control2)} {end}")
-        if path.closed:
-            parts.append("Z")
-        return " ".join(parts)
-
-    def _place(self, point: Point) -> str:
-        return f"{_number(point.x)},{_number(self.height - point.y)}"
+                outline = _PathData(self.height)
+                stroke.path.draw(outline)
+                group.add(self.root.path(d=" ".join(outline.parts)))
 
     def texts(self, parent: Any, kind: str, texts: Sequence[Text]) -> None:
         """Lines of text in a group of their own, none for none. They are not kerned, as in our PDF."""

@@ -18,7 +18,7 @@ from hashlib import sha256
 from math import fsum
 from typing import Any, Final
 
-from drafting.curve import Line
+from drafting.point import Point
 from drafting.role import Role
 from drafting.units import INCH
 from output.drawing.sheet import Stroke, Text
@@ -153,6 +153,20 @@ class RecordError(PdfError):
     """A record that tells nothing to hold a file against."""
 
 
+class _Points:
+    """A sink that keeps all the points of what is drawn on it, those that bend curves included."""
+
+    def __init__(self) -> None:
+        self.found: list[Point] = []
+        self.move_to = self.line_to = self.found.append
+
+    def curve_to(self, control1: Point, control2: Point, end: Point) -> None:
+        self.found += (control1, control2, end)
+
+    def close(self) -> None:
+        """Adds no point."""
+
+
 class Notes:
     """The record of a page or a stored drawing in the making, from what is drawn, `lift` mm higher than it is told."""
 
@@ -167,19 +181,15 @@ class Notes:
         self._said: list[tuple[float, float, float]] = []
 
     def draw(self, strokes: Iterable[Stroke]) -> None:
-        lift = self.lift
+        points = _Points()
         for stroke in strokes:
             self._count += 1
             self._fills += stroke.filled
-            path = stroke.path
-            points = [path.start]
-            for segment in path.segments:
-                if not isinstance(segment, Line):
-                    points += (segment.control1, segment.control2)
-                points.append(segment.end)
-            self._places += [(point.x, point.y + lift) for point in points]
+            stroke.path.draw(points)
             if stroke.role is Role.SQUARE:
-                self._squares.append(self._lifted(path.bounds))
+                self._squares.append(self._lifted(stroke.path.bounds))
+        lift = self.lift
+        self._places += [(point.x, point.y + lift) for point in points.found]
 
     def write(self, text: Text, x: float, y: float) -> None:
         """A text at (x, y)."""

@@ -17,10 +17,8 @@ from typing import Final, TypeVar
 from blocks.cloth import Cloth
 from blocks.lay import Laid, LayPlan, LayRules, Search, lay_pieces, plan_of
 from blocks.quantity import finite, shown
-from drafting.curve import Line, Segment
 from drafting.errors import GeometryError, OutputError
 from drafting.piece import Piece
-from drafting.point import Point
 from output.system.files import replacing, settle_beside
 from output.system.reading import read_json, reason_of
 
@@ -68,16 +66,10 @@ def lay_key(pieces: Sequence[Piece], cloth: Cloth, rules: LayRules) -> str:
 
 def _content(piece: Piece) -> list[object]:
     outline = [
-        [_rounded(number) for corner in _corners(segment) for number in (corner.x, corner.y)]
+        [_rounded(number) for point in segment.points for number in (point.x, point.y)]
         for segment in piece.cut_line.segments
     ]
     return [piece.name, piece.cut_count, piece.mirrored, outline]
-
-
-def _corners(segment: Segment) -> tuple[Point, ...]:
-    if isinstance(segment, Line):
-        return segment.start, segment.end
-    return segment.start, segment.control1, segment.control2, segment.end
 
 
 def _rounded(number: float) -> float:

@@ -19,7 +19,7 @@ from shapely import points as shapely_points
 import zoo
 from drafting.curve import Cubic, Line, Segment, monotone_root
 from drafting.errors import GeometryError
-from drafting.point import Motion, Point
+from drafting.point import Motion, Point, Vector
 
 THERE_AND_BACK = Cubic(
     Point(0.001, 128.223), *[Point(-3.3229684581367147, 220.2319777939594)] * 2, Point(0.001, 128.223)
@@ -184,6 +184,22 @@ def test_reversed_runs_the_other_way(curve: Cubic, t: float) -> None:
 def test_a_moved_curve_keeps_its_length(curve: Cubic, motion: Motion, t: float) -> None:
     assert curve.moved(motion).point(t).isclose(motion(curve.point(t)), tolerance=1e-9)
     assert curve.moved(motion).length() == pytest.approx(curve.length(), abs=2e-9)
+
+
+@given(zoo.gentle_cubics, zoo.motions())
+def test_a_curve_mapped_point_by_point_is_the_curve_moved(curve: Cubic, motion: Motion) -> None:
+    assert curve.mapped(motion) == curve.moved(motion)
+    assert Line(curve.start, curve.end).mapped(motion) == Line(motion(curve.start), motion(curve.end))
+
+
+@given(zoo.gentle_cubics)
+def test_from_another_start_a_curve_leaves_the_same_way(curve: Cubic) -> None:
+    start = curve.start + Vector(1e-6, -2e-6)
+    from_there = curve.starting_at(start)
+    assert from_there.points[::3] == (start, curve.end)
+    assert from_there.derivative(0).dot(curve.derivative(0)) == pytest.approx(curve.derivative(0).length ** 2)
+    assert from_there.derivative(1) == curve.derivative(1)
+    assert Line(*curve.points[::3]).starting_at(start).points == (start, curve.end)
 
 
 # Flattening

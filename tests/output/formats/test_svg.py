@@ -11,7 +11,7 @@ import math
 import subprocess
 import sys
 from dataclasses import replace
-from itertools import groupby
+from itertools import groupby, pairwise
 from pathlib import Path as FilePath
 from xml.etree import ElementTree
 
@@ -24,7 +24,7 @@ from scipy import ndimage
 
 from blocks.measurements import body_from
 from blocks.short import draft_short
-from drafting.curve import Cubic
+from drafting.curve import Cubic, Line
 from drafting.errors import OutputError
 from drafting.path import Path
 from drafting.piece import Piece
@@ -205,6 +205,17 @@ def test_curves_stay_the_drafted_beziers_with_y_turned_down():
         points = (segment.start, *control, segment.end)
         wanted = np.array([complex(point.x, height - point.y) for point in points])
         assert np.abs(np.array(bezier.bpoints()) - wanted).max() < 1e-4
+
+
+def test_a_closed_line_ends_in_the_very_figures_of_its_start():
+    """Ends that are one but for rounding once could have come to two places, and a line from one to the other."""
+    start, end = Point(0.00005 - 4e-7, 10), Point(0.00005 + 4e-7, 10)
+    corners = (start, Point(30, 10), Point(30, 40), end)
+    path = Path(tuple(Line(a, b) for a, b in pairwise(corners)))
+    assert path.closed
+    sheet = Sheet(50, 50, (Stroke(path, Role.CUT, Pen(0.5)),), (), (path,))
+    (data,) = path_data(parsed(sheet_svg(sheet, title=NAME)))
+    assert data == "M0,40 L30,40 L30,10 L0,40 Z"
 
 
 def test_a_unit_is_a_millimetre_and_the_page_says_so():
