@@ -14,11 +14,15 @@ from typing import Final
 
 from drafting.curve import Cubic, Line
 from drafting.path import Path
+from drafting.piece import Notch
 from drafting.point import Motion, Point, Vector
 from drafting.role import Role
 
 HANDLE: Final = 0.36
 """A smooth curve's handles over the chord that they span."""
+
+NOTCH_DOT: Final = 0.4
+"""mm; radius of a notch on a piece in miniature."""
 
 NOWHERE: Final = Vector(0, 0)
 
@@ -160,6 +164,12 @@ def measure(start: Point, end: Point, role: Role = Role.FINE) -> tuple[Trace, ..
     """A dimension: a line with a tick square across each end."""
     tick = (end - start).unit().left() * 0.9
     return line(role, start, end), *(line(role, at - tick, at + tick) for at in (start, end))
+
+
+def notch_dots(to: Scale, notches: Iterable[Notch], role: Role = Role.DOT) -> tuple[Trace, ...]:
+    """Notches where they are on the edge of a piece in miniature, in which their marks would be too small to see."""
+    places = [to(notch.cut_point.toward(notch.seam_point, 0.5)) for notch in notches]
+    return tuple(area(role, circle(place, NOTCH_DOT)) for place in places)
 
 
 def ribbon(points: Sequence[Point], thick: float, fill: Role, role: Role = Role.FINE) -> tuple[Trace, ...]:
