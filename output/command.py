@@ -205,7 +205,7 @@ def _draft_options(draft: ArgumentParser) -> None:
         help="the body to draft for; or give the measurement options instead",
     )
     _out_option(draft)
-    draft.add_argument("--rise", choices=("high", "mid"), default="high", help="height of the waist (default: high)")
+    draft.add_argument("--rise", metavar="RISE", help="height of the waist: high or mid (default: the first)")
     _page_options(draft)
     _cloth_options(draft, "draft for this width of cloth, selvedge to selvedge (default: any width)")
     draft.add_argument(
@@ -229,7 +229,7 @@ def _range_options(sizes: ArgumentParser) -> None:
     )
     _range_arguments(sizes)
     _out_option(sizes)
-    sizes.add_argument("--rise", action="append", choices=("high", "mid"), help="a rise (default: both)")
+    sizes.add_argument("--rise", action="append", metavar="RISE", help="a rise, as in high or mid (default: all)")
     _page_options(sizes)
     sizes.add_argument("--only", metavar="LABELS", help="print just these sizes, as in H100,H104")
     sizes.add_argument("--each", action="store_true", help="write a PDF of each size alone, too")
@@ -257,7 +257,7 @@ def _elastics_options(elastics: ArgumentParser) -> None:
         metavar="CM",
         help="casings at this height of the design, and higher, are cut for the waist (default: from the high hip)",
     )
-    elastics.add_argument("--rise", choices=("high", "mid"), default="high", help="height of the waist (default: high)")
+    elastics.add_argument("--rise", metavar="RISE", help="height of the waist: high or mid (default: the first)")
     printed = elastics.add_mutually_exclusive_group()
     printed.add_argument("--json", action="store_true", help="print the list as JSON")
     printed.add_argument("--csv", action="store_true", help="print the list as CSV, in the columns of tables.csv")
@@ -287,7 +287,7 @@ def _lay_options(lay: ArgumentParser) -> None:
     _out_option(lay)
     _cloth_options(lay, "width of the cloth; repeat it for several", several=True)
     lay.add_argument("--only", metavar="LABELS", help="lay just these sizes, as in H100,H104")
-    lay.add_argument("--rise", action="append", choices=("high", "mid"), help="a rise (default: both)")
+    lay.add_argument("--rise", action="append", metavar="RISE", help="a rise, as in high or mid (default: all)")
     _search_options(lay)
     lay.add_argument("--page", action="append", metavar="SIZE", help="A4 or Letter; repeat it for both (default: A4)")
     lay.add_argument("--json", action="store_true", help="print the summary as JSON")
@@ -301,7 +301,7 @@ def _guide_options(guide: ArgumentParser) -> None:
     _range_arguments(guide)
     _out_option(guide)
     guide.add_argument("--page", action="append", metavar="SIZE", help="A4 or Letter; repeat it for both (default: A4)")
-    guide.add_argument("--rise", action="append", choices=("high", "mid"), help="a rise (default: both)")
+    guide.add_argument("--rise", action="append", metavar="RISE", help="a rise, as in high or mid (default: all)")
     guide.add_argument("--cloth", metavar="CM", help="width of the cloth that wider legs are split for (default: 140)")
 
 
@@ -323,7 +323,7 @@ def _publish_options(publish: ArgumentParser) -> None:
     )
     _range_arguments(publish)
     _out_option(publish)
-    publish.add_argument("--rise", action="append", choices=("high", "mid"), help="a rise (default: both)")
+    publish.add_argument("--rise", action="append", metavar="RISE", help="a rise, as in high or mid (default: all)")
     _page_options(publish, "A4, Letter, A0, a roll of 914 mm and a light projection")
     publish.add_argument(
         "--cloth",

@@ -136,7 +136,7 @@ def test_a_file_and_options_together(refused: Refused) -> None:
 @pytest.mark.parametrize(
     ("options", "tells"),
     [
-        ("--rise low", ["--rise", "'low'", "'high', 'mid'", "--help"]),
+        ("--rise low", ["rise: ", '"low"', "high, mid"]),
         ("--page A5", ["paper: 'A5'", "A4, Letter", "choose"]),
         ("--page A4 --page", ["--page", "expected one argument"]),
     ],
