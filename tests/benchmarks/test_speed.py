@@ -85,7 +85,7 @@ def taped(patch, make, *, plain):
         within.setattr("reportlab.pdfgen.canvas.Canvas", record)
         if plain:
             for module in ("tiled", "nested"):
-                within.setattr(f"output.{module}.Document", PlainDocument)
+                within.setattr(f"output.patterns.{module}.Document", PlainDocument)
         make()
     return tapes
 

@@ -40,7 +40,7 @@ def bodies():
     ]
 
 
-@pytest.mark.parametrize("rise", ["high", "mid"])
+@pytest.mark.parametrize("rise", ["high", pytest.param("mid", marks=pytest.mark.slow)])
 def test_every_body_drafts_or_is_refused_by_name(bodies, rise, record_property):
     drafted, refused = 0, Counter()
     for measured in bodies:

@@ -132,6 +132,7 @@ def test_an_interrupt_is_not_taken_for_a_wish_to_stop_early() -> None:
     assert complaint.strip().endswith("KeyboardInterrupt")
 
 
+@pytest.mark.slow
 def test_the_tests_of_signals_bear_the_background() -> None:
     """A shell without job control, and nohup, have their children ignore what these tests send to their own."""
     code = (

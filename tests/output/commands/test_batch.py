@@ -490,6 +490,7 @@ def test_a_run_that_never_began_leaves_the_list_as_it_was(
     assert contents(tmp_path / "out") == before
 
 
+@pytest.mark.slow
 def test_planning_a_long_book_holds_little(tmp_path: Path) -> None:
     """20 000 orders: what is held of each is its row, and its design is described once for all."""
     rows = [{**GOOD, "order": f"N-{number}"} for number in range(20_000)]
@@ -626,6 +627,7 @@ def many(tmp_path: Path) -> Path:
     return write_orders(tmp_path / "many.csv", rows)
 
 
+@pytest.mark.slow
 def test_a_killed_run_leaves_no_half_file_and_the_next_goes_on(many: Path, tmp_path: Path, run: Run) -> None:
     out = tmp_path / "out"
     process = start(many, out)

@@ -170,6 +170,7 @@ class Noted(dict):
             yield key, self[key] if key.startswith("word.") else super().__getitem__(key)
 
 
+@pytest.mark.slow
 def test_every_word_of_the_catalogue_is_printed_in_some_guide(monkeypatch):
     noted = Noted(WORDS)
     monkeypatch.setattr(guide_text, "WORDS", noted)

@@ -631,7 +631,10 @@ def zeros(megabytes: int) -> bytes:
     return bytes(megabytes * 1_000_000)
 
 
-@pytest.mark.parametrize("name", HOSTILE)
+@pytest.mark.parametrize(
+    "name",
+    [pytest.param(name, marks=pytest.mark.slow) if name == "operators without end" else name for name in HOSTILE],
+)
 def test_a_file_made_to_keep_a_reader_busy_is_refused_soon(name):
     """The first took minutes by a regular expression that went back and forth, the third by a list of 66 million."""
     data = HOSTILE[name]()

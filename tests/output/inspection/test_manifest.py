@@ -92,6 +92,7 @@ def test_files_that_a_range_no_longer_has_go_and_others_stay(shop: Path, capsys:
     assert "Left, as it is not ours: " in said
 
 
+@pytest.mark.slow
 def test_a_release_without_letter_has_no_letter_left(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
     out = shop / "out"
     assert publish(shop, "--page", "A4", "--page", "Letter") == 0

@@ -47,7 +47,10 @@ def drawn(sizes) -> tuple[list, Sheet]:
     return laid, draw_nested(laid, pens, width=right, height=700, design="Heron shorts")
 
 
-@pytest.fixture(scope="module", params=RANGES)
+@pytest.fixture(
+    scope="module",
+    params=[pytest.param(name, marks=pytest.mark.slow) if name == "sixty" else name for name in RANGES],
+)
 def sheet(request):
     return drawn(shorts(**RANGES[request.param]))
 

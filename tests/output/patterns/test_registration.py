@@ -185,7 +185,7 @@ def moved(pdf: TiledPdf) -> int:
     return sum((marks[0] != 0) + (marks[-1] != (height if upright else width)) for (_, upright), marks in joins)
 
 
-@pytest.fixture(scope="module", params=["A4", "Letter", "Letter, marks moved"])
+@pytest.fixture(scope="module", params=["A4", pytest.param("Letter", marks=pytest.mark.slow), "Letter, marks moved"])
 def printed(request):
     pieces = [leg_like(width=480, height=440, casings=3)]
     if request.param.endswith("moved"):

@@ -275,7 +275,7 @@ def strip_words(page) -> list[tuple[str, tuple[float, ...]]]:
 
 
 @pytest.mark.parametrize("paper", [A4, LETTER], ids=lambda paper: paper.name)
-@pytest.mark.parametrize("sizes", [0, 4, 16])
+@pytest.mark.parametrize("sizes", [0, 4, pytest.param(16, marks=pytest.mark.slow)])
 def test_every_join_is_named_on_its_page_clear_of_marks_and_other_words(paper, sizes):
     pdf = nest_of(shorts(sizes), paper=paper) if sizes else made(paper=paper)
     layout, (width, height) = pdf.layout, pdf.layout.cell_size

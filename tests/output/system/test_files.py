@@ -490,6 +490,7 @@ def test_an_ordinary_user_is_refused_what_is_not_theirs(common: Path) -> None:
     assert contents(out) == BEFORE
 
 
+@pytest.mark.slow
 def test_a_folder_of_ones_own_in_one_that_is_not(common: Path) -> None:
     """No stage can be made beside it."""
     out = common / "out"

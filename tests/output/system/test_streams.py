@@ -135,7 +135,7 @@ def test_words_that_are_not_text_are_spelled_out(tmp_path: Path) -> None:
     assert len(list(Path(os.fsdecode(out)).iterdir())) == 2
 
 
-@pytest.mark.parametrize("columns", [0, 1, 5, 65535])
+@pytest.mark.parametrize("columns", [0, *(pytest.param(some, marks=pytest.mark.slow) for some in (1, 5, 65535))])
 def test_a_strange_terminal_is_no_failure(columns: int, tmp_path: Path) -> None:
     import fcntl  # noqa: PLC0415 - not on every system, like terminals
     import struct  # noqa: PLC0415
