@@ -7,9 +7,9 @@ from typing import ClassVar
 
 from blocks.label import CASING_LENGTH, NAME_LENGTH, label_from, same, spelled_otherwise
 from blocks.parameters import CHOICE, PRACTICE, check_parameters, derived, parameter
-from blocks.quantity import at_least, at_most, length, shown
+from blocks.quantity import shown
 from drafting.errors import DesignError
-from drafting.units import millimetres_per
+from drafting.units import millimetres_per, show_in, show_rounded_down, show_rounded_up
 
 
 @dataclass(frozen=True, slots=True)
@@ -150,12 +150,12 @@ class Design:
 
     def said(self, millimetres: float) -> str:
         """A length as the designer writes lengths."""
-        return length(millimetres, self.unit)
+        return show_in(millimetres, self.unit)
 
     def at_least(self, millimetres: float) -> str:
         """A length as the designer writes lengths, rounded up to what can be set."""
-        return at_least(millimetres, self.unit)
+        return show_rounded_up(millimetres, self.unit)
 
     def at_most(self, millimetres: float) -> str:
         """A length as the designer writes lengths, rounded down to what can be set."""
-        return at_most(millimetres, self.unit)
+        return show_rounded_down(millimetres, self.unit)

@@ -8,9 +8,9 @@ from typing import Any, Final
 
 from blocks.label import LABEL_LENGTH, label_from
 from blocks.parameters import MEMORY, PRACTICE, check_parameters, parameter
-from blocks.quantity import length, length_within, shown, span, suggestion
+from blocks.quantity import length_within, shown, suggestion
 from drafting.errors import MeasurementError
-from drafting.units import MILLIMETRES, millimetres_per
+from drafting.units import MILLIMETRES, millimetres_per, show_in, show_span
 
 WOMEN_260: Final = (
     "least squares over 260 women of Heinz, Peterson, Johnson, Kerk 2003, "
@@ -168,7 +168,8 @@ def body_from(
             taken[name] = measurement(name, values[name], unit)
         elif name in needs or name in ALWAYS:
             raise MeasurementError(
-                f"{name}: missing; it may be {span(allowed.low, allowed.high, unit)}: measure it, {allowed.meaning}"
+                f"{name}: missing; it may be {show_span(allowed.low, allowed.high, unit)}: "
+                f"measure it, {allowed.meaning}"
             )
     _contradictions(taken, shares, unit)
     estimates = {
@@ -255,7 +256,7 @@ _ESTIMATES: Final[Mapping[str, tuple[frozenset[str], Callable[[Mapping[str, floa
 
 def _unusual(taken: Mapping[str, float], unit: str) -> list[str]:
     return [
-        f"{name}: {length(value, unit)} is unusual (mostly {span(about.usual_low, about.usual_high, unit)}); "
+        f"{name}: {show_in(value, unit)} is unusual (mostly {show_span(about.usual_low, about.usual_high, unit)}); "
         f"check that it was taken {about.meaning}"
         for name, value in taken.items()
         for about in [RANGES[name]]
@@ -276,10 +277,10 @@ def _contradictions(taken: Mapping[str, float], by: Proportions, unit: str) -> N
         if value is None or ((above is None or value > above) and (below is None or value < below)):
             return
         bounds = [("more", above), ("less", below)]
-        allowed = " and ".join(f"{word} than {length(bound, unit)}" for word, bound in bounds if bound is not None)
-        beside = " and ".join(f"{other} {length(taken[other], unit)}" for other in others)
+        allowed = " and ".join(f"{word} than {show_in(bound, unit)}" for word, bound in bounds if bound is not None)
+        beside = " and ".join(f"{other} {show_in(taken[other], unit)}" for other in others)
         raise MeasurementError(
-            f"{name}: {length(value, unit)} contradicts {beside}, beside which it must be {allowed}; "
+            f"{name}: {show_in(value, unit)} contradicts {beside}, beside which it must be {allowed}; "
             f"measure {' and '.join((name, *others))} again"
         )
 

@@ -10,15 +10,12 @@ from numbers import Real
 from typing import Final, Protocol
 
 from drafting.errors import DraftError
-from drafting.units import INCH, MILLIMETRES, millimetres_per
+from drafting.units import MILLIMETRES, millimetres_per, show_in, show_span
 
 _NEAR: Final = 0.6
 """How alike two names must be (0 to 1, `difflib`) before one is offered for the other."""
 
 _SPOKEN: Final = {"in": "inches"}
-
-_STEPS: Final = {"mm": 1.0, "cm": 1.0, "in": INCH / 20}
-"""mm; how finely lengths are set in each unit."""
 
 _DECIMAL_COMMA: Final = re.compile(r"[+-]?\d+,\d+")
 _TWO_MARKS: Final = re.compile(r"\s*[+-]?\d+(\.\d+)*(\.\d+,|,\d+\.)\d[\d.,]*\s*")
@@ -106,7 +103,7 @@ def outside(millimetres: float, low: float, high: float, unit: str) -> str:
     >>> outside(102 * 25.4, 600, 2000, "in")
     '102 in (259.1 cm) is outside 23.6 to 78.7 in (60 to 200 cm)'
     """
-    return f"{length(millimetres, unit)} is outside {span(low, high, unit)}"
+    return f"{show_in(millimetres, unit)} is outside {show_span(low, high, unit)}"
 
 
 def other_unit(millimetres: float, low: float, high: float, unit: str) -> str | None:
@@ -123,44 +120,6 @@ def other_unit(millimetres: float, low: float, high: float, unit: str) -> str | 
     return None
 
 
-def length(millimetres: float, unit: str) -> str:
-    """A length in the user's unit, and in cm beside inches.
-
-    >>> length(254, "in"), length(254, "cm")
-    ('10 in (25.4 cm)', '25.4 cm')
-    """
-    own = f"{_plain(millimetres / millimetres_per(unit))} {unit}"
-    return f"{own} ({_plain(millimetres / 10, 1)} cm)" if unit == "in" else own
-
-
-def at_least(millimetres: float, unit: str) -> str:
-    """A length in the user's unit, rounded up as it is set: to a whole mm, a mm in cm, the twentieth of an inch.
-
-    >>> at_least(12.3, "mm"), at_least(12.3, "cm"), at_least(12.3, "in"), at_least(13, "cm")
-    ('13 mm', '1.3 cm', '0.5 in (1.3 cm)', '1.3 cm')
-    """
-    step = _STEPS[unit]
-    return length(math.ceil(millimetres / step - 1e-9) * step, unit)
-
-
-def at_most(millimetres: float, unit: str) -> str:
-    """A length in the user's unit, rounded down as it is set.
-
-    >>> at_most(12.3, "mm"), at_most(12.3, "cm"), at_most(-12.3, "in")
-    ('12 mm', '1.2 cm', '-0.5 in (-1.3 cm)')
-    """
-    step = _STEPS[unit]
-    return length(math.floor(millimetres / step + 1e-9) * step, unit)
-
-
-def span(low: float, high: float, unit: str) -> str:
-    """A range of lengths in the user's unit, and in cm beside inches."""
-    per = millimetres_per(unit)
-    if unit != "in":
-        return f"{_plain(low / per)} to {_plain(high / per)} {unit}"
-    return f"{_plain(low / per, 1)} to {_plain(high / per, 1)} in ({_plain(low / 10)} to {_plain(high / 10)} cm)"
-
-
 def length_within(
     name: str, raw: object, about: Bounds, unit: str, *, otherwise: str, error: type[DraftError]
 ) -> float:
@@ -171,7 +130,7 @@ def length_within(
     """
     number = finite(raw)
     if number is None:
-        raise error(f"{name}: {not_a_number(raw)}; it may be {span(about.low, about.high, unit)}")
+        raise error(f"{name}: {not_a_number(raw)}; it may be {show_span(about.low, about.high, unit)}")
     value = in_millimetres(number, unit)
     if not about.low <= value <= about.high:
         remedy = other_unit(value, about.low, about.high, unit) or otherwise
@@ -190,12 +149,6 @@ def suggestion(name: str, known: Iterable[str]) -> str:
     names = list(known)
     close = get_close_matches(name.lower(), names, n=1, cutoff=_NEAR)
     return f"did you mean {close[0]}?" if close else f"known are {', '.join(names)}"
-
-
-def _plain(number: float, digits: int = 4) -> str:
-    """A number without trailing zeros."""
-    text = f"{number:.{digits}f}" if abs(number) < 1e9 else f"{number:g}"
-    return text.rstrip("0").rstrip(".") if "." in text and "e" not in text else text
 
 
 def shown(raw: object) -> str:

@@ -11,9 +11,9 @@ from blocks.design import CasingDesign, Design, casing_title
 from blocks.known import block_named
 from blocks.label import CASING_LENGTH, NAME_LENGTH, label_from, same, spelled_otherwise
 from blocks.parameters import Parameter, parameters_of
-from blocks.quantity import finite, in_millimetres, length, not_a_number, other_unit, shown, span, suggestion
+from blocks.quantity import finite, in_millimetres, not_a_number, other_unit, shown, suggestion
 from drafting.errors import DesignError
-from drafting.units import MILLIMETRES
+from drafting.units import MILLIMETRES, show_in, show_span
 
 DEFAULT: Final = "short"
 """The block of a design file that names none."""
@@ -110,7 +110,7 @@ def _number(where: str, raw: object, about: Parameter, unit: str) -> float:
         raise DesignError(f"{where}: {not_a_number(raw)}; it may be {_range(about, unit)} ({about.meaning})")
     if about.unit == "mm":
         value = in_millimetres(number, unit)
-        found, remedy = length(value, unit), other_unit(value, about.low, about.high, unit)
+        found, remedy = show_in(value, unit), other_unit(value, about.low, about.high, unit)
     else:
         value, found = number, f"{number:g} {about.unit}".rstrip()
         per_cent = not about.unit and about.low <= number / 100 <= about.high
@@ -123,7 +123,7 @@ def _number(where: str, raw: object, about: Parameter, unit: str) -> float:
 
 def _range(about: Parameter, unit: str) -> str:
     if about.unit == "mm":
-        return span(about.low, about.high, unit)
+        return show_span(about.low, about.high, unit)
     return f"{about.low:.3g} to {about.high:.3g} {about.unit}".rstrip()
 
 

@@ -14,6 +14,7 @@ from blocks.measurements import Body
 from blocks.parameters import of_kind
 from blocks.quantity import shown
 from blocks.size_table import Size, SizeTable
+from blocks.words import neighbours, together
 from drafting.errors import DesignError, DraftError
 from drafting.units import apart
 
@@ -123,8 +124,8 @@ class SizeRange:
             return f"no size is split {on}"
         if all(split):
             return f"{every} is split {on}"
-        runs = _runs([garment.size for garment in garments], split)
-        return f"{_listed(runs)} {'is' if sum(split) == 1 else 'are'} split {on}"
+        listed = _listed([one.size for one in garments], [one.size for one in garments if one.split])
+        return f"{listed} {'is' if sum(split) == 1 else 'are'} split {on}"
 
     @property
     def warnings(self) -> tuple[str, ...]:
@@ -236,7 +237,8 @@ def casings_left_out(garments: Sequence[Garment]) -> tuple[str, ...]:
             why = [next((one.why for one in size.left_out if one.casing == casing), "") for size in sizes]
             lacking = list(map(bool, why))
             if any(lacking):
-                where = _listed(_runs([size.size for size in sizes], lacking))
+                labels = [size.size for size in sizes]
+                where = _listed(labels, [label for label, lacks in zip(labels, lacking, strict=True) if lacks])
                 every = (
                     "every size" if all(lacking) and len(sizes) > 1 else f"{where} alone" if len(sizes) > 1 else where
                 )
@@ -253,23 +255,10 @@ def cloth_words(cloth: Cloth) -> str:
     return f"{cloth.width / 10:g} cm cloth, {LAYS[cloth.lay]}"
 
 
-def _runs(labels: Sequence[str], chosen: Sequence[bool]) -> list[str]:
-    """Neighbours that were chosen, as `H84 to H92`; a run to the end as `H128 and up`."""
-    runs, start = [], 0
-    for end in range(1, len(labels) + 1):
-        if end < len(labels) and chosen[end] == chosen[start]:
-            continue
-        if chosen[start]:
-            first, last = labels[start], labels[end - 1]
-            if end - start == 1:
-                runs.append(first)
-            elif end == len(labels):
-                runs.append(f"{first} and up")
-            else:
-                runs.append(f"{first} to {last}")
-        start = end
-    return runs
-
-
-def _listed(runs: Sequence[str]) -> str:
-    return runs[0] if len(runs) == 1 else f"{', '.join(runs[:-1])} and {runs[-1]}"
+def _listed(labels: Sequence[str], chosen: Sequence[str]) -> str:
+    """The chosen sizes in their order; neighbours as `H84 to H92`, and up to the last of all as `H128 and up`."""
+    told = []
+    for first, last in neighbours(labels, chosen):
+        up = f"{first} and up" if last == labels[-1] else f"{first} to {last}"
+        told.append(first if first == last else up)
+    return together(told)

@@ -21,9 +21,9 @@ from blocks.measurements import (
     measurement,
 )
 from blocks.parameters import PRACTICE, check_parameters, parameter
-from blocks.quantity import length, read_cell, shown, span, suggestion
+from blocks.quantity import read_cell, shown, suggestion
 from drafting.errors import MeasurementError, TableError
-from drafting.units import MILLIMETRES
+from drafting.units import MILLIMETRES, show_in, show_span
 
 COLUMNS: Final = ("size", "unit", *RANGES)
 ROWS: Final = "body"
@@ -210,7 +210,7 @@ def _size(
                 if name in needs or name in ALWAYS
                 else "give it for every size, or for none"
             )
-            faults.append(f"{where}: {name}: blank; it may be {span(about.low, about.high, unit)}: {remedy}")
+            faults.append(f"{where}: {name}: blank; it may be {show_span(about.low, about.high, unit)}: {remedy}")
             continue
         try:
             measurement(name, _plain(raw), unit)
@@ -243,11 +243,11 @@ def _order(sizes: Sequence[Size], unit: str) -> list[str]:
         hip, other = size.body.hip_girth, before.body.hip_girth
         if hip == other:
             problems.append(
-                f"{size.label}: hip_girth: {length(hip, unit)} is that of {before.label} too; leave one of them out"
+                f"{size.label}: hip_girth: {show_in(hip, unit)} is that of {before.label} too; leave one of them out"
             )
         elif hip < other:
             problems.append(
-                f"{size.label}: out of order: its hip girth of {length(hip, unit)} follows {length(other, unit)} of "
+                f"{size.label}: out of order: its hip girth of {show_in(hip, unit)} follows {show_in(other, unit)} of "
                 f"{before.label}; sort the sizes by hip girth, smallest first"
             )
     return problems
@@ -264,8 +264,8 @@ def _evenness(sizes: Sequence[Size], unit: str, limits: TableLimits) -> list[str
         for bump in found:
             low, high = (sizes[index].label for index in bump.beside)
             problems.append(
-                f"{sizes[bump.index].label}: {name}: {length(values[bump.index], unit)} is "
-                f"{length(round(abs(bump.off), 1), unit)} {'more' if bump.off > 0 else 'less'} than {low} and {high} "
+                f"{sizes[bump.index].label}: {name}: {show_in(values[bump.index], unit)} is "
+                f"{show_in(round(abs(bump.off), 1), unit)} {'more' if bump.off > 0 else 'less'} than {low} and {high} "
                 "lead to; measure it again"
             )
         off = {bump.index for bump in found}
@@ -273,7 +273,7 @@ def _evenness(sizes: Sequence[Size], unit: str, limits: TableLimits) -> list[str
             less, more = values[index], values[index - 1]
             if less < more and not off & {index, index - 1}:
                 problems.append(
-                    f"{sizes[index].label}: {name}: {length(less, unit)} is less than {length(more, unit)} of "
+                    f"{sizes[index].label}: {name}: {show_in(less, unit)} is less than {show_in(more, unit)} of "
                     f"{sizes[index - 1].label}; a larger size must not have less: measure both again"
                 )
     return problems
@@ -288,7 +288,7 @@ def _steps(sizes: Sequence[Size], unit: str, ratio: float) -> list[str]:
     for index, step in enumerate(steps):
         beside = [steps[at] for at in (index - 1, index + 1) if 0 <= at < len(steps)]
         where = f"{sizes[index].label} to {sizes[index + 1].label}"
-        told = f"their step of {length(step, unit)} stands beside {' and '.join(length(one, unit) for one in beside)}"
+        told = f"their step of {show_in(step, unit)} stands beside {' and '.join(show_in(one, unit) for one in beside)}"
         if step > ratio * max(beside):
             problems.append(f"{where}: gap: {told}; add the size between them, or mend their hip girth")
         elif len(beside) > 1 and step * ratio < min(beside):
@@ -306,6 +306,7 @@ def _unusual(sizes: Sequence[Size], unit: str) -> list[str]:
         if odd:
             warnings.append(
                 f"{name}: unusual in {', '.join(size.label for size in odd)} "
-                f"(mostly {span(about.usual_low, about.usual_high, unit)}); check that it was taken {about.meaning}"
+                f"(mostly {show_span(about.usual_low, about.usual_high, unit)}); "
+                f"check that it was taken {about.meaning}"
             )
     return warnings

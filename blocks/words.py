@@ -6,7 +6,7 @@ order.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final
 from unicodedata import bidirectional
@@ -74,15 +74,20 @@ def runs(labels: Sequence[str], chosen: Sequence[str]) -> str:
     >>> runs(["H84", "H88", "H92", "H96"], ["H84", "H88", "H96"])
     'H84 to H88, H96'
     """
-    found: list[list[str]] = []
-    for i, label in enumerate(labels):
-        if label not in chosen:
-            continue
-        if found and i and found[-1][-1] == labels[i - 1]:
-            found[-1].append(label)
-        else:
-            found.append([label])
-    return ", ".join(isolated(run[0]) if len(run) == 1 else sizes_span(run[0], run[-1]) for run in found)
+    return ", ".join(sizes_span(*run) if run[0] != run[1] else isolated(run[0]) for run in neighbours(labels, chosen))
+
+
+def neighbours(labels: Sequence[str], chosen: Collection[str]) -> list[tuple[str, str]]:
+    """The chosen among all labels in their order: the first and the last of each run of neighbours.
+
+    >>> neighbours(["H84", "H88", "H92", "H96"], ["H84", "H88", "H96"])
+    [('H84', 'H88'), ('H96', 'H96')]
+    """
+    found: list[tuple[str, str]] = []
+    for before, label in zip(("", *labels), labels, strict=False):
+        if label in chosen:
+            found.append((found.pop()[0], label) if found and found[-1][1] == before else (label, label))
+    return found
 
 
 def sizes_span(first: str, last: str) -> str:

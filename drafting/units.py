@@ -1,4 +1,4 @@
-"""Lengths are millimetres everywhere inside; this table is used only where numbers enter or leave.
+"""Lengths are millimetres everywhere inside: their units where numbers enter, and how they are shown where they leave.
 
 The inch is exactly 25.4 mm (international yard and pound agreement of 1959); a PDF unit is 1/72 inch (ISO 32000-1,
 8.3.2.3).
@@ -6,7 +6,7 @@ The inch is exactly 25.4 mm (international yard and pound agreement of 1959); a 
 
 from __future__ import annotations
 
-from math import floor, gcd
+from math import ceil, floor, gcd
 from typing import Final
 
 from drafting.errors import DraftError
@@ -15,6 +15,9 @@ INCH: Final = 25.4
 POINT: Final = INCH / 72
 MOST_DECIMALS: Final = 6
 MILLIMETRES: Final = {"mm": 1.0, "cm": 10.0, "in": INCH}
+
+_STEPS: Final = {"mm": 1.0, "cm": 1.0, "in": INCH / 20}
+"""mm; how finely lengths are set in each unit."""
 
 
 def millimetres_per(unit: str) -> float:
@@ -52,6 +55,54 @@ def apart(value: float, other: float, *, decimals: int) -> tuple[str, str]:
     while f"{value:.{decimals}f}" == f"{other:.{decimals}f}" and decimals < MOST_DECIMALS:
         decimals += 1
     return f"{value:.{decimals}f}", f"{other:.{decimals}f}"
+
+
+def show_in(length: float, unit: str) -> str:
+    """A length in mm in the unit that its reader writes lengths in, and in cm beside inches.
+
+    >>> show_in(254, "in"), show_in(254, "cm")
+    ('10 in (25.4 cm)', '25.4 cm')
+    """
+    own = f"{_plain(length / millimetres_per(unit))} {unit}"
+    return f"{own} ({_plain(length / 10, 1)} cm)" if unit == "in" else own
+
+
+def show_rounded_up(length: float, unit: str) -> str:
+    """A length in mm in its reader's unit, rounded up as it is set: to a whole mm, a mm in cm, a twentieth of an inch.
+
+    >>> show_rounded_up(12.3, "mm"), show_rounded_up(12.3, "in"), show_rounded_up(13, "cm")
+    ('13 mm', '0.5 in (1.3 cm)', '1.3 cm')
+    """
+    step = _STEPS[unit]
+    return show_in(ceil(length / step - 1e-9) * step, unit)
+
+
+def show_rounded_down(length: float, unit: str) -> str:
+    """A length in mm in its reader's unit, rounded down as it is set.
+
+    >>> show_rounded_down(12.3, "mm"), show_rounded_down(12.3, "cm"), show_rounded_down(-12.3, "in")
+    ('12 mm', '1.2 cm', '-0.5 in (-1.3 cm)')
+    """
+    step = _STEPS[unit]
+    return show_in(floor(length / step + 1e-9) * step, unit)
+
+
+def show_span(low: float, high: float, unit: str) -> str:
+    """A range of lengths in mm in its reader's unit, and in cm beside inches.
+
+    >>> show_span(600, 2000, "cm"), show_span(600, 2000, "in")
+    ('60 to 200 cm', '23.6 to 78.7 in (60 to 200 cm)')
+    """
+    per = millimetres_per(unit)
+    if unit != "in":
+        return f"{_plain(low / per)} to {_plain(high / per)} {unit}"
+    return f"{_plain(low / per, 1)} to {_plain(high / per, 1)} in ({_plain(low / 10)} to {_plain(high / 10)} cm)"
+
+
+def _plain(number: float, digits: int = 4) -> str:
+    """A number without trailing zeros."""
+    text = f"{number:.{digits}f}" if abs(number) < 1e9 else f"{number:g}"
+    return text.rstrip("0").rstrip(".") if "." in text and "e" not in text else text
 
 
 def show_cm(length: float) -> str:

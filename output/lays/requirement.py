@@ -11,12 +11,11 @@ from blocks.known import block_of
 from blocks.lay import LayRules
 from blocks.requirement import Buying, required
 from drafting.errors import DraftError
-from drafting.units import INCH
 from output.lays.plan import lay_plans_pdf
 from output.lays.wanted import WantedLay
 from output.paper.sizes import Paper
 from output.system.names import design_stem, together
-from output.tables.amounts import bought, thread_metres, used_percent
+from output.tables.amounts import bought, cm, inches_of, thread_metres, used_percent
 from output.tables.csv_text import csv_of
 
 CLOTH_COLUMNS: Final = (
@@ -87,5 +86,5 @@ def notions_csv(lays: Iterable[WantedLay]) -> bytes:
 
 
 def _both(length: float) -> Iterator[str]:
-    yield f"{length / 10:.1f}"
-    yield f"{length / INCH:.2f}"
+    yield cm(length, 1)
+    yield inches_of(length, 2)

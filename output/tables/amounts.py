@@ -7,12 +7,36 @@ import math
 from blocks.haberdashery import Purchase, Strip
 from blocks.notions import Thread
 from blocks.requirement import YARD, Requirement
-from drafting.units import eighths
+from drafting.units import INCH, eighths
+from output.tables.csv_text import Figure
+
+
+def cm(length: float, decimals: int = 2) -> Figure:
+    """A length in mm as bare centimetres in a table.
+
+    >>> cm(1020), cm(-0.004), cm(1020, 1)
+    ('102.00', '0.00', '102.0')
+    """
+    return _fixed(length / 10, decimals)
+
+
+def inches_of(length: float, decimals: int = 3) -> Figure:
+    """A length in mm as bare inches in a table.
+
+    >>> inches_of(25.4)
+    '1.000'
+    """
+    return _fixed(length / INCH, decimals)
+
+
+def _fixed(value: float, decimals: int) -> Figure:
+    """A number with so many decimals, and no minus before nought."""
+    return Figure(f"{round(value, decimals) + 0.0:.{decimals}f}")
 
 
 def cut_cells(strip: Strip) -> tuple[str, str]:
     """A length to cut: rounded for a tape in centimetres, and to the nearest eighth of an inch."""
-    return f"{strip.rounded / 10:.1f}", eighths(strip.cut_length)
+    return cm(strip.rounded, 1), eighths(strip.cut_length)
 
 
 def cut_words(strip: Strip) -> str:

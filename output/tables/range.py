@@ -16,8 +16,8 @@ from blocks.grade import Grade
 from blocks.haberdashery import Haberdashery, Purchase, Strip, haberdashery
 from blocks.known import block_of, used_of
 from blocks.size_range import SizeRange
-from drafting.units import INCH, eighths, nearest_eighth, show_small
-from output.tables.amounts import bought, bought_words, cut_cells
+from drafting.units import eighths, nearest_eighth, show_small
+from output.tables.amounts import bought, bought_words, cm, cut_cells, inches_of
 from output.tables.csv_text import Figure, csv_of
 
 SCHEMA_VERSION: Final = 1
@@ -52,7 +52,7 @@ class _Row:
         elif self.length is None:
             sizes = ("", "", "")
         else:
-            sizes = (_cm(self.length), _inches(self.length), Figure(eighths(self.length)))
+            sizes = (cm(self.length), inches_of(self.length), Figure(eighths(self.length)))
         count = "" if self.count is None else str(self.count)
         return (self.table, self.size, self.rise, self.item, self.measure, *sizes, count, self.text)
 
@@ -87,7 +87,7 @@ def elastics_text(takes: Haberdashery) -> str:
             (
                 strip.name,
                 show_small(strip.width),
-                f"{_cm(strip.cut_length)} cm",
+                f"{cm(strip.cut_length)} cm",
                 f"{rounded} cm",
                 f"{inches} in",
                 str(strip.quantity),
@@ -112,8 +112,8 @@ def grade_csv(grade: Grade) -> bytes:
                 place.name,
                 place.before or "",
                 place.size,
-                *("" if move is None else _cm(move) for move in moves),
-                *("" if move is None else _inches(move) for move in moves),
+                *("" if move is None else cm(move) for move in moves),
+                *("" if move is None else inches_of(move) for move in moves),
             )
         )
     return csv_of(GRADE_COLUMNS, rows)
@@ -169,7 +169,7 @@ def _strip(strip: Strip) -> dict[str, object]:
         "name": strip.name,
         "width": _width(strip.width),
         "cut_length": _lengths(strip.cut_length),
-        "rounded": {"cm": float(_cm(strip.rounded)), "inches": inches, "eighths": eighths(strip.cut_length)},
+        "rounded": {"cm": float(cm(strip.rounded)), "inches": inches, "eighths": eighths(strip.cut_length)},
         "quantity": strip.quantity,
     }
 
@@ -184,11 +184,11 @@ def _purchase(one: Purchase) -> dict[str, object]:
 
 
 def _width(width: float) -> dict[str, object]:
-    return {"cm": float(_cm(width)), "inches": float(_inches(width))}
+    return {"cm": float(cm(width)), "inches": float(inches_of(width))}
 
 
 def _lengths(length: float) -> dict[str, object]:
-    return {"cm": float(_cm(length)), "inches": float(_inches(length)), "eighths": eighths(length)}
+    return {"cm": float(cm(length)), "inches": float(inches_of(length)), "eighths": eighths(length)}
 
 
 def _rows(made: SizeRange) -> Iterator[_Row]:
@@ -219,8 +219,8 @@ def _strip_rows(takes: Haberdashery, size: str, rise: str) -> Iterator[_Row]:
         for strip in strips:
             # Each tape has its own rounding; a width is read off a seam gauge, which has no eighths.
             inches = Figure(f"{nearest_eighth(strip.cut_length):.3f}")
-            rounded = (_cm(strip.rounded), inches, Figure(eighths(strip.cut_length)))
-            width = (_cm(strip.width), _inches(strip.width), "")
+            rounded = (cm(strip.rounded), inches, Figure(eighths(strip.cut_length)))
+            width = (cm(strip.width), inches_of(strip.width), "")
             yield _Row(table, size, rise, strip.name, "width", width)
             yield _Row(table, size, rise, strip.name, "cut length", strip.cut_length, strip.quantity)
             yield _Row(table, size, rise, strip.name, "cut length, rounded", rounded, strip.quantity)
@@ -228,20 +228,7 @@ def _strip_rows(takes: Haberdashery, size: str, rise: str) -> Iterator[_Row]:
         for one in purchases:
             what = f"{item} {_short(one.width)} cm wide"
             yield _Row("to buy", size, rise, what, "total", one.total)
-            yield _Row("to buy", size, rise, what, "metres", (_cm(one.metres * 1000), "", ""), text=bought_words(one))
-
-
-def _cm(length: float) -> Figure:
-    return _fixed(length / 10, 2)
-
-
-def _inches(length: float) -> Figure:
-    return _fixed(length / INCH, 3)
-
-
-def _fixed(value: float, digits: int) -> Figure:
-    """A number with so many decimals, and no minus before nought."""
-    return Figure(f"{round(value, digits) + 0.0:.{digits}f}")
+            yield _Row("to buy", size, rise, what, "metres", (cm(one.metres * 1000), "", ""), text=bought_words(one))
 
 
 def _short(length: float) -> str:

@@ -12,7 +12,7 @@ from typing import Final
 from blocks.garment import Garment
 from blocks.haberdashery import Strip, column_of, columns_of, haberdashery, strips_by_column
 from blocks.known import used_of
-from blocks.words import isolated, sizes_span
+from blocks.words import isolated, runs
 from drafting.units import show_cm, show_measure, show_small
 from output.drawing.flow import Table
 from output.paper.sizes import Spent
@@ -128,7 +128,8 @@ def range_tables(shorts: Sequence[Garment]) -> tuple[Table, ...]:
         told = (warning for warning in short.warnings if warning not in short.body.warnings)
         for remark in (*short.notes, *told):
             remarks.setdefault(remark, []).append(short)
-    noted = tuple((_sizes(having, shorts), remark) for remark, having in remarks.items())
+    labels = [short.size for short in shorts]
+    noted = tuple((runs(labels, [short.size for short in having]), remark) for remark, having in remarks.items())
     layers = tuple(tuple(short.size for short in having) for having in remarks.values())
     return (
         Table(
@@ -148,14 +149,6 @@ def _strips(trimmed: bool) -> str:
 def _length(strip: Strip | None) -> str:
     """A length to cut as bare cm and inches; of a strip that a size lacks, none."""
     return "none" if strip is None else "{} ({})".format(*cut_cells(strip))
-
-
-def _sizes(some: Sequence[Garment], every: Sequence[Garment]) -> str:
-    """Sizes by their labels; neighbours by the first and the last."""
-    places = [every.index(short) for short in some]
-    if places == [*range(places[0], places[-1] + 1)]:
-        return sizes_span(some[0].size, some[-1].size)
-    return ", ".join(short.size for short in some)
 
 
 def summary_text(short: Garment, files: Sequence[MadeFile], folder: str) -> str:
