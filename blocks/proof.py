@@ -22,13 +22,18 @@ OUTLINE_FLAT: Final = 0.05
 
 @dataclass(frozen=True, slots=True)
 class Seam:
-    """Which edge of which piece is sewn to which: `second` may be the first piece's `mirrored` twin."""
+    """Which edge of which piece is sewn to which: `second` may be the first piece's `mirrored` twin.
+
+    A second edge that is gathered onto the first is so many `times` as long, in so many `strips` joined end to end.
+    """
 
     first: str
     first_edge: str
     second: str
     second_edge: str
     mirrored: bool = False
+    times: float = 1.0
+    strips: int = 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +56,15 @@ def prove(pieces: Sequence[Piece], tucks: Sequence[Tuck], seams: Sequence[Seam])
     opened = [(edge.finished, edge.seam) for piece in pieces for edge in piece.edges if edge.finished is not None]
     named = {piece.name: piece for piece in pieces}
     walks = [
-        walk(named[seam.first], seam.first_edge, named[seam.second], seam.second_edge, mirrored=seam.mirrored)
+        walk(
+            named[seam.first],
+            seam.first_edge,
+            named[seam.second],
+            seam.second_edge,
+            mirrored=seam.mirrored,
+            times=seam.times,
+            strips=seam.strips,
+        )
         for seam in seams
     ]
     proofs = Proofs(
