@@ -10,13 +10,13 @@ import math
 from dataclasses import dataclass, replace
 from enum import StrEnum
 from functools import lru_cache
-from itertools import pairwise
 from typing import Final
 
 from blocks.design import CasingDesign
 from blocks.measurements import Body
 from blocks.parameters import parameters_of
 from blocks.short.design import LegDesign, ShortDesign
+from blocks.tucks import check_depth, check_spacing
 from drafting.casing import Tuck
 from drafting.curve import Cubic, Line, monotone_root
 from drafting.errors import DesignError, GeometryError
@@ -308,18 +308,11 @@ def tucks_of(block: LegBlock, design: ShortDesign) -> tuple[tuple[Tuck, ...], tu
     ceiling = _ceiling(block, design)
     kept = sorted((c for c in design.casings if c.height <= ceiling), key=lambda c: c.height)
     for casing in design.casings:
-        _check_depth(casing, design)
+        check_depth(casing, design)
     floor = _steep_floor(block, design)
     for casing in kept:
         _check_place(casing, block, design, floor)
-    for low, high in pairwise(kept):
-        short = low.height + design.limits.tuck_gap - (high.height - high.depth)
-        if short > 0:
-            raise DesignError(
-                f"casing {high.name!r}: at {design.said(high.height)} its tuck of {design.said(high.depth)} comes "
-                f"within {design.said(design.limits.tuck_gap)} of casing {low.name!r} at {design.said(low.height)}; "
-                f"move it up by {design.at_least(short)}"
-            )
+    check_spacing(kept, design)
     return tuple(Tuck(c.name, c.height, c.depth) for c in kept), tuple(c for c in design.casings if c.height > ceiling)
 
 
@@ -355,15 +348,6 @@ def check_high_rise(block: LegBlock, design: ShortDesign) -> None:
                 f"seam and its {design.said(design.waist.channel)} channel; {design.at_most(ceiling)} is the most on "
                 f"this body: move it down by {design.at_least(casing.height - ceiling)}"
             )
-
-
-def _check_depth(casing: CasingDesign, design: ShortDesign) -> None:
-    need = casing.elastic_width + design.limits.elastic_clearance
-    if casing.depth < need:
-        raise DesignError(
-            f"casing {casing.name!r}: a depth of {design.said(casing.depth)} is too shallow for its elastic of "
-            f"{design.said(casing.elastic_width)}; make it at least {design.said(need)} deep"
-        )
 
 
 def _check_place(casing: CasingDesign, block: LegBlock, design: ShortDesign, floor: float) -> None:
