@@ -106,7 +106,7 @@ class Block(Generic[Own]):
     `design` is the dataclass of its designs, whose fields a design file sets. `rises` are in the order in which they
     are printed. `needs` are measurements of a body that must be taken, `uses` those that make a difference, as they
     stand in a table. `part` is what is split when it is wider than the cloth, and heights are measured from
-    the `origin`.
+    the `origin`; growing x runs to the first of the `sides`.
 
     `draft(design, body, rise=, size=, split=)` drafts one size; `split` may be a question asked of the part in one
     piece. `fit(garment, body)` are another body's elastics to go into a garment's pieces, `waist_from(garment)` is the
@@ -126,6 +126,7 @@ class Block(Generic[Own]):
     needs: tuple[str, ...]
     uses: tuple[str, ...] = tuple(RANGES)
     rises: tuple[str, ...] = ()
+    sides: tuple[str, str] = ("front", "back")
     words: Mapping[str, str] = field(default_factory=dict)
 
     def rise_named(self, name: object) -> str:

@@ -105,7 +105,7 @@ def _warnings(
         hips = [sizes[index].body.hip_girth for index in having]
         points = [found[index][key] for index in having]
         for values, (more, less) in (
-            ([point.x for point in points], ("to the front", "to the back")),
+            ([point.x for point in points], [f"to the {side}" for side in block_of(sizes[0].design).sides]),
             ([point.y for point in points], ("up", "down")),
         ):
             for bump in bumps(hips, values, limits.bump):
