@@ -200,7 +200,7 @@ def draft_to_fit(
     piece too wide for the cloth is a warning. Without a `rise` it is the block's first.
 
     Raises:
-        DesignError: the block refuses the design, the body or the rise; or the split pieces are still too wide.
+        DesignError: the block refuses the design, the body or the rise; or a piece is too wide even so.
         GeometryError: a piece cannot be built, or fails one of its proofs.
     """
     block = block_of(design)
@@ -210,7 +210,7 @@ def draft_to_fit(
         misfit = too_wide(garment, cloth) if cloth else ""
         return replace(garment, warnings=(*garment.warnings, misfit)) if misfit else garment
     garment = block.draft(design, body, rise=level, size=size, split=lambda part: not cloth.fits(part))
-    if garment.split and (misfit := too_wide(garment, cloth)):
+    if misfit := too_wide(garment, cloth):
         raise DesignError(misfit)
     return garment
 
