@@ -24,7 +24,6 @@ class Role(StrEnum):
     GROUND = "ground"
     KEY = "key"
     LABEL = "label"
-    MARK = "mark"
 
     # A lay plan: cloth where nothing may lie, its edges, pieces with either face up, lengths.
     LOST = "lost"

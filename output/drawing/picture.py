@@ -106,9 +106,9 @@ def stacked(sheets: Sequence[Sheet], *, gap: float = 3.0) -> Sheet:
         strokes += placed
         texts += told
         y -= gap
-    return Sheet(max(sheet.width for sheet in sheets), total, tuple(strokes), tuple(texts), ())
+    return Sheet(max(sheet.width for sheet in sheets), total, tuple(strokes), tuple(texts))
 
 
 def _sheet(strokes: Iterable[Stroke], texts: Iterable[Text], by: Vector, width: float, height: float) -> Sheet:
     placed, told = moved(strokes, texts, by)
-    return Sheet(width, height, placed, told, ())
+    return Sheet(width, height, placed, told)

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import chain
 
 from drafting.path import Path
 from drafting.piece import Piece
 from drafting.role import Role
-from output.drawing.labels import NO_JOINS, Joins, label_piece
+from output.drawing.labels import NO_JOINS, STYLE, Joins, LabelStyle, label_piece
 from output.drawing.marks import grain_strokes
 from output.drawing.notches import notch_strokes
 from output.drawing.pens import stroked
@@ -26,20 +27,26 @@ def piece_strokes(piece: Piece) -> tuple[Stroke, ...]:
     )
 
 
-def draw_sheet(pieces: Sequence[Piece], *, width: float, height: float, design: str, joins: Joins = NO_JOINS) -> Sheet:
+def draw_sheet(
+    pieces: Sequence[Piece],
+    *,
+    width: float,
+    height: float,
+    design: str,
+    joins: Joins = NO_JOINS,
+    letters: LabelStyle = STYLE,
+) -> Sheet:
     """A sheet of `width` by `height` mm with pieces that already lie where they are to be printed.
 
-    `design` is the name of the design, printed on every piece; `joins` are lines that labels avoid if they can.
+    `design` is the name of the design, printed on every piece; `joins` are lines that labels avoid if
+    they can, `letters` the sizes of their letters.
 
     Raises:
         OutputError: a label has no room in its piece, or the fonts lack a character.
     """
     lines = [piece_strokes(piece) for piece in pieces]
-    texts = [label_piece(p, strokes, design=design, joins=joins) for p, strokes in zip(pieces, lines, strict=True)]
-    return Sheet(
-        width,
-        height,
-        tuple(stroke for strokes in lines for stroke in strokes),
-        tuple(text for found in texts for text in found),
-        tuple(piece.cut_line for piece in pieces),
-    )
+    texts = [
+        label_piece(piece, strokes, design=design, joins=joins, style=letters)
+        for piece, strokes in zip(pieces, lines, strict=True)
+    ]
+    return Sheet(width, height, tuple(chain.from_iterable(lines)), tuple(chain.from_iterable(texts)))

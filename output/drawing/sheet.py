@@ -51,10 +51,14 @@ class Text:
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
-    """What is drawn, and the closed outlines of the pieces on it: paper that a reader must have in hand."""
+    """What is drawn on one piece of paper."""
 
     width: float
     height: float
     strokes: tuple[Stroke, ...]
     texts: tuple[Text, ...]
-    outlines: tuple[Path, ...]
+
+    @property
+    def outlines(self) -> tuple[Path, ...]:
+        """The cut lines of the pieces on it: paper that a reader must have in hand."""
+        return tuple(stroke.path for stroke in self.strokes if stroke.role is Role.CUT)

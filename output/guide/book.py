@@ -654,7 +654,7 @@ def _key(width: float) -> Sheet:
         sample, told = moved(strokes_of(drawn), [Text(Point(13, 1.1), say(f"key.{name}"), LABEL_SIZE)], by)
         strokes += sample
         texts += told
-    return Sheet(width, 13.0, tuple(strokes), tuple(texts), ())
+    return Sheet(width, 13.0, tuple(strokes), tuple(texts))
 
 
 def _safety(made: _Guide) -> Iterator[Flowable]:

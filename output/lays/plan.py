@@ -122,7 +122,7 @@ def _drawn(plan: LayPlan, across: float, denominator: float) -> Sheet:
     reach = max(column + text_width(line.text, line.size) for line in named) if named else right + _BAND
     top = max([high + 1.5 * _BAND, *(line.at.y + line.size for line in named)])
     lift = max([0.0, *(1.0 - line.at.y for line in named)])  # a column longer than the cloth
-    return Sheet(reach, top + lift, *moved(strokes, texts, Vector(0.0, lift)), ())
+    return Sheet(reach, top + lift, *moved(strokes, texts, Vector(0.0, lift)))
 
 
 def _stroke(path: Path, role: Role, *, filled: bool = False) -> Stroke:
@@ -330,7 +330,7 @@ def lay_pages(page: LayPage, paper: Paper, *, tiling: Tiling | None = None) -> l
     sheets = []
     for part in flow.pages:
         drawn = part.drawn(margin, paper.height - margin)
-        sheets.append(Sheet(paper.width, paper.height, drawn.strokes, drawn.texts, ()))
+        sheets.append(Sheet(paper.width, paper.height, drawn.strokes, drawn.texts))
     return sheets
 
 

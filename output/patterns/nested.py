@@ -109,7 +109,7 @@ def draw_nested(
         texts += label_stack(stack, [*lines, *others], heading=heading, taken=taken, joins=joins, style=letters)
     patches = [label.patch for named in labels for label in named]
     strokes = (*chain(*cut_lines), *patches, *chain(*marks))
-    return Sheet(width, height, strokes, tuple(texts), tuple(stroke.path for stroke in chain(*cut_lines)))
+    return Sheet(width, height, strokes, tuple(texts))
 
 
 def _marks(stack: Stack, pens: Mapping[str, Pen]) -> Iterator[Stroke]:

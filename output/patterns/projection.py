@@ -23,10 +23,10 @@ from drafting.point import Point
 from drafting.role import Role
 from drafting.units import INCH
 from output.drawing.flow import Part, beside, paragraph, stack
-from output.drawing.labels import LabelStyle, label_piece
+from output.drawing.labels import LabelStyle
 from output.drawing.lettering import TextLine
 from output.drawing.pens import PENS, stroked
-from output.drawing.pieces import piece_strokes
+from output.drawing.pieces import draw_sheet
 from output.drawing.sheet import Pen, Sheet, Stroke, Text
 from output.drawing.size_labels import SizeLabels
 from output.formats.pdf import Document
@@ -166,13 +166,8 @@ def _page(stacks: Sequence[Stack], pens: Mapping[str, Pen], block: Part, title: 
     room = rectangle(at.x, at.y, at.x + block.width, at.y + block.height)
     patch = stroked(room, Role.PATCH, filled=True)
     lines, figures = _grid(columns, rows, style)
-    return Sheet(
-        width,
-        height,
-        (*lines, patch, *drawn.strokes, *head.strokes),
-        (*figures, *drawn.texts, *head.texts),
-        drawn.outlines,
-    )
+    strokes = (*lines, patch, *drawn.strokes, *head.strokes)
+    return Sheet(width, height, strokes, (*figures, *drawn.texts, *head.texts))
 
 
 def _pieces(
@@ -181,23 +176,15 @@ def _pieces(
     if pens:
         heavy = {size: _heavier(pen, style.line) for size, pen in pens.items()}
         drawn = draw_nested(laid, heavy, width=width, height=height, design=title, style=SIZE_LETTERS, letters=LETTERS)
-        strokes, texts = drawn.strokes, drawn.texts
     else:
         pieces = list(chain.from_iterable(laid))
-        own = [piece_strokes(piece) for piece in pieces]
-        strokes = tuple(
+        drawn = draw_sheet(pieces, width=width, height=height, design=title, letters=LETTERS)
+        strokes = (
             replace(stroke, pen=_heavier(stroke.pen, style.line)) if stroke.role is Role.CUT else stroke
-            for stroke in chain.from_iterable(own)
+            for stroke in drawn.strokes
         )
-        found = (label_piece(p, some, design=title, style=LETTERS) for p, some in zip(pieces, own, strict=True))
-        texts = tuple(chain.from_iterable(found))
-    return Sheet(
-        width,
-        height,
-        tuple(_at_least(stroke, style.other) for stroke in strokes),
-        texts,
-        tuple(piece.cut_line for one in laid for piece in one),
-    )
+        drawn = replace(drawn, strokes=tuple(strokes))
+    return replace(drawn, strokes=tuple(_at_least(stroke, style.other) for stroke in drawn.strokes))
 
 
 def _heavier(pen: Pen, width: float) -> Pen:

@@ -27,8 +27,6 @@ from blocks.parameters import CHOICE, PRACTICE, check_parameters, parameter
 from blocks.words import sizes_span
 from drafting.curve import FLAT_TOLERANCE
 from drafting.errors import OutputError
-from drafting.path import Path
-from drafting.piece import Piece
 from drafting.point import Motion, Point, Vector
 from output.drawing.flow import Drawing, Flow, Part, Table, beside, block, listing, paragraph, section, stack
 from output.drawing.lettering import TextLine, text_box
@@ -242,8 +240,8 @@ def moved(drawing: Drawing, motion: Motion, turn: int) -> Drawing:
     )
 
 
-def drawn_at(one: Stack, pens: Mapping[str, Pen], spot: Spot, design: str) -> tuple[Drawing, tuple[Piece, ...]]:
-    """A stack drawn where it is laid, and its pieces there.
+def drawn_at(one: Stack, pens: Mapping[str, Pen], spot: Spot, design: str) -> Drawing:
+    """A stack drawn where it is laid.
 
     It is drawn upright, or half turned, and then turned by a quarter if need be: its words are read from below or
     from the right, and its level lines are drawn as on every other paper.
@@ -256,9 +254,8 @@ def drawn_at(one: Stack, pens: Mapping[str, Pen], spot: Spot, design: str) -> tu
     sheet = _draw([tuple(piece.moved(upright) for piece in one)], pens, design, right - left, top - bottom)
     quarter = spot.turn % 180
     onward = Motion.shift(Vector(left, bottom)).then(Spot(quarter, spot.x, spot.y).motion)
-    pieces = tuple(piece.moved(spot.motion) for piece in one)
     drawing = moved(Drawing(sheet.strokes, sheet.texts), onward, quarter)
-    return replace(drawing, texts=tuple(map(_legible, drawing.texts))), pieces
+    return replace(drawing, texts=tuple(map(_legible, drawing.texts)))
 
 
 def _legible(text: Text) -> Text:
@@ -341,17 +338,15 @@ class _Apart:
         lift = height - 2 * margin - packing.length
         strokes: list[Stroke] = []
         texts: list[Text] = []
-        outlines: list[Path] = []
         for item, spot in zip(load, packing.spots, strict=True):
             place = Spot(spot.turn, spot.x + margin, spot.y + margin + lift)
             if item.drawing:
                 drawing = moved(item.drawing, place.motion, spot.turn)
             else:
-                drawing, pieces = drawn_at(item.stack, self.pens, place, self.title)
-                outlines += [piece.cut_line for piece in pieces]
+                drawing = drawn_at(item.stack, self.pens, place, self.title)
             strokes += drawing.strokes
             texts += drawing.texts
-        return Sheet(paper.width, height, tuple(strokes), tuple(texts), tuple(outlines))
+        return Sheet(paper.width, height, tuple(strokes), tuple(texts))
 
 
 class _Framed(Document):

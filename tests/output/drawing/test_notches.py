@@ -63,7 +63,7 @@ def test_where_a_snip_has_no_room_the_mark_stands_in_a_ring_inside_the_seam_line
 
 def raster(kind: NotchKind, allowance: float) -> np.ndarray:
     strokes = drawn(kind, allowance)
-    sheet = Sheet(40, 12, tuple(strokes[:-1] if STYLE.depth(allowance) == 0 else strokes), (), ())  # without its ring
+    sheet = Sheet(40, 12, tuple(strokes[:-1] if STYLE.depth(allowance) == 0 else strokes), ())  # without its ring
     return 255.0 - rendered(one_page_pdf(sheet, title="t"), 0, 150)
 
 

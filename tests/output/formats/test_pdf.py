@@ -28,7 +28,7 @@ def read(data: bytes) -> PdfReader:
 
 def sheet(*texts: Text, width: float = 200.0, height: float = 100.0) -> Sheet:
     square = Path.through(Point(20, 20), Point(70, 20), Point(70, 70), Point(20, 70), Point(20, 20))
-    return Sheet(width, height, (stroked(square, Role.CUT),), texts, (square,))
+    return Sheet(width, height, (stroked(square, Role.CUT),), texts)
 
 
 @pytest.fixture
@@ -106,7 +106,7 @@ def test_a_page_longer_than_a_pdf_may_have_is_refused():
 
 def test_dashes_and_colours_reach_the_page():
     pen = Pen(0.5, (4, 2), (0.5, 0.25, 0.5))
-    drawn = Sheet(100, 50, (Stroke(Path.through(Point(0, 25), Point(100, 25)), Role.CUT, pen),), (), ())
+    drawn = Sheet(100, 50, (Stroke(Path.through(Point(0, 25), Point(100, 25)), Role.CUT, pen),), ())
     content = read(one_page_pdf(drawn, title="t")).pages[0].get_contents().get_data()
     assert b"[4 2] 0 d" in content
     assert b".5 .25 .5 RG" in content
@@ -116,7 +116,7 @@ def test_black_and_grey_are_not_mixed_of_colours():
     # ISO 32000-1, 8.6.4.2: DeviceGray
     line = Path.through(Point(0, 25), Point(100, 25))
     drawn = Sheet(
-        100, 50, (Stroke(line, Role.CUT, Pen(0.5)), Stroke(line, Role.CUT, Pen(0.5, (), (0.5, 0.5, 0.5)))), (), ()
+        100, 50, (Stroke(line, Role.CUT, Pen(0.5)), Stroke(line, Role.CUT, Pen(0.5, (), (0.5, 0.5, 0.5)))), ()
     )
     content = read(one_page_pdf(drawn, title="t")).pages[0].get_contents().get_data()
     assert b"0 G" in content

@@ -213,7 +213,7 @@ def test_a_closed_line_ends_in_the_very_figures_of_its_start():
     corners = (start, Point(30, 10), Point(30, 40), end)
     path = Path(tuple(Line(a, b) for a, b in pairwise(corners)))
     assert path.closed
-    sheet = Sheet(50, 50, (Stroke(path, Role.CUT, Pen(0.5)),), (), (path,))
+    sheet = Sheet(50, 50, (Stroke(path, Role.CUT, Pen(0.5)),), ())
     (data,) = path_data(parsed(sheet_svg(sheet, title=NAME)))
     assert data == "M0,40 L30,40 L30,10 L0,40 Z"
 
@@ -338,7 +338,7 @@ def test_layers_of_a_sheet_are_groups():
         Stroke(line.moved(Motion.shift(Vector(0, 10))), Role.CUT, Pen(0.5, (6, 3), phase=2), layers=("H98",)),
         Stroke(line.moved(Motion.shift(Vector(0, 20))), Role.CUT, Pen(0.5), layers=("H98", "H102")),
     )
-    sheet = Sheet(100, 60, strokes, (Text(Point(10, 50), "Size H98", 4, layers=("H98",)),), ())
+    sheet = Sheet(100, 60, strokes, (Text(Point(10, 50), "Size H98", 4, layers=("H98",)),))
     root = parsed(sheet_svg(sheet, title=NAME))
     layers = of_class(root, "layer")
     assert [layer.get("id") for layer in layers] == ["layer-H98", "layer-H98-H102"]

@@ -201,7 +201,7 @@ def test_every_word_of_the_catalogue_is_printed_in_some_guide(monkeypatch):
 
 def sheet(width: float = 150.0, height: float = 200.0):
     square = Path.through(Point(5, 5), Point(90, 5), Point(90, 90), Point(5, 5))
-    return Sheet(width, height, (stroked(square, Role.CUT),), (Text(Point(20, 100), "cloth 110", 3),), ())
+    return Sheet(width, height, (stroked(square, Role.CUT),), (Text(Point(20, 100), "cloth 110", 3),))
 
 
 # Numbers ----------------------------------------------------------------------------------------------------------

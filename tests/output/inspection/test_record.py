@@ -10,9 +10,14 @@ import pytest
 from pypdf import PdfReader
 
 from drafting.errors import OutputError
+from drafting.picture import rectangle
+from drafting.point import Point
+from drafting.role import Role
 from guides import guide
 from nests import SMALL, mid_nest
-from output.formats.pdf import Document
+from output.drawing.pens import stroked
+from output.drawing.sheet import Sheet, Text
+from output.formats.pdf import Document, one_page_pdf
 from output.inspection.pdf_objects import PdfFile
 from output.inspection.record import json_of, record_of
 from output.paper.sizes import A4
@@ -48,6 +53,13 @@ def test_a_record_tells_pages_squares_layers_and_drawings():
     assert {said for page in found.pages for _, _, said in page.squares} == {50.0, 25.4 * 2}
     assert len({page.sha256 for page in found.pages}) == len(found.pages)
     assert found.drawings["sheet"].count > 0
+
+
+def test_only_a_line_that_is_a_calibration_square_is_told_as_one():
+    box, said = rectangle(20, 20, 70, 70), Text(Point(25, 40), "50 mm × 50 mm", 3)
+    for role, told in ((Role.SQUARE, [(20, 20, 50)]), (Role.JOIN, [])):
+        drawn = Sheet(100, 100, (stroked(box, role),), (said,))
+        assert record(one_page_pdf(drawn, title="t")).pages[0].squares == told
 
 
 def test_a_guide_has_a_record_of_its_pages():

@@ -17,8 +17,10 @@ from scipy import ndimage
 
 from drafting.errors import OutputError
 from drafting.point import Motion, Vector
+from drafting.role import Role
 from layered import ink, poppler, switched
 from nests import PENS, SMALL, shorts
+from output.drawing import pens
 from output.drawing.lettering import overlap, text_box
 from output.drawing.pieces import piece_strokes
 from output.drawing.sheet import Sheet
@@ -101,7 +103,7 @@ def test_a_piece_turned_on_the_roll_is_drawn_to_scale():
     margin = 10
     upright = leg.moved(Motion.shift(Vector(margin - low[0], margin - low[1])))
     size = (low[2] - low[0] + 2 * margin, low[3] - low[1] + 2 * margin)
-    own = rendered(one_page_pdf(Sheet(*size, piece_strokes(upright), (), ()), title="t")) > 200
+    own = rendered(one_page_pdf(Sheet(*size, piece_strokes(upright), ()), title="t")) > 200
     # a turned image begins at its other edge, so the window begins where the last pixel ends
     here = rendered(pdf.data, 0, (left - margin, top + margin - own.shape[1] / MM, size[1], own.shape[1] / MM)) > 40
     missed = {}
@@ -150,6 +152,13 @@ def square_there(page: np.ndarray, side: float) -> bool:
     boxes = [part for part in ndimage.find_objects(areas) if part is not None]
     wanted = side - 0.25 * MM  # between the inner edges of its lines
     return any(all(abs(part.stop - part.start - wanted) <= 1.5 for part in box) for box in boxes)
+
+
+def test_samples_in_the_key_are_no_lines_to_cut():
+    sheet = single(leg_like(), strip()).sheets[0]
+    assert len(sheet.outlines) == 2
+    samples = {stroke.pen for stroke in sheet.strokes if stroke.role is Role.KEY}
+    assert {pens.PENS[role] for role in (Role.CUT, Role.SEAM, Role.GRAIN, Role.NOTCH)} <= samples
 
 
 def test_all_fonts_are_embedded_and_ink_is_black_or_grey():

@@ -64,7 +64,7 @@ RIGHT_TO_LEFT = (
 
 
 def page(text: str, **look) -> Sheet:
-    return Sheet(150, 20, (), (Text(Point(10, 8), text, 6, **look),), ())
+    return Sheet(150, 20, (), (Text(Point(10, 8), text, 6, **look),))
 
 
 def svg_ink(sheet: Sheet) -> np.ndarray:
