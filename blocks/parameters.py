@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Callable
+from collections.abc import Callable, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from enum import Enum
 from functools import cache
-from types import NoneType
-from typing import Any, Final, get_args, get_origin, get_type_hints
+from types import NoneType, UnionType
+from typing import Any, Final, Union, get_args, get_origin, get_type_hints
 
 from blocks.quantity import finite, not_a_number, shown, single
 from drafting.errors import DesignError, DraftError
@@ -18,7 +19,12 @@ MEMORY: Final = "drafting handbooks, from memory"
 CHOICE: Final = "the designer's choice"
 """Sources that many parameters share."""
 
-_CALLED: Final[dict[type, str]] = {str: "a text", bool: "true or false"}
+_CALLED: Final[dict[type, str]] = {
+    str: "a text",
+    bool: "true or false",
+    int: "a whole number",
+    float: "a number",
+}
 """What a user calls the kinds of fields."""
 
 
@@ -92,8 +98,12 @@ def of_kind(place: str, raw: object, hint: Any, error: type[DraftError] = Design
         DesignError: or another `error`: it is of another kind.
     """
     value, kinds = single(raw), get_args(hint)
-    if NoneType in kinds:
-        return None if raw is None else of_kind(place, raw, kinds[0], error)
+    if get_origin(hint) in (Union, UnionType):
+        return _of_a_kind(place, raw, kinds, error)
+    if get_origin(hint) is Mapping:
+        if not isinstance(raw, Mapping):
+            raise error(f"{place}: {shown(raw)} is not a table; give each value under its name")
+        return {of_kind(place, key, kinds[0], error): of_kind(str(key), raw[key], kinds[1], error) for key in raw}
     if get_origin(hint) is tuple:
         if not isinstance(raw, list | tuple):
             raise error(f"{place}: {shown(raw)} is not a list; give a list or a tuple")
@@ -106,11 +116,33 @@ def of_kind(place: str, raw: object, hint: Any, error: type[DraftError] = Design
     if hint in (int, float):
         number = finite(raw)
         if number is None or (hint is int and number != int(number)):
-            raise error(f"{place}: {shown(raw)} is not a {'whole number' if hint is int else 'number'}; give one")
+            raise error(f"{place}: {shown(raw)} is not {_called(hint)}; give one")
         return hint(number)
     if isinstance(hint, type) and not isinstance(value, hint):
-        raise error(f"{place}: {shown(raw)} is not {_CALLED.get(hint, f'a {hint.__name__}')}; give one")
+        raise error(f"{place}: {shown(raw)} is not {_called(hint)}; give one")
     return str(value) if hint is str else value
+
+
+def _of_a_kind(place: str, raw: object, kinds: Sequence[Any], error: type[DraftError]) -> Any:
+    """A value as one of several annotations wants it, the first that does."""
+    if raw is None and NoneType in kinds:
+        return None
+    wanted = [kind for kind in kinds if kind is not NoneType]
+    if len(wanted) == 1:
+        return of_kind(place, raw, wanted[0], error)
+    for kind in wanted:
+        with suppress(error):
+            return of_kind(place, raw, kind, error)
+    raise error(f"{place}: {shown(raw)} is not {' or '.join(map(_called, wanted))}; give one")
+
+
+def _called(kind: Any) -> str:
+    """What a user calls a kind of field.
+
+    >>> _called(str), _called(tuple[str, ...]), _called(Parameter)
+    ('a text', 'a list', 'a Parameter')
+    """
+    return "a list" if get_origin(kind) is tuple else _CALLED.get(kind, f"a {kind.__name__}")
 
 
 @cache

@@ -17,6 +17,9 @@ _NEAR: Final = 0.6
 
 _SPOKEN: Final = {"in": "inches"}
 
+_MOST_DIGITS: Final = 8
+"""Of a count: more are no number of anything."""
+
 _DECIMAL_COMMA: Final = re.compile(r"[+-]?\d+,\d+")
 _TWO_MARKS: Final = re.compile(r"\s*[+-]?\d+(\.\d+)*(\.\d+,|,\d+\.)\d[\d.,]*\s*")
 
@@ -55,19 +58,39 @@ def single(raw: object) -> object:
     return raw.item() if getattr(raw, "ndim", None) == 0 and hasattr(raw, "item") else raw
 
 
-def read_number(text: str) -> float | str:
-    """The number that a text holds, or the text, to be refused by name, when it holds none.
+Number = float | str
+"""A number as a caller gives it, or as somebody types it."""
 
-    >>> read_number("20.5"), read_number("20,5")
-    (20.5, '20,5')
+
+def read_number(given: Number) -> Number:
+    """The number that a text holds, or the text, to be refused by name, when it holds none; a number is itself.
+
+    >>> read_number("20.5"), read_number("20,5"), read_number(20.5)
+    (20.5, '20,5', 20.5)
     """
+    if not isinstance(given, str) or "_" in given:  # digits parted by underscores are Python's custom alone
+        return given
     try:
-        return float(text) if "_" not in text else text  # digits parted by underscores are Python's custom alone
+        return float(given)
     except ValueError:
-        return text
+        return given
 
 
-def read_cell(text: str) -> float | str:
+def read_count(given: int | str) -> int | None:
+    """The whole number, not negative, that was given or that a text holds in digits alone; None when it is none.
+
+    >>> read_count("12"), read_count(12), read_count("1.0"), read_count(-1)
+    (12, 12, None, None)
+    """
+    if isinstance(given, str):
+        return int(given) if given.isdecimal() and len(given) <= _MOST_DIGITS else None
+    number = finite(given)
+    if number is None or not number.is_integer() or not 0 <= number < 10**_MOST_DIGITS:
+        return None
+    return int(number)
+
+
+def read_cell(text: str) -> Number:
     """The number in a cell of a table, whose decimal mark may be a comma; what else it holds is left as text.
 
     >>> read_cell("20.5"), read_cell("20,5"), read_cell("1.234,5")

@@ -12,14 +12,26 @@ import os
 import signal
 import sys
 from argparse import ArgumentParser, HelpFormatter, Namespace
+from functools import partial
 
 from output.system import interrupts
 from output.system.streams import complain, hold_places, say
 
 TYPE_CHECKING = False  # known to type checkers by its name; importing it would double the time to help
 if TYPE_CHECKING:
+    from argparse import _ActionsContainer as Options
     from collections.abc import Sequence
-    from typing import Any, NoReturn
+    from typing import Any, NoReturn, Protocol, TypeVar
+
+    from _typeshed import DataclassInstance
+
+    Option = tuple[tuple[str, ...], dict[str, Any]]
+    Request = TypeVar("Request", bound=DataclassInstance)
+
+    class Report(Protocol):
+        def text(self) -> str: ...
+        def json(self) -> str: ...
+
 
 DONE, OURS, YOURS = 0, 1, 2
 
@@ -35,18 +47,6 @@ OTHERS = 0o077
 
 UNCOLLECTED = 50_000
 """Objects made before Python looks for garbage: a draft is many of them, and nearly all are kept to its end."""
-
-OPTIONS = (
-    ("--waist", "waist_girth", "round the natural waist"),
-    ("--hip", "hip_girth", "round the fullest part of the hips"),
-    ("--body-rise", "body_rise", "seated, from waist to chair along the side"),
-    ("--waist-to-hip", "waist_to_hip", "down from waist to hip level along the side"),
-    ("--high-hip", "high_hip_girth", "round the hips over the hip bones"),
-    ("--thigh", "thigh_girth", "round one thigh just below the crotch"),
-    ("--crotch-length", "crotch_length", "from front waist between the legs to back waist"),
-    ("--height", "height", "standing, without shoes"),
-)
-"""The measurement options, each with the measurement it gives."""
 
 
 def main(argv: Sequence[str] | None = None) -> int:
@@ -144,80 +144,112 @@ def _parser(argv: Sequence[str]) -> ArgumentParser:
     return parser
 
 
-def _range_arguments(command: ArgumentParser) -> None:
-    command.add_argument("design", metavar="DESIGN.toml", help="the design")
-    command.add_argument(
-        "sizes", metavar="SIZES", help="the size table: .csv or .toml, one row for each size; or a measurements file"
+def _option(*names: str, **about: Any) -> Option:
+    """What `add_argument` is told of one."""
+    return names, about
+
+
+def _named(name: str, value: str) -> tuple[str, str]:
+    return name, value
+
+
+DESIGN = _option("design", metavar="DESIGN.toml", help="the design")
+SIZES = _option(
+    "sizes", metavar="SIZES", help="the size table: .csv or .toml, one row for each size; or a measurements file"
+)
+OUT = _option("--out", metavar="FOLDER", required=True, help="where to write; made when missing")
+RISE = _option("--rise", metavar="RISE", help="height of the waist: high or mid (default: the first)")
+RISES = _option(
+    "--rise", dest="rises", action="append", metavar="RISE", help="a rise, as in high or mid (default: all)"
+)
+BOOKLET = _option(
+    "--page", dest="pages", action="append", metavar="SIZE", help="A4 or Letter; repeat it for both (default: A4)"
+)
+WORKERS = _option("--workers", metavar="N", help="processes to use (default: one for each processor)")
+LYING = (
+    _option("--selvedge", metavar="CM", help="lost along each selvedge (default: 1.5)"),
+    _option("--lay", choices=("open", "folded"), help="how the cloth lies (default: open)"),
+)
+FIT = _option(
+    "--fit",
+    choices=("auto", "whole", "split"),
+    help="split legs that are wider than the cloth, none, or all (default: auto)",
+)
+SEARCH = (
+    _option("--one-way", action="store_true", help="turn no piece upside down: for nap and prints"),
+    _option("--shrinkage", metavar="PERCENT", help="what the cloth's length shrinks (default: 3)"),
+    _option("--seconds", metavar="N", help="how long to search for each lay (default: 10)"),
+    _option("--lays", metavar="FILE", help="where lays are kept (default: beside the design, as DESIGN.lays.json)"),
+)
+MEASUREMENTS = tuple(
+    _option(option, dest="measured", action="append", metavar="LENGTH", type=partial(_named, name), help=meaning)
+    for option, name, meaning in (
+        ("--waist", "waist_girth", "round the natural waist"),
+        ("--hip", "hip_girth", "round the fullest part of the hips"),
+        ("--body-rise", "body_rise", "seated, from waist to chair along the side"),
+        ("--waist-to-hip", "waist_to_hip", "down from waist to hip level along the side"),
+        ("--high-hip", "high_hip_girth", "round the hips over the hip bones"),
+        ("--thigh", "thigh_girth", "round one thigh just below the crotch"),
+        ("--crotch-length", "crotch_length", "from front waist between the legs to back waist"),
+        ("--height", "height", "standing, without shoes"),
+    )
+)
+
+
+def _media(default: str = "A4") -> tuple[Option, ...]:
+    """What patterns go on; any of them can be repeated."""
+    sizes = (
+        "A4 or Letter for home printers, A0, A1, A2, ANSI-C, ANSI-D or ANSI-E for print shops; repeat it for several "
+        f"(default: {default})"
+    )
+    rolls, projections = "a print shop's roll of this width, as in 914", "a page for a projector, light or dark"
+    return (
+        _option("--page", dest="pages", action="append", metavar="SIZE", help=sizes),
+        _option("--roll", dest="rolls", action="append", metavar="MM", help=rolls),
+        _option("--projection", dest="projections", action="append", choices=("light", "dark"), help=projections),
     )
 
 
-def _out_option(command: ArgumentParser) -> None:
-    command.add_argument("--out", metavar="FOLDER", required=True, help="where to write; made when missing")
+def _only(what: str) -> Option:
+    return _option("--only", metavar="LABELS", help=f"{what} just these sizes, as in H100,H104")
 
 
-def _cloth_options(command: ArgumentParser, meaning: str, *, several: bool = False) -> None:
-    command.add_argument(
-        "--cloth", metavar="CM", action="append" if several else "store", required=several, help=meaning
-    )
-    command.add_argument("--selvedge", metavar="CM", help="lost along each selvedge (default: 1.5)")
-    command.add_argument("--lay", choices=("open", "folded"), default="open", help="how the cloth lies (default: open)")
-    command.add_argument(
-        "--fit",
-        choices=("auto", "whole", "split"),
-        default="auto",
-        help="split legs that are wider than the cloth, none, or all (default: auto)",
-    )
+def _cloth(meaning: str, **more: Any) -> Option:
+    return _option("--cloth", metavar="CM", help=meaning, **more)
 
 
-def _page_options(command: ArgumentParser, default: str = "A4") -> None:
-    """Repeat any of them for several."""
-    command.add_argument(
-        "--page",
-        action="append",
-        metavar="SIZE",
-        help="A4 or Letter for home printers, A0, A1, A2, ANSI-C, ANSI-D or ANSI-E for print shops; repeat it for "
-        f"several (default: {default})",
-    )
-    command.add_argument("--roll", action="append", metavar="MM", help="a print shop's roll of this width, as in 914")
-    command.add_argument(
-        "--projection", action="append", choices=("light", "dark"), help="a page for a projector, light or dark"
-    )
+def _cloths(meaning: str, **more: Any) -> Option:
+    return _cloth(meaning, dest="cloths", action="append", **more)
 
 
-def _search_options(command: ArgumentParser) -> None:
-    command.add_argument("--one-way", action="store_true", help="turn no piece upside down: for nap and prints")
-    command.add_argument(
-        "--shrinkage", metavar="PERCENT", default="3", help="what the cloth's length shrinks (default: 3)"
-    )
-    command.add_argument("--seconds", metavar="N", default="10", help="how long to search for each lay (default: 10)")
-    command.add_argument(
-        "--lays", metavar="FILE", help="where lays are kept (default: beside the design, as DESIGN.lays.json)"
-    )
+def _json(what: str) -> Option:
+    return _option("--json", action="store_true", help=f"print the {what} as JSON")
 
 
 def _draft_options(draft: ArgumentParser) -> None:
     draft.description = "Draft one size of a design and write its pattern: a PDF for each page size, and pieces.json."
-    draft.add_argument("design", metavar="DESIGN.toml", help="the design")
-    draft.add_argument(
-        "measurements",
-        metavar="MEASUREMENTS.toml",
-        nargs="?",
-        help="the body to draft for; or give the measurement options instead",
+    _add(
+        draft,
+        DESIGN,
+        _option(
+            "measurements",
+            metavar="MEASUREMENTS.toml",
+            nargs="?",
+            help="the body to draft for; or give the measurement options instead",
+        ),
+        OUT,
+        RISE,
+        *_media(),
+        _cloth("draft for this width of cloth, selvedge to selvedge (default: any width)"),
+        *LYING,
+        FIT,
+        _option("--svg", action="store_true", help="write each piece as SVG, too: for drawing programs and cutters"),
+        _option("--dxf", action="store_true", help="write the pieces as DXF, too: for cutting-room systems"),
+        _option("--size", metavar="LABEL", help="size label (default: the file's, or H and the hip girth in cm)"),
+        _json("summary"),
     )
-    _out_option(draft)
-    draft.add_argument("--rise", metavar="RISE", help="height of the waist: high or mid (default: the first)")
-    _page_options(draft)
-    _cloth_options(draft, "draft for this width of cloth, selvedge to selvedge (default: any width)")
-    draft.add_argument(
-        "--svg", action="store_true", help="write each piece as SVG, too: for drawing programs and cutters"
-    )
-    draft.add_argument("--dxf", action="store_true", help="write the pieces as DXF, too: for cutting-room systems")
-    draft.add_argument("--size", metavar="LABEL", help="size label (default: the file's, or H and the hip girth in cm)")
-    draft.add_argument("--json", action="store_true", help="print the summary as JSON")
     body = draft.add_argument_group("measurement options", "The first four are needed when no file is given.")
-    for option, measurement, meaning in OPTIONS:
-        body.add_argument(option, dest=measurement, metavar="LENGTH", help=meaning)
-    body.add_argument("--unit", choices=("cm", "in"), help="unit of these options (default: cm)")
+    _add(body, *MEASUREMENTS, _option("--unit", choices=("cm", "in"), help="unit of these options (default: cm)"))
 
 
 def _range_options(sizes: ArgumentParser) -> None:
@@ -227,16 +259,14 @@ def _range_options(sizes: ArgumentParser) -> None:
         "range (tables.csv, tables.json), its grading (grade.csv) and a manifest (manifest.json). A size that cannot "
         "be drafted is left out."
     )
-    _range_arguments(sizes)
-    _out_option(sizes)
-    sizes.add_argument("--rise", action="append", metavar="RISE", help="a rise, as in high or mid (default: all)")
-    _page_options(sizes)
-    sizes.add_argument("--only", metavar="LABELS", help="print just these sizes, as in H100,H104")
-    sizes.add_argument("--each", action="store_true", help="write a PDF of each size alone, too")
-    _cloth_options(sizes, "width of the cloth, selvedge to selvedge (default: 140)")
-    sizes.add_argument("--strict", action="store_true", help="write nothing if any size cannot be drafted")
-    sizes.add_argument("--workers", metavar="N", help="processes to use (default: one for each processor)")
-    sizes.add_argument("--json", action="store_true", help="print the report as JSON")
+    _add(
+        sizes,
+        *(DESIGN, SIZES, OUT, RISES, *_media(), _only("print")),
+        _option("--each", action="store_true", help="write a PDF of each size alone, too"),
+        *(_cloth("width of the cloth, selvedge to selvedge (default: 140)"), *LYING, FIT),
+        _option("--strict", action="store_true", help="write nothing if any size cannot be drafted"),
+        *(WORKERS, _json("report")),
+    )
 
 
 def _elastics_options(elastics: ArgumentParser) -> None:
@@ -244,23 +274,26 @@ def _elastics_options(elastics: ArgumentParser) -> None:
         "List the elastics of a wearer with the waist of one size and the hips of another, or for a "
         "wearer's own measurements, and say which size to cut. Nothing is written."
     )
-    _range_arguments(elastics)
-    elastics.add_argument("--waist-size", metavar="LABEL", help="the size that fits the waist")
-    elastics.add_argument("--hip-size", metavar="LABEL", help="the size that fits the hips: the pattern to cut")
-    elastics.add_argument(
-        "--measurements",
-        metavar="FILE.toml",
-        help="the wearer's own, instead of --waist-size; the pattern is then the size with the nearest hip girth",
+    _add(
+        elastics,
+        *(DESIGN, SIZES),
+        _option("--waist-size", metavar="LABEL", help="the size that fits the waist"),
+        _option("--hip-size", metavar="LABEL", help="the size that fits the hips: the pattern to cut"),
+        _option(
+            "--measurements",
+            metavar="FILE.toml",
+            help="the wearer's own, instead of --waist-size; the pattern is then the size with the nearest hip girth",
+        ),
+        _option(
+            "--above",
+            metavar="CM",
+            help="casings at this height of the design, and higher, are cut for the waist (default: from the high hip)",
+        ),
+        RISE,
     )
-    elastics.add_argument(
-        "--above",
-        metavar="CM",
-        help="casings at this height of the design, and higher, are cut for the waist (default: from the high hip)",
-    )
-    elastics.add_argument("--rise", metavar="RISE", help="height of the waist: high or mid (default: the first)")
     printed = elastics.add_mutually_exclusive_group()
-    printed.add_argument("--json", action="store_true", help="print the list as JSON")
-    printed.add_argument("--csv", action="store_true", help="print the list as CSV, in the columns of tables.csv")
+    tables = _option("--csv", action="store_true", help="print the list as CSV, in the columns of tables.csv")
+    _add(printed, _json("list"), tables)
 
 
 def _batch_options(batch: ArgumentParser) -> None:
@@ -269,12 +302,14 @@ def _batch_options(batch: ArgumentParser) -> None:
         "folder with its PDF and pieces.json. Run it again to go on after a stop, or to draft what has changed; "
         "failures.csv lists the orders that could not be drafted."
     )
-    batch.add_argument("design", metavar="DESIGN.toml", help="the design")
-    batch.add_argument("orders", metavar="ORDERS.csv", help="the order book: one row for each order")
-    _out_option(batch)
-    batch.add_argument("--workers", metavar="N", help="processes to use (default: one for each processor)")
-    batch.add_argument("--scheduler", metavar="ADDRESS", help="draft on the Dask cluster at tcp://HOST:PORT instead")
-    batch.add_argument("--json", action="store_true", help="print the summary as JSON")
+    _add(
+        batch,
+        DESIGN,
+        _option("orders", metavar="ORDERS.csv", help="the order book: one row for each order"),
+        *(OUT, WORKERS),
+        _option("--scheduler", metavar="ADDRESS", help="draft on the Dask cluster at tcp://HOST:PORT instead"),
+        _json("summary"),
+    )
 
 
 def _lay_options(lay: ArgumentParser) -> None:
@@ -283,14 +318,8 @@ def _lay_options(lay: ArgumentParser) -> None:
         "notions. The search for a short lay stops on the clock, so each lay is kept in a file beside the design and "
         "used again."
     )
-    _range_arguments(lay)
-    _out_option(lay)
-    _cloth_options(lay, "width of the cloth; repeat it for several", several=True)
-    lay.add_argument("--only", metavar="LABELS", help="lay just these sizes, as in H100,H104")
-    lay.add_argument("--rise", action="append", metavar="RISE", help="a rise, as in high or mid (default: all)")
-    _search_options(lay)
-    lay.add_argument("--page", action="append", metavar="SIZE", help="A4 or Letter; repeat it for both (default: A4)")
-    lay.add_argument("--json", action="store_true", help="print the summary as JSON")
+    cloths = _cloths("width of the cloth; repeat it for several", required=True)
+    _add(lay, DESIGN, SIZES, OUT, cloths, *LYING, FIT, _only("lay"), RISES, *SEARCH, BOOKLET, _json("summary"))
 
 
 def _guide_options(guide: ArgumentParser) -> None:
@@ -298,21 +327,8 @@ def _guide_options(guide: ArgumentParser) -> None:
         "Draft every size of a table and write the guide to them all: how to print, measure, choose, buy, "
         "cut and sew, with every table and a diagram for every step."
     )
-    _range_arguments(guide)
-    _out_option(guide)
-    guide.add_argument("--page", action="append", metavar="SIZE", help="A4 or Letter; repeat it for both (default: A4)")
-    guide.add_argument("--rise", action="append", metavar="RISE", help="a rise, as in high or mid (default: all)")
-    guide.add_argument("--cloth", metavar="CM", help="width of the cloth that wider legs are split for (default: 140)")
-
-
-def _inspect_options(inspect: ArgumentParser) -> None:
-    inspect.description = (
-        "Read a PDF that this program wrote and report its pages, scale, calibration squares, fonts, layers and "
-        "colours, and whether it is safe to send to a print shop: proved, page by page, to be as it was written. Given "
-        "the folder of a release, hold its files against the manifest and prove each PDF."
-    )
-    inspect.add_argument("file", metavar="FILE.pdf|FOLDER", help="the file, or the folder of a release")
-    inspect.add_argument("--json", action="store_true", help="print the findings as JSON")
+    cloth = _cloth("width of the cloth that wider legs are split for (default: 140)")
+    _add(guide, DESIGN, SIZES, OUT, BOOKLET, RISES, cloth)
 
 
 def _publish_options(publish: ArgumentParser) -> None:
@@ -321,74 +337,91 @@ def _publish_options(publish: ArgumentParser) -> None:
         "the guide, and a manifest with the SHA-256 of each file. A run that fails leaves an earlier release as it is; "
         "one that succeeds removes what only the earlier one had, and leaves files that are not ours."
     )
-    _range_arguments(publish)
-    _out_option(publish)
-    publish.add_argument("--rise", action="append", metavar="RISE", help="a rise, as in high or mid (default: all)")
-    _page_options(publish, "A4, Letter, A0, a roll of 914 mm and a light projection")
-    publish.add_argument(
-        "--cloth",
-        action="append",
-        metavar="CM",
-        help="width of the cloth that legs are split for; repeat it for lays on others (default: 140)",
+    media = _media("A4, Letter, A0, a roll of 914 mm and a light projection")
+    cloths = _cloths("width of the cloth that legs are split for; repeat it for lays on others (default: 140)")
+    _add(publish, DESIGN, SIZES, OUT, RISES, *media, cloths, *LYING, *SEARCH, WORKERS, _json("manifest"))
+
+
+def _inspect_options(inspect: ArgumentParser) -> None:
+    inspect.description = (
+        "Read a PDF that this program wrote and report its pages, scale, calibration squares, fonts, layers and "
+        "colours, and whether it is safe to send to a print shop: proved, page by page, to be as it was written. Given "
+        "the folder of a release, hold its files against the manifest and prove each PDF."
     )
-    publish.add_argument("--selvedge", metavar="CM", help="lost along each selvedge (default: 1.5)")
-    publish.add_argument("--lay", choices=("open", "folded"), default="open", help="how the cloth lies (default: open)")
-    _search_options(publish)
-    publish.add_argument("--workers", metavar="N", help="processes to use (default: one for each processor)")
-    publish.add_argument("--json", action="store_true", help="print the manifest as JSON")
+    place = _option("file", metavar="FILE.pdf|FOLDER", help="the file, or the folder of a release")
+    _add(inspect, place, _json("findings"))
+
+
+def _add(command: Options, *options: Option) -> None:
+    for names, about in options:
+        command.add_argument(*names, **about)
+
+
+def _request(kind: type[Request], arguments: Namespace) -> Request:
+    """What a command line asks for; what it does not say is as it is by itself."""
+    from dataclasses import fields  # noqa: PLC0415 - each command loads what it needs, and help needs none of it
+
+    given = vars(arguments)
+    return kind(**{field.name: given[field.name] for field in fields(kind) if given[field.name] is not None})
 
 
 def _draft(arguments: Namespace) -> int:
-    from output.commands.draft import draft  # noqa: PLC0415 - each command loads what it needs, and help needs none of it
+    from output.commands.draft import DraftRequest, draft  # noqa: PLC0415
 
-    return _written(draft(arguments))
+    arguments.measured = dict(arguments.measured or ())
+    return _written(_printed(draft(_request(DraftRequest, arguments)), arguments))
 
 
 def _range(arguments: Namespace) -> int:
-    from output.commands.range import write_range  # noqa: PLC0415
+    from output.commands.range import RangeRequest, write_range  # noqa: PLC0415
 
-    made = write_range(arguments)
-    return _written(made.json() if arguments.json else made.text(), made.complaint)
-
-
-def _publish(arguments: Namespace) -> int:
-    from output.commands.publish import publish  # noqa: PLC0415
-
-    release = publish(arguments)
-    return _written(release.json() if arguments.json else release.text())
+    made = write_range(_request(RangeRequest, arguments))
+    return _written(_printed(made, arguments), made.complaint)
 
 
 def _elastics(arguments: Namespace) -> int:
-    from output.commands.elastics import elastics  # noqa: PLC0415
+    from output.commands.elastics import ElasticsRequest, elastics  # noqa: PLC0415
 
-    return _told(elastics(arguments))
+    found = elastics(_request(ElasticsRequest, arguments))
+    return _told(found.csv() if arguments.csv else _printed(found, arguments))
 
 
 def _batch(arguments: Namespace) -> int:
-    from output.commands.batch import batch  # noqa: PLC0415
+    from output.commands.batch import BatchRequest, batch  # noqa: PLC0415
 
-    done = batch(arguments)
-    return _written(done.json() if arguments.json else done.text(), done.complaint, OURS if done.faulty else YOURS)
+    done = batch(_request(BatchRequest, arguments))
+    return _written(_printed(done, arguments), done.complaint, OURS if done.faulty else YOURS)
 
 
 def _lay(arguments: Namespace) -> int:
-    from output.commands.lay import lay  # noqa: PLC0415
+    from output.commands.lay import LayRequest, lay  # noqa: PLC0415
 
-    laid = lay(arguments)
-    return _written(laid.json() if arguments.json else laid.text(), laid.complaint)
+    laid = lay(_request(LayRequest, arguments))
+    return _written(_printed(laid, arguments), laid.complaint)
 
 
 def _guide(arguments: Namespace) -> int:
-    from output.commands.guide import write_guide  # noqa: PLC0415
+    from output.commands.guide import GuideRequest, guide  # noqa: PLC0415
 
-    return _written(write_guide(arguments))
+    return _written(guide(_request(GuideRequest, arguments)).text())
+
+
+def _publish(arguments: Namespace) -> int:
+    from output.commands.publish import PublishRequest, publish  # noqa: PLC0415
+
+    return _written(_printed(publish(_request(PublishRequest, arguments)), arguments))
 
 
 def _inspect(arguments: Namespace) -> int:
-    from output.commands.inspect import inspect  # noqa: PLC0415
+    from output.commands.inspect import InspectRequest, inspect  # noqa: PLC0415
 
-    found = inspect(arguments)
-    return _told(found.json() if arguments.json else found.text(), found.complaint)
+    found = inspect(_request(InspectRequest, arguments))
+    return _told(_printed(found, arguments), found.complaint)
+
+
+def _printed(report: Report, arguments: Namespace) -> str:
+    """A report, for programs if that was asked for."""
+    return report.json() if arguments.json else report.text()
 
 
 COMMANDS = {

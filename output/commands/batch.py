@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import json
 import sys
-from argparse import Namespace
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import AbstractContextManager, closing, nullcontext, suppress
 from dataclasses import asdict, dataclass
@@ -25,11 +24,12 @@ from blocks.garment import Garment
 from blocks.known import block_of
 from blocks.label import LABEL_LENGTH, label_from, tidy
 from blocks.measurements import RANGES, body_from
+from blocks.parameters import check_parameters, of_kind
 from blocks.quantity import read_cell, shown, suggestion
-from blocks.read_design import design_from
 from blocks.size_range import draft_to_fit, too_wide
 from drafting.errors import DesignError, DraftError, OutputError
 from drafting.units import MILLIMETRES
+from output.commands.options import design_of
 from output.formats.pattern_json import pattern_json
 from output.paper.sizes import paper_named
 from output.patterns.pattern_pdf import pattern_pdf
@@ -37,7 +37,7 @@ from output.system.cluster import on_cluster
 from output.system.files import HeldFolder, settle_within, write_all, writing
 from output.system.names import on_line, stems
 from output.system.pool import in_processes, workers_named
-from output.system.reading import LARGEST_JSON, read_bytes, read_json, read_orders, read_toml
+from output.system.reading import LARGEST_JSON, read_bytes, read_json, read_orders
 from output.system.version import version
 from output.tables.csv_text import csv_of
 from output.words.letters import check_names
@@ -97,8 +97,30 @@ class Success(StrEnum):
 Fate = Success | OrderFailure
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BatchRequest:
+    """The `orders` of an order book, to be drafted and written into the folder `out`, each into one of its own.
+
+    They are drafted on so many `workers`, processes of this machine, one for each processor if none are asked for: a
+    script that does so must be guarded, as any that uses multiprocessing. Or they are drafted on the Dask cluster
+    at the address of its `scheduler`.
+
+    Raises:
+        DraftError: a field is not of its kind.
+    """
+
+    design: str | Path | Design
+    orders: str | Path
+    out: str | Path
+    workers: int | str | None = None
+    scheduler: str | None = None
+
+    def __post_init__(self) -> None:
+        check_parameters(self, "", error=DraftError)
+
+
 @dataclass(frozen=True, slots=True)
-class Batch:
+class BatchReport:
     """What became of every order, in the order book's order; `unlisted` says why `failures.csv` is not renewed."""
 
     folder: str
@@ -135,21 +157,23 @@ class Batch:
         return json.dumps(told, indent=2)
 
 
-def batch(arguments: Namespace) -> Batch:
+def batch(request: BatchRequest) -> BatchReport:
     """Draft the orders that are not done, write each as it is done, then list the failures in `failures.csv`.
 
     An order that fails, whatever its fault, keeps no other from being drafted. The list is written however the run
     ends; of one that is stopped it names the orders that were not reached, too.
 
     Raises:
-        DraftError: an option, the design or the order book as a whole is at fault; then nothing is written. Or the
-            folder cannot be written, or the cluster is lost; then what is done stays, and the next run goes on.
+        DraftError: a field of the request, the design or the order book as a whole is at fault; then nothing is
+            written. Or the folder cannot be written, or the cluster is lost; then what is done stays, and the next run
+            goes on.
     """
-    workers = _workers(arguments)
-    design = design_from(read_toml(arguments.design))
-    orders = orders_from(read_orders(arguments.orders), design)
+    asked: BatchRequest = of_kind("request", request, BatchRequest, DraftError)
+    workers, folder = _workers(asked), str(asked.out)
+    design = design_of(asked.design)
+    orders = orders_from(read_orders(asked.orders), design)
     check_names(design)
-    with writing(arguments.out) as place:
+    with writing(folder) as place:
         settle_within(place.goal, [order.stem for order in orders if order.stem])
         made_by = version()
         jobs = {row: OrderJob(design, order, made_by) for row, order in enumerate(orders)}
@@ -157,7 +181,7 @@ def batch(arguments: Namespace) -> Batch:
         waiting = {row: job for row, job in jobs.items() if row not in fates}
         try:
             with _progress(len(orders), done=len(fates)) as progress:
-                for row, fate in _drafted(place.goal, waiting, arguments.scheduler, workers):
+                for row, fate in _drafted(place.goal, waiting, asked.scheduler, workers):
                     fates[row] = fate
                     if progress is not None:
                         progress.update()
@@ -174,7 +198,7 @@ def batch(arguments: Namespace) -> Batch:
     drafted, unchanged = (
         tuple(order.name for row, order in enumerate(orders) if fates[row] is success) for success in Success
     )
-    return Batch(arguments.out, drafted, unchanged, failures, unlisted)
+    return BatchReport(folder, drafted, unchanged, failures, unlisted)
 
 
 def _known(folder: Path, jobs: Mapping[int, OrderJob]) -> dict[int, Fate]:
@@ -243,6 +267,7 @@ def orders_from(rows: Sequence[Mapping[str, str]], design: Design) -> tuple[Orde
 
     An order without a name, and all those of one name, have a problem: nobody could tell which of them is meant.
 
+    >>> from blocks.read_design import design_from
     >>> design = design_from({"name": "Plain", "unit": "cm"})
     >>> row = dict.fromkeys(required_of(design), "") | {"order": "2041/3", "rise": "high"}
     >>> orders_from([row], design)[0].stem, orders_from([row], design)[0].cells
@@ -405,11 +430,11 @@ def _kept(folder: Path, failure: OrderFailure) -> OrderFailure:
     return OrderFailure(failure.order, f"{failure.reason}; its folder still holds an earlier pattern", failure.ours)
 
 
-def _workers(arguments: Namespace) -> int:
+def _workers(asked: BatchRequest) -> int:
     """How many processes to use on this machine."""
-    if arguments.workers is not None and arguments.scheduler is not None:
+    if asked.workers is not None and asked.scheduler is not None:
         raise DraftError("workers: a cluster has its own; leave out --workers or --scheduler")
-    return workers_named(arguments.workers)
+    return workers_named(asked.workers)
 
 
 def _there(path: Path) -> bool:

@@ -3,19 +3,20 @@
 from __future__ import annotations
 
 import sys
-from argparse import Namespace
-from collections.abc import Iterable, Iterator, Sequence
-from pathlib import Path as FilePath
-from typing import TYPE_CHECKING
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
 
+from blocks.cloth import Lay
+from blocks.design import Design
 from blocks.garment import Garment
 from blocks.known import block_of
-from blocks.measurements import RANGES, Body, body_from, check_label, labelled_body
-from blocks.quantity import read_number
-from blocks.read_design import design_from
-from blocks.size_range import draft_to_fit
-from drafting.errors import MeasurementError, OutputError
-from output.commands.options import cloth_of, media_of
+from blocks.measurements import RANGES, Body, body_from, check_label
+from blocks.parameters import check_parameters, of_kind
+from blocks.quantity import Number, read_number
+from blocks.size_range import Fit, draft_to_fit
+from drafting.errors import DraftError, MeasurementError, OutputError
+from output.commands.options import SELVEDGE, body_of, cloth_of, design_of, media_of
 from output.formats.pattern_json import pattern_json
 from output.inspection.manifest import write_unlisted
 from output.inspection.pdf_objects import LARGEST, PdfError, PdfFile
@@ -24,43 +25,94 @@ from output.paper.sizes import Paper
 from output.patterns.file_names import size_stem
 from output.patterns.pattern_pdf import pattern_pdf
 from output.system.names import stems, together
-from output.system.reading import read_bytes, read_toml
+from output.system.reading import read_bytes
 from output.tables.summary import MadeFile, summary_json, summary_text
 from output.words.letters import check_names
 
-if TYPE_CHECKING:
-    pass
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DraftRequest:
+    """One size of a design, to be drafted and written into the folder `out`.
 
-def draft(arguments: Namespace) -> str:
-    """Draft what the command line asks for, write it, and return the summary to print. Nothing is written on an error.
+    The body is in the `measurements`, or it is `measured`: each measurement by its name (see
+    `blocks.measurements.RANGES`) in the `unit`, cm if none is named. Without a `rise` it is the design's first. Its
+    pattern goes on `pages` by their names, on `rolls` so many mm wide and on `projections`, light or dark; on A4 if
+    none of them is asked for. With a `cloth`, so many cm wide from selvedge to selvedge, a leg too wide for it is
+    split, unless the `fit` is whole or split; `selvedge` is in cm, too. A number may be text that holds one.
 
     Raises:
-        DraftError: a file, an option, the design or the body is at fault, or the folder cannot be written.
+        DraftError: a field is not of its kind.
     """
-    papers = media_of(arguments)
-    design = design_from(read_toml(arguments.design))
-    size, body = _measured(arguments, block_of(design).needs)
+
+    design: str | Path | Design
+    out: str | Path
+    measurements: str | Path | Body | None = None
+    measured: Mapping[str, Number] = field(default_factory=dict)
+    unit: str | None = None
+    size: str | None = None
+    rise: str = ""
+    pages: tuple[str, ...] = ()
+    rolls: tuple[Number, ...] = ()
+    projections: tuple[str, ...] = ()
+    cloth: Number | None = None
+    selvedge: Number = SELVEDGE
+    lay: Lay = Lay.OPEN
+    fit: Fit = Fit.AUTO
+    svg: bool = False
+    dxf: bool = False
+
+    def __post_init__(self) -> None:
+        check_parameters(self, "", error=DraftError)
+
+
+@dataclass(frozen=True, slots=True)
+class DraftReport:
+    """What was drafted, and the files that were written into the folder."""
+
+    short: Garment
+    folder: str
+    files: tuple[MadeFile, ...]
+
+    def text(self) -> str:
+        """The summary, for a reader."""
+        return summary_text(self.short, self.files, self.folder)
+
+    def json(self) -> str:
+        """The summary as one JSON object, lengths in mm."""
+        return summary_json(self.short, self.files, self.folder)
+
+
+def draft(request: DraftRequest) -> DraftReport:
+    """Draft what is asked for and write it. Nothing is written on an error.
+
+    Raises:
+        DraftError: a file, a field of the request, the design or the body is at fault, or the folder cannot be
+            written.
+    """
+    asked: DraftRequest = of_kind("request", request, DraftRequest, DraftError)
+    papers = media_of(asked.pages, asked.rolls, asked.projections)
+    design = design_of(asked.design)
+    size, body = _measured(asked, design)
     check_names(design, (size,))
-    cloth = None if arguments.cloth is None else cloth_of(arguments.cloth, arguments.selvedge, arguments.lay)
-    short = draft_to_fit(design, body, rise=arguments.rise, size=size, cloth=cloth, fit=arguments.fit)
+    cloth = None if asked.cloth is None else cloth_of(asked.cloth, asked.selvedge, asked.lay)
+    short = draft_to_fit(design, body, rise=asked.rise, size=size, cloth=cloth, fit=asked.fit)
 
     files, made = [], []
     for paper in _progress(papers):
         name, pdf = f"{size_stem(short)}-{paper.name}.pdf", pattern_pdf(short, paper)
         files.append((name, pdf.data))
         made.append(MadeFile(name, pdf.pages, pdf.spent))
-    for name, data in _for_programs(short, svg=arguments.svg, dxf=arguments.dxf):
+    for name, data in _for_programs(short, svg=asked.svg, dxf=asked.dxf):
         files.append((name, data))
         made.append(MadeFile(name))
     for name, data in files:
         if name.endswith(".pdf"):
-            _check_replaced(FilePath(arguments.out) / name, data)
-    write_unlisted(arguments.out, together(files))
-    return (summary_json if arguments.json else summary_text)(short, made, arguments.out)
+            _check_replaced(Path(asked.out) / name, data)
+    write_unlisted(str(asked.out), together(files))
+    return DraftReport(short, str(asked.out), tuple(made))
 
 
-def _check_replaced(path: FilePath, data: bytes) -> None:
+def _check_replaced(path: Path, data: bytes) -> None:
     """See that a pattern is written over none of another name, as of size 36-38 over that of 36/38.
 
     Raises:
@@ -93,24 +145,23 @@ def _for_programs(short: Garment, *, svg: bool, dxf: bool) -> Iterator[tuple[str
         yield f"{size_stem(short)}.dxf", pattern_dxf(short.pieces, design=design.name, workroom=design.workroom)
 
 
-def _measured(arguments: Namespace, needs: Sequence[str]) -> tuple[str, Body]:
-    """The size label, empty for the default, and the body, from a file or from options."""
-    given = {name: raw for name in RANGES if (raw := getattr(arguments, name)) is not None}
-    if arguments.measurements is not None:
-        if given or arguments.unit:
-            named = ", ".join(given) or "--unit"
+def _measured(asked: DraftRequest, design: Design) -> tuple[str, Body]:
+    """The size label, empty for the default, and the body, from a file or as it was measured."""
+    if asked.measurements is not None:
+        if asked.measured or asked.unit:
+            named = ", ".join(name for name in RANGES if name in asked.measured) or "--unit"
             raise MeasurementError(
-                f"measurements: {named} given beside the file {arguments.measurements}; give one or the other"
+                f"measurements: {named} given beside the file {asked.measurements}; give one or the other"
             )
-        size, body = labelled_body(read_toml(arguments.measurements), needs=needs)
-    elif given:
-        values = {name: read_number(raw) for name, raw in given.items()}
-        size, body = "", body_from(values, unit=arguments.unit or "cm", needs=needs)
+        size, body = body_of(asked.measurements, design)
+    elif asked.measured:
+        taken = {name: read_number(raw) for name, raw in asked.measured.items()}
+        size, body = "", body_from(taken, unit=asked.unit or "cm", needs=block_of(design).needs)
     else:
         raise MeasurementError(
             "measurements: missing; give a file of measurements, or --waist, --hip, --body-rise and --waist-to-hip"
         )
-    return size if arguments.size is None else check_label(arguments.size), body
+    return size if asked.size is None else check_label(asked.size), body
 
 
 def _progress(papers: Sequence[Paper]) -> Iterable[Paper]:

@@ -4,58 +4,124 @@ from __future__ import annotations
 
 import dataclasses
 import json
-from argparse import Namespace
-from collections.abc import Sequence
+from dataclasses import dataclass
 from math import isfinite
+from pathlib import Path
 from typing import Final
 
 from blocks.blend import Blend, blend, fitted, nearest_size
+from blocks.design import Design
 from blocks.garment import Garment
 from blocks.known import block_of
-from blocks.measurements import Body, labelled_body
-from blocks.quantity import finite, in_millimetres, not_a_number, read_number
-from blocks.size_table import Size
+from blocks.measurements import Body
+from blocks.parameters import check_parameters, of_kind
+from blocks.quantity import Number, finite, in_millimetres, not_a_number, read_number
+from blocks.size_table import Size, SizeTable
 from drafting.errors import DraftError
 from drafting.units import show_cm
-from output.commands.options import design_and_sizes
-from output.system.reading import read_toml
+from output.commands.options import body_of, design_and_sizes
 from output.tables.range import elastics_csv, elastics_text
 
 HIGHEST: Final = 600.0
 """mm; no waist lies higher above, and no hem lower below, what heights are measured from."""
 
 
-def elastics(arguments: Namespace) -> str:
-    """The elastic list that the command line asks for, as text, CSV or JSON.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ElasticsRequest:
+    """The elastics of a wearer, for the pattern of one size of a table. Nothing is written.
+
+    They are for the waist of `waist_size` on the hips of `hip_size`; casings at the height `above` of the design, in
+    cm, and higher, are cut for the waist, from the high hip if it is left out. Or they are for the wearer's own
+    `measurements`, to go into `hip_size` or the size with the nearest hip girth. Without a `rise` it is the design's
+    first. A number may be text that holds one.
 
     Raises:
-        DraftError: a file, an option, the design, the table or a body is at fault.
+        DraftError: a field is not of its kind.
     """
-    design, table = design_and_sizes(arguments.design, arguments.sizes)
+
+    design: str | Path | Design
+    sizes: str | Path | SizeTable
+    waist_size: str | None = None
+    hip_size: str | None = None
+    measurements: str | Path | Body | None = None
+    above: Number | None = None
+    rise: str = ""
+
+    def __post_init__(self) -> None:
+        check_parameters(self, "", error=DraftError)
+
+
+@dataclass(frozen=True, slots=True)
+class ElasticsReport:
+    """The elastics that were found, and what they are told as: for whom, in which pattern, and why."""
+
+    found: Blend
+    head: tuple[str, ...]
+
+    def text(self) -> str:
+        """The list, for a reader."""
+        warnings = (f"Warning: {warning}" for warning in self.found.warnings)
+        return "\n".join((*self.head, elastics_text(self.found.haberdashery()), *warnings))
+
+    def csv(self) -> str:
+        """The list in the columns of a range's tables.csv."""
+        return elastics_csv(self.found).decode().rstrip()
+
+    def json(self) -> str:
+        """The list as one JSON object, lengths in mm."""
+        found, short = self.found, self.found.pattern
+        document = {
+            "design": short.design.name,
+            "rise": short.rise,
+            "unit": "mm",
+            "pattern_size": short.size,
+            "waist_size": found.waist_size,
+            "hip_size": short.size,
+            "level": found.level if isfinite(found.level) else None,
+            "taken_from": found.taken_from,
+            **dataclasses.asdict(found.haberdashery()),
+            "warnings": found.warnings,
+        }
+        return json.dumps(document, indent=2)
+
+
+def elastics(request: ElasticsRequest) -> ElasticsReport:
+    """The elastics that are asked for.
+
+    Raises:
+        DraftError: a file, a field of the request, the design, the table or a body is at fault.
+    """
+    asked: ElasticsRequest = of_kind("request", request, ElasticsRequest, DraftError)
+    design, table = design_and_sizes(asked.design, asked.sizes)
     block = block_of(design)
-    rise = block.rise_named(arguments.rise)
+    rise = block.rise_named(asked.rise)
 
     def drafted(size: Size) -> Garment:
         garment: Garment = block.draft(design, size.body, rise=rise, size=size.label)
         return garment
 
-    if arguments.measurements is not None:
-        if arguments.waist_size is not None or arguments.above is not None:
-            named = "--waist-size" if arguments.waist_size is not None else "--above"
+    if asked.measurements is not None:
+        if asked.waist_size is not None or asked.above is not None:
+            named = "--waist-size" if asked.waist_size is not None else "--above"
             raise DraftError(f"elastics: {named} given beside --measurements, which are for all of them; leave one out")
-        label, body = labelled_body(read_toml(arguments.measurements), needs=block.needs)
-        size = nearest_size(body, table.sizes) if arguments.hip_size is None else table.size(arguments.hip_size)
+        label, body = body_of(asked.measurements, design)
+        size = nearest_size(body, table.sizes) if asked.hip_size is None else table.size(asked.hip_size)
         own = fitted(body, drafted(size), size=label)
-        return _told(arguments, own, _on_own(own, body, size))
-    for option, value in (("--waist-size", arguments.waist_size), ("--hip-size", arguments.hip_size)):
-        if value is None:
-            raise DraftError(f"elastics: {option} is missing; give it, or --measurements for the wearer's own")
-    above = None if arguments.above is None else _level(arguments.above, block.origin)
-    found = blend(drafted(table.size(arguments.waist_size)), drafted(table.size(arguments.hip_size)), above=above)
-    return _told(arguments, found, _between(found))
+        return ElasticsReport(own, _on_own(own, body, size))
+    waist, hip = _label("--waist-size", asked.waist_size), _label("--hip-size", asked.hip_size)
+    above = None if asked.above is None else _level(asked.above, block.origin)
+    found = blend(drafted(table.size(waist)), drafted(table.size(hip)), above=above)
+    return ElasticsReport(found, _between(found))
 
 
-def _level(raw: str, origin: str) -> float:
+def _label(option: str, label: str | None) -> str:
+    """The label of a size that must be named."""
+    if label is None:
+        raise DraftError(f"elastics: {option} is missing; give it, or --measurements for the wearer's own")
+    return label
+
+
+def _level(raw: Number, origin: str) -> float:
     """A height above what heights are measured from, in mm."""
     number = finite(read_number(raw))
     if number is None:
@@ -67,12 +133,6 @@ def _level(raw: str, origin: str) -> float:
             f"{origin}"
         )
     return level
-
-
-def _told(arguments: Namespace, found: Blend, head: Sequence[str]) -> str:
-    if arguments.csv:
-        return elastics_csv(found).decode().rstrip()
-    return _json(found) if arguments.json else _text(found, head)
 
 
 def _between(found: Blend) -> tuple[str, ...]:
@@ -101,25 +161,3 @@ def _on_own(found: Blend, body: Body, size: Size) -> tuple[str, ...]:
         f"Cut the pattern of size {size.label}",
         f"Its hip girth is {show_cm(size.body.hip_girth)}, the wearer's {show_cm(body.hip_girth)}",
     )
-
-
-def _text(found: Blend, head: Sequence[str]) -> str:
-    warnings = (f"Warning: {warning}" for warning in found.warnings)
-    return "\n".join((*head, elastics_text(found.haberdashery()), *warnings))
-
-
-def _json(found: Blend) -> str:
-    takes, short = found.haberdashery(), found.pattern
-    document = {
-        "design": short.design.name,
-        "rise": short.rise,
-        "unit": "mm",
-        "pattern_size": short.size,
-        "waist_size": found.waist_size,
-        "hip_size": short.size,
-        "level": found.level if isfinite(found.level) else None,
-        "taken_from": found.taken_from,
-        **dataclasses.asdict(takes),
-        "warnings": found.warnings,
-    }
-    return json.dumps(document, indent=2)

@@ -2,21 +2,38 @@
 
 from __future__ import annotations
 
-from argparse import Namespace
+from dataclasses import dataclass
+from pathlib import Path
 
+from blocks.parameters import check_parameters, of_kind
+from drafting.errors import DraftError
 from output.inspection.folder import FolderInspection, inspect_folder
 from output.inspection.pdf import Inspection, inspect_pdf
 from output.inspection.pdf_objects import LARGEST
 from output.system.reading import is_folder, read_bytes
 
 
-def inspect(arguments: Namespace) -> Inspection | FolderInspection:
-    """Inspect the file that the command line names, or the release in the folder that it names.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class InspectRequest:
+    """A PDF, or the folder of a release, to be read back.
+
+    Raises:
+        DraftError: it is not the name of one.
+    """
+
+    file: str | Path
+
+    def __post_init__(self) -> None:
+        check_parameters(self, "", error=DraftError)
+
+
+def inspect(request: InspectRequest) -> Inspection | FolderInspection:
+    """Inspect a file, or the release in a folder.
 
     Raises:
         OutputError: it cannot be read, is damaged, or is not of ours.
     """
-    path = arguments.file
+    path = str(of_kind("request", request, InspectRequest, DraftError).file)
     if is_folder(path):
         return inspect_folder(path)
     return inspect_pdf(read_bytes(path, "PDF", LARGEST), path)

@@ -3,18 +3,34 @@
 from __future__ import annotations
 
 import json
-from argparse import Namespace
 from dataclasses import dataclass
 from pathlib import Path
 
+from blocks.cloth import Lay
+from blocks.design import Design
 from blocks.garment import size_and_rise
 from blocks.known import block_of
-from blocks.lay import LayRules, Search
+from blocks.lay import LayRules
+from blocks.parameters import check_parameters, of_kind
+from blocks.quantity import Number
 from blocks.requirement import Buying, required
-from blocks.size_range import cloth_words, draft_range
-from output.commands.options import cloth_of, design_and_sizes, only, papers_of, rises_of, seconds_of, share_of
+from blocks.size_range import Fit, cloth_words, draft_range
+from blocks.size_table import SizeTable
+from drafting.errors import DraftError
+from output.commands.options import (
+    SECONDS,
+    SELVEDGE,
+    SHRINKAGE,
+    buying_of,
+    cloths_of,
+    design_and_sizes,
+    lays_of,
+    only,
+    papers_of,
+    rises_of,
+    search_of,
+)
 from output.inspection.manifest import check_unlisted
-from output.lays.file import LayFile, lay_file_of
 from output.lays.requirement import CLOTHS, lay_files
 from output.lays.wanted import WantedLay, laid, laying, wanted_lays
 from output.system.files import writing
@@ -23,8 +39,41 @@ from output.tables.amounts import bought_words
 from output.words.letters import check_names
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LayRequest:
+    """Every size of a table, or `only` some, to be laid on each of the `cloths`, in the `rises` (all if none is named).
+
+    Plans go on `pages`, A4 or Letter, into the folder `out`. Cloths are as wide as is said, in cm from selvedge to
+    selvedge; `selvedge` is in cm, too, and `shrinkage` in per cent of the cloth's length. A leg wider than a cloth is
+    split, unless the `fit` is whole or split. If it is `one_way`, no piece is turned upside down. Each lay is searched
+    for so many `seconds`, and kept in the file `lays`, beside the design's if none is named. A number may be text that
+    holds one.
+
+    Raises:
+        DraftError: a field is not of its kind.
+    """
+
+    design: str | Path | Design
+    sizes: str | Path | SizeTable
+    out: str | Path
+    cloths: tuple[Number, ...]
+    selvedge: Number = SELVEDGE
+    lay: Lay = Lay.OPEN
+    fit: Fit = Fit.AUTO
+    only: str | tuple[str, ...] = ()
+    rises: tuple[str, ...] = ()
+    one_way: bool = False
+    shrinkage: Number = SHRINKAGE
+    seconds: int | str = SECONDS
+    lays: str | Path | None = None
+    pages: tuple[str, ...] = ()
+
+    def __post_init__(self) -> None:
+        check_parameters(self, "", error=DraftError)
+
+
 @dataclass(frozen=True, slots=True)
-class Lays:
+class LayReport:
     """What became of every lay, in the order of the cloths, the rises and the sizes."""
 
     folder: str
@@ -96,26 +145,29 @@ class Lays:
         }
 
 
-def lay(arguments: Namespace) -> Lays:
-    """Lay what the command line asks for and write plans and tables; each lay that is found is stored at once.
+def lay(request: LayRequest) -> LayReport:
+    """Lay what is asked for and write plans and tables; each lay that is found is stored at once.
 
     Raises:
-        DraftError: a file, an option, the design or the table is at fault, the packing engine is not installed, or
-            a folder cannot be written. Then no plan and no table is written; lays that were found stay stored.
+        DraftError: a file, a field of the request, the design or the table is at fault, the packing engine is not
+            installed, or a folder cannot be written. Then no plan and no table is written; lays that were found stay
+            stored.
     """
-    papers = papers_of(arguments.page)
-    cloths = list(dict.fromkeys(cloth_of(raw, arguments.selvedge, arguments.lay) for raw in arguments.cloth))
-    rules, buying = LayRules(one_way=arguments.one_way), Buying(shrinkage=share_of("shrinkage", arguments.shrinkage))
-    search = Search(seconds=seconds_of(arguments.seconds))
-    design, whole = design_and_sizes(arguments.design, arguments.sizes)
-    table = only(whole, arguments.only)
+    asked: LayRequest = of_kind("request", request, LayRequest, DraftError)
+    papers, cloths = papers_of(asked.pages), cloths_of(asked.cloths, asked.selvedge, asked.lay)
+    if not cloths:
+        raise DraftError("cloths: there are none; give the width of one or more, in cm")
+    rules, buying = LayRules(one_way=asked.one_way), buying_of(asked.shrinkage)
+    search = search_of(asked.seconds)
+    design, whole = design_and_sizes(asked.design, asked.sizes)
+    table = only(whole, asked.only)
     check_names(design, (size.label for size in table.sizes))
-    lays = LayFile(arguments.lays or lay_file_of(arguments.design))
-    rises = rises_of(arguments.rise, design)
-    with writing(arguments.out) as place:
-        ranges = [draft_range(design, table, rises=rises, cloth=cloth, fit=arguments.fit) for cloth in cloths]
+    lays = lays_of(asked.lays, asked.design)
+    rises, folder = rises_of(asked.rises, design), str(asked.out)
+    with writing(folder) as place:
+        ranges = [draft_range(design, table, rises=rises, cloth=cloth, fit=asked.fit) for cloth in cloths]
         done = [laid(one, lays, design, rules, buying, search) for one in laying(wanted_lays(ranges))]
         files = lay_files(done, design, rules, buying, papers)
-        check_unlisted(place.goal, files, named=arguments.out)
+        check_unlisted(place.goal, files, named=folder)
         place.put(files)
-    return Lays(arguments.out, str(lays.path), design.name, rules, buying, tuple(done), tuple(sorted(files)))
+    return LayReport(folder, str(lays.path), design.name, rules, buying, tuple(done), tuple(sorted(files)))

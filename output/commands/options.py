@@ -1,62 +1,116 @@
-"""What the options of several commands mean: papers, rises, cloth and the sizes to take from a table."""
+"""What the fields of several requests mean: papers, rises, cloth, and the sizes to take from a table."""
 
 from __future__ import annotations
 
-from argparse import Namespace
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
+from pathlib import Path
+from typing import Final
 
 from blocks.cloth import Cloth, Lay, cloth_length
 from blocks.design import Design
 from blocks.known import block_of
 from blocks.label import LABEL_LENGTH, tidy
 from blocks.lay import Search
+from blocks.measurements import Body, labelled_body
 from blocks.parameters import parameters_of
-from blocks.quantity import finite, read_number, shown
+from blocks.quantity import Number, finite, read_count, read_number, shown
 from blocks.read_design import design_from
 from blocks.requirement import Buying
 from blocks.size_table import SizeTable, size_table_from
 from drafting.errors import DraftError
+from drafting.units import MILLIMETRES
+from output.lays.file import LayFile, lay_file_of
 from output.paper.sizes import A4, PROJECTIONS, Paper, paper_named, roll_named
 from output.system.reading import read_sizes, read_toml
 
+CLOTH_WIDTH: Final = Cloth().width / MILLIMETRES["cm"]
+SELVEDGE: Final = Cloth().selvedge / MILLIMETRES["cm"]
+"""cm; of the cloth when none is named."""
 
-def papers_of(names: Sequence[str] | None) -> list[Paper]:
+SHRINKAGE: Final = 100 * Buying().shrinkage
+"""Per cent of the cloth's length."""
+
+SECONDS: Final = Search().seconds
+"""For each lay."""
+
+
+def design_of(given: str | Path | Design) -> Design:
+    """The design that was given, or that is in the file of that name.
+
+    Raises:
+        DraftError: the file cannot be read, or the design in it is at fault.
+    """
+    return given if isinstance(given, Design) else design_from(read_toml(given))
+
+
+def design_and_sizes(design: str | Path | Design, sizes: str | Path | SizeTable) -> tuple[Design, SizeTable]:
+    """A design and a size table that were given, or are in the files of these names.
+
+    Raises:
+        DraftError: a file cannot be read, or what is in it is at fault: a row lacks what the design's block needs.
+    """
+    made = design_of(design)
+    if isinstance(sizes, SizeTable):
+        return made, sizes
+    return made, size_table_from(read_sizes(sizes), needs=block_of(made).needs)
+
+
+def body_of(given: str | Path | Body, design: Design) -> tuple[str, Body]:
+    """A size label, empty if there is none, and the body that was given, or both from the file of that name.
+
+    It must have what the design's block needs.
+
+    Raises:
+        DraftError: the file cannot be read, or what is in it is at fault.
+    """
+    return ("", given) if isinstance(given, Body) else labelled_body(read_toml(given), needs=block_of(design).needs)
+
+
+def lays_of(lays: str | Path | None, design: str | Path | Design) -> LayFile:
+    """The file in which lays are kept: the one that was named, or the one beside the design's.
+
+    Raises:
+        DraftError: neither is known, the file cannot be read, or it is no lay file.
+    """
+    if lays:
+        return LayFile(lays)
+    if isinstance(design, Design):
+        raise DraftError("lays: missing; the design is in no file that they could be kept beside: name a file for them")
+    return LayFile(lay_file_of(design))
+
+
+def papers_of(names: Sequence[str]) -> list[Paper]:
     """The papers of a home printer that were named, each once; A4 when none was.
 
     Raises:
         DraftError: no paper has that name, or it is for patterns alone.
     """
-    papers = list(dict.fromkeys(paper_named(name) for name in names or ["A4"]))
+    papers = list(dict.fromkeys(paper_named(name) for name in names)) or [A4]
     for paper in papers:
         if paper.wide or paper.screen:
             raise DraftError(f"paper: {paper.name} is for patterns alone; choose A4 or Letter")
     return papers
 
 
-def media_of(arguments: Namespace) -> list[Paper]:
-    """All that patterns were asked for on: papers, rolls and projections, each once; A4 when none was named.
+def media_of(
+    pages: Sequence[str], rolls: Sequence[Number], projections: Sequence[str], *, otherwise: Sequence[Paper] = (A4,)
+) -> list[Paper]:
+    """All that patterns were asked for on: papers, rolls in mm and projections, each once; if nothing was, `otherwise`.
 
     Raises:
-        DraftError: no paper has that name, or a roll's width is none.
+        DraftError: no paper and no projection has that name, or a roll's width is none.
     """
-    papers = [paper_named(name) for name in arguments.page or ()]
-    rolls = [roll_named(width) for width in arguments.roll or ()]
-    projections = [PROJECTIONS[ground] for ground in arguments.projection or ()]
-    return list(dict.fromkeys((*papers, *rolls, *projections))) or [A4]
+    papers = [paper_named(name) for name in pages]
+    papers += [roll_named(width) for width in rolls]
+    for ground in projections:
+        if ground not in PROJECTIONS:
+            raise DraftError(f"projection: {shown(ground)} is unknown; choose one of {', '.join(PROJECTIONS)}")
+        papers.append(PROJECTIONS[ground])
+    return list(dict.fromkeys(papers)) or list(otherwise)
 
 
-def design_and_sizes(design: str, sizes: str) -> tuple[Design, SizeTable]:
-    """The design in a file, and the size table in another, with what the design's block needs of a body.
-
-    Raises:
-        DraftError: a file cannot be read, or what is in it is at fault.
-    """
-    found = design_from(read_toml(design))
-    return found, size_table_from(read_sizes(sizes), needs=block_of(found).needs)
-
-
-def rises_of(names: Sequence[str] | None, design: Design) -> tuple[str, ...]:
+def rises_of(names: Sequence[str], design: Design) -> tuple[str, ...]:
     """The rises that were named, each once; all of the design's block when none was.
 
     Raises:
@@ -65,53 +119,76 @@ def rises_of(names: Sequence[str] | None, design: Design) -> tuple[str, ...]:
     return block_of(design).rises_named(names)
 
 
-def cloth_of(width: str | None, selvedge: str | None, lay: str) -> Cloth:
-    """The cloth of the options, whose lengths are in cm; what was not given keeps its default.
+def cloth_of(width: Number, selvedge: Number, lay: Lay) -> Cloth:
+    """The cloth of the options, whose lengths are in cm.
 
     Raises:
         DesignError: a length is not a number, or outside its range.
     """
-    given = {"width": ("cloth", width), "selvedge": ("selvedge", selvedge)}
-    lengths = {
-        parameter: cloth_length(parameter, read_number(raw), "cm", name=name)
-        for parameter, (name, raw) in given.items()
-        if raw is not None
-    }
-    return Cloth(**lengths, lay=Lay(lay))
+    return Cloth(
+        width=cloth_length("width", read_number(width), "cm", name="cloth"),
+        selvedge=cloth_length("selvedge", read_number(selvedge), "cm", name="selvedge"),
+        lay=lay,
+    )
 
 
-def only(table: SizeTable, labels: str | None) -> SizeTable:
-    """The table cut down to the sizes that were named, as in `H100,H104`, in its own order.
+def cloths_of(widths: Iterable[Number], selvedge: Number, lay: Lay) -> list[Cloth]:
+    """The cloths of these widths, each once.
+
+    Raises:
+        DesignError: see `cloth_of`.
+    """
+    return list(dict.fromkeys(cloth_of(width, selvedge, lay) for width in widths))
+
+
+def only(table: SizeTable, labels: str | Sequence[str]) -> SizeTable:
+    """The table cut down to the sizes that were named, in its own order: as one text, `H100,H104`, or each by itself.
+
+    No label at all means every size.
 
     Raises:
         MeasurementError: the table has no size of that label.
     """
-    if labels is None:
+    if not isinstance(labels, str) and not labels:
         return table
-    known = {size.label for size in table.sizes}
-    parts = labels.split(",")
-    kept: set[str] = set()
-    while parts:
-        ends = (end for end in range(min(len(parts), LABEL_LENGTH), 1, -1) if tidy(",".join(parts[:end])) in known)
-        end = next(ends, 1)  # a label may hold commas itself: the longest that the table has is meant
-        kept.add(table.size(",".join(parts[:end])).label)
-        parts = parts[end:]
+    kept = {table.size(label).label for label in (_parted(labels, table) if isinstance(labels, str) else labels)}
     return replace(table, sizes=tuple(size for size in table.sizes if size.label in kept))
 
 
-def share_of(name: str, raw: str) -> float:
-    """A percentage as a share."""
-    about = parameters_of(Buying)[name]
-    number = finite(read_number(raw))
+def _parted(labels: str, table: SizeTable) -> Iterator[str]:
+    """The labels in one text; a label may hold commas itself: the longest that the table has is meant."""
+    known = {size.label for size in table.sizes}
+    parts = labels.split(",")
+    while parts:
+        ends = (end for end in range(min(len(parts), LABEL_LENGTH), 1, -1) if tidy(",".join(parts[:end])) in known)
+        end = next(ends, 1)
+        yield ",".join(parts[:end])
+        parts = parts[end:]
+
+
+def buying_of(shrinkage: Number) -> Buying:
+    """How cloth is bought that shrinks by so many per cent.
+
+    Raises:
+        DraftError: it is not a percentage within its range.
+    """
+    about = parameters_of(Buying)["shrinkage"]
+    number = finite(read_number(shrinkage))
     if number is None or not about.low <= number / 100 <= about.high:
         allowed = f"{100 * about.low:g} to {100 * about.high:g} %"
-        raise DraftError(f"{name}: {shown(raw)} is not a percentage in {allowed} ({about.meaning}); give one")
-    return number / 100
+        raise DraftError(f"shrinkage: {shown(shrinkage)} is not a percentage in {allowed} ({about.meaning}); give one")
+    return Buying(shrinkage=number / 100)
 
 
-def seconds_of(raw: str) -> int:
-    about = parameters_of(Search)["seconds"]
-    number = int(raw) if raw.isascii() and raw.isdecimal() and len(raw) < 9 else 0
-    if not about.low <= number <= about.high:
-        raise DraftError(f"seconds: {shown(raw)} is not a whole number of {about.low:g} to {about.high:g}; give one")
-    return number
+def search_of(seconds: int | str) -> Search:
+    """A search for lays that takes so many seconds for each.
+
+    Raises:
+        DraftError: it is not a whole number within its range.
+    """
+    about, number = parameters_of(Search)["seconds"], read_count(seconds)
+    if number is None or not about.low <= number <= about.high:
+        raise DraftError(
+            f"seconds: {shown(seconds)} is not a whole number of {about.low:g} to {about.high:g}; give one"
+        )
+    return Search(seconds=number)

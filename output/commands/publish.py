@@ -7,36 +7,40 @@ It is all made before any of it is written: a run that fails or is stopped leave
 from __future__ import annotations
 
 import json
-from argparse import Namespace
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import partial
+from pathlib import Path
 from typing import Any, Final
 
-from blocks.cloth import Cloth
-from blocks.lay import LayRules, Search
+from blocks.cloth import Cloth, Lay
+from blocks.design import Design
+from blocks.lay import LayRules
+from blocks.parameters import check_parameters, of_kind
+from blocks.quantity import Number
 from blocks.requirement import Buying, required
 from blocks.size_range import Group, SizeRange, draft_range
+from blocks.size_table import SizeTable
 from blocks.words import sizes_span
-from drafting.errors import TableError
-from output.commands.options import cloth_of, design_and_sizes, media_of, rises_of, seconds_of, share_of
+from drafting.errors import DraftError, TableError
+from output.commands.options import (
+    CLOTH_WIDTH,
+    SECONDS,
+    SELVEDGE,
+    SHRINKAGE,
+    buying_of,
+    cloths_of,
+    design_and_sizes,
+    lays_of,
+    media_of,
+    rises_of,
+    search_of,
+)
 from output.formats.dxf import pattern_dxf
 from output.formats.svg import nest_svg
 from output.guide.book import ClothNeed, guide_pdf, lay_room
 from output.guide.cloths import told_cloths
-from output.inspection.manifest import (
-    MANIFEST,
-    NOTHING_ELSE,
-    TABLES,
-    Kind,
-    Part,
-    Renewal,
-    about_of,
-    earlier,
-    manifest,
-    renewal,
-)
-from output.lays.file import LayFile, lay_file_of
+from output.inspection.manifest import NOTHING_ELSE, TABLES, Kind, Part, Renewal, about_of, earlier, manifest, renew
 from output.lays.plan import lay_drawing
 from output.lays.requirement import lay_files
 from output.lays.wanted import WantedLay, laid, laying, wanted_lays
@@ -44,20 +48,56 @@ from output.paper.sizes import A4, LETTER, PROJECTIONS, Paper, paper_named, roll
 from output.patterns.file_names import group_stem
 from output.patterns.range_files import Printing, printed, printings_of, tabulated
 from output.system.files import writing
-from output.system.names import design_stem, on_line, together
+from output.system.names import design_stem, on_line
 from output.system.pool import bar, shared, workers_named
 from output.words import text as words
 from output.words.letters import check_names
 
+Work = Callable[[Sequence[Callable[[], Any]]], list[Any]]
+"""What does tasks and returns their results, as `output.system.pool.shared`."""
+
 MEDIA: Final = (A4, LETTER, paper_named("A0"), roll_named("914"), PROJECTIONS["light"])
 """What a release holds when no page is named."""
 
-CLOTH: Final = "140"
-"""cm; the cloth that legs are split for, and laid on, when none is named."""
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PublishRequest:
+    """A release of every size of a table in the `rises` (all if none is named), to be written into the folder `out`.
+
+    Patterns go on `pages` by their names, on `rolls` so many mm wide and on `projections`, light or dark, or if none of
+    them is asked for on all of `MEDIA`; the guide and the lay plans on those of the pages that a home printer takes.
+    Legs are split for the first of the `cloths`, so many cm from selvedge to selvedge, and laid on all of them.
+    `selvedge` is in cm, too, and `shrinkage` in per cent of the cloth's length. If it is `one_way`, no piece is turned
+    upside down. Each lay is searched for so many `seconds`, and kept in the file `lays`, beside the design's if none is
+    named. `workers` are processes, one for each processor if none are asked for: a script that starts any must be
+    guarded, as any that uses multiprocessing. A number may be text that holds one.
+
+    Raises:
+        DraftError: a field is not of its kind.
+    """
+
+    design: str | Path | Design
+    sizes: str | Path | SizeTable
+    out: str | Path
+    rises: tuple[str, ...] = ()
+    pages: tuple[str, ...] = ()
+    rolls: tuple[Number, ...] = ()
+    projections: tuple[str, ...] = ()
+    cloths: tuple[Number, ...] = (CLOTH_WIDTH,)
+    selvedge: Number = SELVEDGE
+    lay: Lay = Lay.OPEN
+    one_way: bool = False
+    shrinkage: Number = SHRINKAGE
+    seconds: int | str = SECONDS
+    lays: str | Path | None = None
+    workers: int | str | None = None
+
+    def __post_init__(self) -> None:
+        check_parameters(self, "", error=DraftError)
 
 
 @dataclass(frozen=True, slots=True)
-class Release:
+class PublishReport:
     """What was published."""
 
     made: SizeRange
@@ -89,57 +129,54 @@ class Release:
         return json.dumps({**found, **more}, indent=2)
 
 
-def publish(arguments: Namespace) -> Release:
+def publish(request: PublishRequest) -> PublishReport:
     """Make and write a release.
 
     Raises:
         TableError: sizes that cannot be drafted, one line each; a release lacks none.
-        DraftError: a file, an option, the design or the table is at fault, a library for vectors or lays is not
-            installed, or the folder cannot be written.
+        DraftError: a file, a field of the request, the design or the table is at fault, a library for vectors or lays
+            is not installed, or the folder cannot be written.
     """
-    workers = workers_named(arguments.workers)
-    media = media_of(arguments) if arguments.page or arguments.roll or arguments.projection else list(MEDIA)
+    asked: PublishRequest = of_kind("request", request, PublishRequest, DraftError)
+    workers = workers_named(asked.workers)
+    media = media_of(asked.pages, asked.rolls, asked.projections, otherwise=MEDIA)
     papers = [paper for paper in media if not (paper.wide or paper.screen)] or [A4]
-    cloths = [cloth_of(raw, arguments.selvedge, arguments.lay) for raw in arguments.cloth or (CLOTH,)]
-    rules, buying = LayRules(one_way=arguments.one_way), Buying(shrinkage=share_of("shrinkage", arguments.shrinkage))
-    search = Search(seconds=seconds_of(arguments.seconds))
-    design, table = design_and_sizes(arguments.design, arguments.sizes)
+    cloths = cloths_of(asked.cloths or (CLOTH_WIDTH,), asked.selvedge, asked.lay)
+    rules, buying = LayRules(one_way=asked.one_way), buying_of(asked.shrinkage)
+    search = search_of(asked.seconds)
+    design, table = design_and_sizes(asked.design, asked.sizes)
     check_names(design, (size.label for size in table.sizes))
-    rises = rises_of(arguments.rise, design)
-    lays = LayFile(arguments.lays or lay_file_of(arguments.design))
+    rises, folder = rises_of(asked.rises, design), str(asked.out)
+    lays = lays_of(asked.lays, asked.design)
 
-    with bar("files") as progress, writing(arguments.out) as place:
-        before = earlier(place.goal, design.name, Kind.RELEASE, named=arguments.out)
+    with bar("files") as progress, writing(folder) as place:
+        before = earlier(place.goal, design.name, Kind.RELEASE, named=folder)
         made = draft_range(design, table, rises=rises, cloth=cloths[0])
         if made.failures:
             raise TableError(*map(str, made.failures))
-        tasks: list[Callable[[], Any]] = [partial(tabulated, made)]
-        tasks += [partial(_printed, job) for job in printings_of(made, media)]
-        tasks += [partial(_vectors, group) for group in made.groups]
-        (tables, warnings), *made_parts = shared(tasks, workers=workers, progress=progress)
-        patterns = [part for parts in made_parts for part in parts]
-        patterns += [Part(name, TABLES[name], data) for name, data in tables.items()]
+        work = partial(shared, workers=workers, progress=progress)
+        patterns, warnings = _patterns(made, media, work)
         others = [draft_range(design, table, rises=rises, cloth=cloth) for cloth in cloths[1:]]
-        wanted = wanted_lays([made, *others])
-        done = [laid(one, lays, design, rules, buying, search) for one in laying(wanted)]
+        done = [laid(one, lays, design, rules, buying, search) for one in laying(wanted_lays([made, *others]))]
         plans = [
             Part(name, TABLES.get(name, "lay plans: how the pieces lie on the cloth"), data)
             for name, data in lay_files(done, design, rules, buying, papers).items()
         ]
-        needs = [
-            ClothNeed(one.size, one.rise, one.cloth, required(one.page.plan.length, buying=buying))
-            for one in done
-            if one.page
-        ]
-        named = [(part.name, part.about) for part in (*patterns, *plans)]
-        booklets = [partial(_guide, paper, made, done, needs, buying, rules, cloths, named) for paper in papers]
-        guides = shared(booklets, workers=workers, progress=progress)
+        files = [(part.name, part.about) for part in (*patterns, *plans)]
+        guides = work([partial(_guide, paper, made, done, buying, rules, cloths, files) for paper in papers])
         parts = (*guides, *patterns, *plans)
-        files = [(part.name, part.data) for part in parts]
-        all_files = together([*files, (MANIFEST, manifest(made, parts, Kind.RELEASE))])
-        renewed = renewal(place.goal, before, all_files)
-        place.put(all_files, without=renewed.removed)
-        return Release(made, arguments.out, parts, (*made.warnings, *warnings), renewed)
+        renewed = renew(place, before, made, parts, Kind.RELEASE)
+    return PublishReport(made, folder, parts, (*made.warnings, *warnings), renewed)
+
+
+def _patterns(made: SizeRange, media: Sequence[Paper], work: Work) -> tuple[list[Part], tuple[str, ...]]:
+    """The patterns on every medium and as vectors, and their tables; and what the grading warns of."""
+    tasks: list[Callable[[], Any]] = [partial(tabulated, made)]
+    tasks += [partial(_printed, job) for job in printings_of(made, media)]
+    tasks += [partial(_vectors, group) for group in made.groups]
+    (tables, warnings), *parts = work(tasks)
+    named = [Part(name, TABLES[name], data) for name, data in tables.items()]
+    return [*(part for some in parts for part in some), *named], warnings
 
 
 def _printed(job: Printing) -> list[Part]:
@@ -167,7 +204,6 @@ def _guide(
     paper: Paper,
     made: SizeRange,
     done: Sequence[WantedLay],
-    needs: Sequence[ClothNeed],
     buying: Buying,
     rules: LayRules,
     cloths: Sequence[Cloth],
@@ -183,7 +219,11 @@ def _guide(
         table=made.table,
         paper=paper,
         cloths=told_cloths(cloths[0], cloths),
-        needs=needs,
+        needs=[
+            ClothNeed(one.size, one.rise, one.cloth, required(one.page.plan.length, buying=buying))
+            for one in done
+            if one.page
+        ],
         buying=buying,
         rules=rules,
         lays=[

@@ -3,19 +3,24 @@
 from __future__ import annotations
 
 import json
-from argparse import Namespace
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import partial
+from pathlib import Path
 from textwrap import wrap
 from typing import Any, Final
 
+from blocks.cloth import Lay
+from blocks.design import Design
 from blocks.garment import size_and_rise
 from blocks.grade import grade
-from blocks.size_range import SizeRange, draft_range
+from blocks.parameters import check_parameters, of_kind
+from blocks.quantity import Number
+from blocks.size_range import Fit, SizeRange, draft_range
+from blocks.size_table import SizeTable
 from blocks.words import sizes_span
 from drafting.errors import DraftError
-from output.commands.options import cloth_of, design_and_sizes, media_of, only, rises_of
+from output.commands.options import CLOTH_WIDTH, SELVEDGE, cloth_of, design_and_sizes, media_of, only, rises_of
 from output.inspection.manifest import (
     MANIFEST,
     NOTHING_ELSE,
@@ -25,12 +30,11 @@ from output.inspection.manifest import (
     Renewal,
     about_of,
     earlier,
-    manifest,
-    renewal,
+    renew,
 )
 from output.patterns.range_files import printed, printings_of, tabulated
 from output.system.files import writing
-from output.system.names import on_line, together
+from output.system.names import on_line
 from output.system.pool import bar, shared, workers_named
 from output.tables.summary import WIDTH, MadeFile, told_pages, told_spent
 from output.words import text as words
@@ -40,8 +44,43 @@ SCREEN: Final = 24
 """Lines of a terminal; JSON has what they have no room for."""
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RangeRequest:
+    """Every size of a table, to be drafted in the `rises` (all if none is named) and written into the folder `out`.
+
+    Patterns go on `pages` by their names, on `rolls` so many mm wide and on `projections`, light or dark; on A4 if none
+    of them is asked for. `only` prints just those sizes, `each` every size by itself, too. A leg wider than the
+    `cloth`, so many cm from selvedge to selvedge, is split, unless the `fit` is whole or split; `selvedge` is in cm,
+    too. `strict` writes nothing if any size cannot be drafted. `workers` are processes, one for each processor if none
+    are asked for: a script that starts any must be guarded, as any that uses multiprocessing. A number may be text
+    that holds one.
+
+    Raises:
+        DraftError: a field is not of its kind.
+    """
+
+    design: str | Path | Design
+    sizes: str | Path | SizeTable
+    out: str | Path
+    rises: tuple[str, ...] = ()
+    pages: tuple[str, ...] = ()
+    rolls: tuple[Number, ...] = ()
+    projections: tuple[str, ...] = ()
+    only: str | tuple[str, ...] = ()
+    each: bool = False
+    cloth: Number = CLOTH_WIDTH
+    selvedge: Number = SELVEDGE
+    lay: Lay = Lay.OPEN
+    fit: Fit = Fit.AUTO
+    strict: bool = False
+    workers: int | str | None = None
+
+    def __post_init__(self) -> None:
+        check_parameters(self, "", error=DraftError)
+
+
 @dataclass(frozen=True, slots=True)
-class Published:
+class RangeReport:
     """What became of a range. `files` is empty when nothing was written."""
 
     drafted: SizeRange
@@ -128,27 +167,28 @@ def _as_many(remarks: Sequence[str], room: int) -> list[str]:
     return shown
 
 
-def write_range(arguments: Namespace) -> Published:
-    """Draft and write what the command line asks for: all files at once, or none.
+def write_range(request: RangeRequest) -> RangeReport:
+    """Draft and write what is asked for: all files at once, or none.
 
-    A size that cannot be drafted is left out and told; with `strict` nothing is written then.
+    A size that cannot be drafted is left out and told; if asked to be `strict`, nothing is written then.
 
     Raises:
-        DraftError: a file, an option, the design or the table is at fault, no size can be drafted, or the folder cannot
-            be written.
+        DraftError: a file, a field of the request, the design or the table is at fault, no size can be drafted, or the
+            folder cannot be written.
     """
-    workers, papers = workers_named(arguments.workers), media_of(arguments)
-    design, table = design_and_sizes(arguments.design, arguments.sizes)
+    asked: RangeRequest = of_kind("request", request, RangeRequest, DraftError)
+    workers, papers = workers_named(asked.workers), media_of(asked.pages, asked.rolls, asked.projections)
+    design, table = design_and_sizes(asked.design, asked.sizes)
     check_names(design, (size.label for size in table.sizes))
-    cloth = cloth_of(arguments.cloth, arguments.selvedge, arguments.lay)
-    chosen = None if arguments.only is None else tuple(size.label for size in only(table, arguments.only).sizes)
-    rises = rises_of(arguments.rise, design)
-    with bar("files") as progress, writing(arguments.out) as place:
-        before = earlier(place.goal, design.name, Kind.RANGE, named=arguments.out)
-        made = draft_range(design, table, rises=rises, cloth=cloth, fit=arguments.fit)
-        if made.failures and arguments.strict:
-            return Published(made, arguments.out, (), (*made.warnings, *grade(made.garments).warnings))
-        jobs = printings_of(made, papers, chosen, each=arguments.each)
+    cloth = cloth_of(asked.cloth, asked.selvedge, asked.lay)
+    chosen = None if asked.only == () else tuple(size.label for size in only(table, asked.only).sizes)
+    rises, folder = rises_of(asked.rises, design), str(asked.out)
+    with bar("files") as progress, writing(folder) as place:
+        before = earlier(place.goal, design.name, Kind.RANGE, named=folder)
+        made = draft_range(design, table, rises=rises, cloth=cloth, fit=asked.fit)
+        if made.failures and asked.strict:
+            return RangeReport(made, folder, (), (*made.warnings, *grade(made.garments).warnings))
+        jobs = printings_of(made, papers, chosen, each=asked.each)
         if not jobs:
             raise DraftError(f"sizes: none of those to print could be drafted; {made.failures[0]}")
         tasks: list[Callable[[], Any]] = [partial(tabulated, made), *(partial(printed, job) for job in jobs)]
@@ -160,13 +200,10 @@ def write_range(arguments: Namespace) -> Published:
             ),
             *(Part(name, TABLES[name], data) for name, data in tables.items()),
         ]
-        named = [(part.name, part.data) for part in parts]
-        all_files = together([*named, (MANIFEST, manifest(made, parts, Kind.RANGE))])
-        renewed = renewal(place.goal, before, all_files)
-        place.put(all_files, without=renewed.removed)
-    return Published(
+        renewed = renew(place, before, made, parts, Kind.RANGE)
+    return RangeReport(
         made,
-        arguments.out,
+        folder,
         (*(file for file, _ in files), *(MadeFile(name) for name in (*tables, MANIFEST))),
         (*made.warnings, *warnings),
         renewed,

@@ -17,9 +17,9 @@ from typing import TYPE_CHECKING, Any, Final
 
 from blocks.words import sizes_span
 from drafting.errors import DraftError, OutputError
-from output.system.files import writing
+from output.system.files import HeldFolder, writing
 from output.system.journal import is_plain
-from output.system.names import folded, on_line
+from output.system.names import folded, on_line, together
 from output.system.reading import read_json
 from output.system.stage import ENDING, LONGEST, is_stage
 from output.system.version import version
@@ -215,6 +215,19 @@ def renewal(folder: Path, found: Manifest | None, new: Collection[str]) -> Renew
             changed.append(path.name)
         kept.append(f"{path.name}/" if path.is_dir() and not path.is_symlink() else path.name)
     return Renewal(tuple(removed), tuple(kept), tuple(changed))
+
+
+def renew(folder: HeldFolder, found: Manifest | None, made: SizeRange, parts: Sequence[Part], kind: Kind) -> Renewal:
+    """Put the files of a release or a range into its folder, with their manifest, in the place of the earlier ones.
+
+    Raises:
+        OutputError: two files would have one name, or the folder cannot be written; then it is as it was.
+    """
+    named = [(part.name, part.data) for part in parts]
+    files = together([*named, (MANIFEST, manifest(made, parts, kind))])
+    renewed = renewal(folder.goal, found, files)
+    folder.put(files, without=renewed.removed)
+    return renewed
 
 
 def _digest(path: Path) -> str:

@@ -7,7 +7,7 @@ from math import inf
 from typing import Final
 
 from blocks.parameters import CHOICE, PRACTICE, check_parameters, parameter
-from blocks.quantity import finite, read_number, shown
+from blocks.quantity import Number, finite, read_number, shown
 from drafting.errors import DraftError
 from drafting.units import INCH
 
@@ -83,8 +83,8 @@ def paper_named(name: str) -> Paper:
         raise DraftError(f"paper: {name!r} is not known; choose one of {known}") from None
 
 
-def roll_named(width: str) -> Paper:
-    """The roll whose width is written in mm.
+def roll_named(width: Number) -> Paper:
+    """The roll of that width in mm, as a number or as it is written.
 
     Raises:
         DraftError: it is not a number, or no printer takes such a roll.

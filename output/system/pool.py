@@ -21,7 +21,7 @@ from multiprocessing.process import BaseProcess
 from threading import Thread
 from typing import Any, Final, TypeVar
 
-from blocks.quantity import shown
+from blocks.quantity import read_count, shown
 from drafting.errors import DraftError, OutputError
 from output.system.interrupts import Uninterrupted, check, ignore
 
@@ -50,7 +50,7 @@ def processors() -> int:
     return min(allowed or 1, MOST_WORKERS)
 
 
-def workers_named(raw: str | None) -> int:
+def workers_named(raw: int | str | None) -> int:
     """How many processes to use: as many as were asked for, or one for each processor.
 
     Raises:
@@ -58,8 +58,8 @@ def workers_named(raw: str | None) -> int:
     """
     if raw is None:
         return processors()
-    number = int(raw) if raw.isdecimal() and len(raw) < 9 else 0
-    if number < 1:
+    number = read_count(raw)
+    if not number:
         raise DraftError(f"workers: {shown(raw)} is not a number of processes; give 1 or more")
     return number
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from argparse import Namespace
 from io import BytesIO
 from pathlib import Path
 
@@ -18,26 +17,22 @@ from output.paper.sizes import A4, LETTER, PROJECTIONS, paper_named, roll
 SAMPLES = Path(__file__).parents[3] / "samples"
 
 
-def asked(page=None, roll=None, projection=None) -> Namespace:
-    return Namespace(page=page, roll=roll, projection=projection)
-
-
 def test_patterns_go_on_paper_rolls_and_projections():
-    assert media_of(asked()) == [A4]
-    assert media_of(asked(roll=["914"])) == [roll(914)]
-    assert media_of(asked(page=["letter", "A0", "Letter"], roll=["610", "610"], projection=["dark"])) == [
+    assert media_of((), (), ()) == [A4]
+    assert media_of((), ("914",), ()) == [roll(914)]
+    assert media_of(("letter", "A0", "Letter"), ("610", 610), ("dark",)) == [
         LETTER,
         paper_named("A0"),
         roll(610),
         PROJECTIONS["dark"],
     ]
-    assert media_of(asked(page=["roll-1067"])) == [roll(1067)]
+    assert media_of(("roll-1067",), (), ()) == [roll(1067)]
 
 
 @pytest.mark.parametrize("width", ["wide", "", "12", "nan", "914mm"])
 def test_a_roll_of_no_width_is_refused(width):
     with pytest.raises(DraftError, match=r"roll: .* give the roll's width in mm, as in 914"):
-        media_of(asked(roll=[width]))
+        media_of((), (width,), ())
 
 
 @pytest.mark.parametrize("name", ["A0", "ANSI-E", "roll-914"])
