@@ -52,8 +52,13 @@ def heed() -> Handlers:
 
 
 def restore(before: Handlers) -> None:
-    """Do again about the signals what was done before."""
-    for number, handler in before.items():
+    """Do again about the signals what was done before, and forget what was heard: the caller goes on."""
+    _handle(before)
+    _heard.clear()
+
+
+def _handle(handlers: Handlers) -> None:
+    for number, handler in handlers.items():
         signal.signal(number, handler)
 
 
@@ -113,6 +118,6 @@ class Uninterrupted:
         self._came.append(number)
 
     def __exit__(self, *failure: object) -> None:
-        restore(self._before)
+        _handle(self._before)
         for number in self._came:
             self._before[number](number, None)

@@ -56,8 +56,6 @@ LEAST = {
 }
 """What each request needs at the least."""
 
-FIELDS = [(name, field.name) for name, (kind, _) in REQUESTS.items() for field in fields(kind)]
-
 
 def parsed(*words: object) -> Any:
     given = [str(word) for word in words]
@@ -226,13 +224,14 @@ def test_an_order_book_by_values(tmp_path):
     assert again.unchanged == made.drafted
 
 
-@pytest.mark.parametrize("value", [b"A4", object(), [None], {1: 2}, 1j, {"waist_girth": None}], ids=repr)
-@pytest.mark.parametrize(("command", "field"), FIELDS)
-def test_a_value_of_the_wrong_kind_is_refused_by_its_field(command, field, value):
+@pytest.mark.parametrize("command", REQUESTS)
+def test_a_value_of_the_wrong_kind_is_refused_by_its_field(command):
     kind = REQUESTS[command][0]
-    with pytest.raises(DraftError, match=rf"^({field}|waist_girth)\b") as refused:
-        kind(**{**LEAST[command], field: value})
-    assert "\n" not in str(refused.value)
+    for field in fields(kind):
+        for value in (b"A4", object(), [None], {1: 2}, 1j, {"waist_girth": None}):
+            with pytest.raises(DraftError, match=rf"^({field.name}|waist_girth)\b") as refused:
+                kind(**{**LEAST[command], field.name: value})
+            assert "\n" not in str(refused.value)
 
 
 @pytest.mark.parametrize("value", [float("nan"), -1, 1e300, "wide", True, "\udcff"])

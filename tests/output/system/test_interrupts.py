@@ -15,7 +15,7 @@ import psutil
 import pytest
 
 from children import HEEDFUL
-from output.system.interrupts import StopError, Uninterrupted, heed, restore
+from output.system.interrupts import StopError, Uninterrupted, check, heard, heed, restore
 from sampled import DESIGN
 
 ROOT = Path(__file__).parents[3]
@@ -143,6 +143,16 @@ def test_what_belongs_together_is_not_broken_into() -> None:
         restore(before)
     assert stopped.value.number == signal.SIGTERM
     assert done == ["the rest"]
+
+
+def test_a_stop_is_forgotten_by_a_caller_that_goes_on() -> None:
+    before = heed()
+    with pytest.raises(StopError):
+        os.kill(os.getpid(), signal.SIGTERM)
+    assert heard() == signal.SIGTERM
+    restore(before)
+    check()
+    assert heard() is None
 
 
 @pytest.mark.parametrize("raised", ["KeyError", "output.system.interrupts.StopError"])
