@@ -10,12 +10,14 @@ from blocks.garment import Block
 from blocks.measurements import Body
 from blocks.quantity import shown, suggestion
 from blocks.short import SHORT
+from blocks.skirt import SKIRT
 from drafting.errors import DesignError
 
 BLOCKS: Final[Mapping[str, Block[Any]]] = {
     block.name: block
     for block in (
         SHORT,
+        SKIRT,
     )
 }  # fmt: skip
 

@@ -1,0 +1,30 @@
+"""The tiered skirt: a rectangle of cloth, gathered at the waist and in tiers by elastic in casings of its own cloth."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from blocks.garment import Block
+from blocks.skirt.design import SkirtDesign
+from blocks.skirt.draft import Skirt, draft_skirt, fit, waist_from
+from blocks.skirt.elastics import warnings_of
+from blocks.skirt.words import WORDS
+
+NEEDS: Final = ("waist_girth", "hip_girth", "waist_to_hip")
+
+__all__ = ["SKIRT", "Skirt", "SkirtDesign", "draft_skirt"]
+
+SKIRT: Final[Block[Skirt]] = Block(
+    name="skirt",
+    design=SkirtDesign,
+    draft=draft_skirt,
+    fit=fit,
+    waist_from=waist_from,
+    elastic_warnings=warnings_of,
+    part="skirt",
+    origin="hip level",
+    sides=("side", "middle"),
+    needs=NEEDS,
+    uses=(*NEEDS, "high_hip_girth"),
+    words=WORDS,
+)

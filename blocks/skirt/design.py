@@ -1,0 +1,123 @@
+"""The design of a skirt: what the designer decides, independent of the body. Lengths in mm, ratios without unit."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from enum import StrEnum
+from typing import ClassVar
+
+from blocks.design import Allowances, CasingDesign, Design, WaistDesign
+from blocks.parameters import CHOICE, MEMORY, PRACTICE, check_parameters, derived, parameter
+
+
+@dataclass(frozen=True, slots=True)
+class PanelDesign:
+    """How the skirt's panel is drafted from a body.
+
+    It is a rectangle on the grain, not flared: a casing's two layers and a fold-over waist lie flat only where warp and
+    weft run straight across them, and what a flare would add at the hem the gathers and the ruffle give.
+
+    Raises:
+        DesignError: a parameter is outside its range.
+    """
+
+    length: float = parameter(400, "mm", 150, 1000, "hip level to finished hem, ruffle included", CHOICE)
+    fullness: float = parameter(1.5, "", 1.2, 2.2, "width of cloth over width of body: what is gathered", PRACTICE)
+    hip_ease: float = parameter(40, "mm", 0, 200, "added to hip girth before fullness", MEMORY)
+    stride_ease: float = parameter(
+        0.4, "", 0, 1, "added to an elastic for its depth below the hip level: room to stride", MEMORY
+    )
+    high_hip_share: float = parameter(0.5, "", 0.3, 0.7, "high-hip level on the way down from waist to hip", MEMORY)
+    grainline_margin: float = parameter(0.15, "", 0.05, 0.4, "grainline clear of each end, over the height", CHOICE)
+
+    def __post_init__(self) -> None:
+        check_parameters(self, "panel")
+
+
+@dataclass(frozen=True, slots=True)
+class SkirtCasing(CasingDesign):
+    """One casing across the skirt, stitched at `height` mm above the hip level (negative: below it).
+
+    Raises:
+        DesignError: a parameter is outside its range.
+    """
+
+    height: float = parameter(None, "mm", -990, 330, "stitch line above the hip level, negative below", CHOICE)
+
+
+class WaistFinish(StrEnum):
+    """What the waist elastic runs in: the skirt's own upper edge folded down inside, or a facing sewn to it."""
+
+    FOLD_OVER = "fold-over"
+    FACED = "faced"
+
+
+def _with_room(waist: SkirtWaist) -> float:
+    return waist.elastic_width + waist.room
+
+
+@dataclass(frozen=True, slots=True)
+class SkirtWaist(WaistDesign):
+    """The waist elastic and the channel that it runs in.
+
+    Raises:
+        DesignError: a parameter is outside its range, or more is turned under than the channel is deep.
+    """
+
+    channel: float = derived(_with_room, 30, "mm", 12, 70, "waist edge to the channel's stitch line", PRACTICE)
+    finish: WaistFinish = WaistFinish.FOLD_OVER
+    edge: float = parameter(2, "mm", 1, 5, "stitch line to the folded edge below it", PRACTICE)
+    turn_under: float = parameter(10, "mm", 5, 20, "turned under along that folded edge", PRACTICE)
+
+    def __post_init__(self) -> None:
+        WaistDesign.__post_init__(self)
+
+    @property
+    def depth(self) -> float:
+        """Waist edge to the folded edge inside: what is folded down, or the height of the facing."""
+        return self.channel + self.edge
+
+
+@dataclass(frozen=True, slots=True)
+class SkirtAllowances(Allowances):
+    """Seam allowances per kind of edge.
+
+    Raises:
+        DesignError: a parameter is outside its range.
+    """
+
+    seam: float = parameter(12, "mm", 5, 25, "seams down the skirt, and the ruffle's", PRACTICE)
+    waist: float = parameter(12, "mm", 5, 25, "waist seam of a faced waist", PRACTICE)
+
+
+@dataclass(frozen=True, slots=True)
+class RuffleDesign:
+    """A straight strip gathered onto the skirt's lower edge; none when its depth is 0.
+
+    Raises:
+        DesignError: a parameter is outside its range.
+    """
+
+    depth: float = parameter(0, "mm", 0, 400, "seam to finished hem; 0 for no ruffle", CHOICE)
+    fullness: float = parameter(1.6, "", 1.2, 2.5, "length of the ruffle over the edge it is gathered onto", PRACTICE)
+    strips: int = parameter(1, "", 1, 4, "strips that are joined for each panel of the skirt", CHOICE)
+
+    def __post_init__(self) -> None:
+        check_parameters(self, "ruffle")
+
+
+@dataclass(frozen=True, slots=True)
+class SkirtDesign(Design):
+    """One design of a skirt, drafted for any body.
+
+    Raises:
+        DesignError: see `blocks.design.Design`.
+    """
+
+    block: ClassVar[str] = "skirt"
+
+    casings: tuple[SkirtCasing, ...] = ()
+    waist: SkirtWaist = field(default_factory=SkirtWaist)
+    allowances: SkirtAllowances = field(default_factory=SkirtAllowances)
+    panel: PanelDesign = field(default_factory=PanelDesign)
+    ruffle: RuffleDesign = field(default_factory=RuffleDesign)

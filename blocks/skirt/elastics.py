@@ -1,0 +1,68 @@
+"""Body girths by height, and the elastics of a skirt that are cut to them. Heights in mm above the hip level."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from blocks.design import CasingDesign
+from blocks.elastic import Elastic, Elastics, elastic_warnings
+from blocks.measurements import Body
+from blocks.skirt.design import SkirtDesign
+from blocks.skirt.panel import SkirtPanel
+from drafting.casing import Tuck
+from drafting.interpolate import Pchip
+
+
+def girth_at(body: Body, design: SkirtDesign, height: float) -> float:
+    """Girth of the body at a height: shape-preserving interpolation (PCHIP) through waist, high hip and hip.
+
+    Below the hip level the hip girth holds: the skirt hangs from the hips, and the body must pass through.
+    """
+    high_hip = high_hip_level(body, design)
+    return Pchip((0.0, high_hip, body.waist_to_hip), (body.hip_girth, body.high_hip_girth, body.waist_girth))(height)
+
+
+def high_hip_level(body: Body, design: SkirtDesign) -> float:
+    """The high-hip level of a body, in mm above its hip level."""
+    return (1 - design.panel.high_hip_share) * body.waist_to_hip
+
+
+def elastics_of(body: Body, made: SkirtPanel, design: SkirtDesign, tucks: Sequence[Tuck]) -> Elastics:
+    """The waist elastic, then one elastic per casing from the top down.
+
+    A casing's elastic goes once round the body, both ends caught in the seam that closes the skirt: of two panels one
+    side is joined before. It is girth (1 + ease), and below the hip level longer by the share of its depth that a
+    stride needs. The waist elastic is girth (1 - reduction) and laps (common practice).
+    """
+    round_waist = body.waist_girth * (1 - design.waist.reduction)
+    waist = Elastic(
+        design=design.waist,
+        height=made.waist,
+        girth=body.waist_girth,
+        finished=round_waist,
+        cut_length=round_waist + design.waist.overlap,
+        quantity=1,
+        flat_width=made.round,
+    )
+    casings = {casing.name: casing for casing in design.casings}
+    return Elastics(waist, tuple(_casing(casings[tuck.name], body, made, design) for tuck in reversed(tucks)))
+
+
+def _casing(casing: CasingDesign, body: Body, made: SkirtPanel, design: SkirtDesign) -> Elastic:
+    girth = girth_at(body, design, casing.height)
+    stride = design.panel.stride_ease * max(0.0, -casing.height)
+    finished = girth * (1 + casing.ease) + stride
+    return Elastic(
+        design=casing,
+        height=casing.height,
+        girth=girth,
+        finished=finished,
+        cut_length=finished + 2 * design.allowances.seam,
+        quantity=1,
+        flat_width=made.round,
+    )
+
+
+def warnings_of(elastics: Iterable[Elastic], design: SkirtDesign) -> tuple[str, ...]:
+    """What to look at in the elastics of a skirt."""
+    return tuple(told for elastic in elastics for told in elastic_warnings(elastic, design.limits))

@@ -1,0 +1,167 @@
+"""What the skirt brings to the printed guide: its steps of sewing, and what it says in the common parts."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Final
+
+from blocks.elastic import casing_label
+from blocks.guide import GuideParts, Sentences, Step, Told
+from blocks.panel import HEM_TURNS
+from blocks.sections import from_fold
+from blocks.skirt.design import SkirtCasing, WaistFinish
+from blocks.skirt.diagrams import Drawn, pictures_of
+from blocks.skirt.draft import Skirt
+from blocks.skirt.worn import worn
+from blocks.words import isolated, together
+from drafting.units import show_small
+
+OPENING: Final = 60.0
+"""mm; the gap for the waist elastic: common practice, no source."""
+
+PLAN: Final[Sequence[tuple[str, str, Mapping[str, str]]]] = (
+    ("side", "halves", {"only": "some", "1": "", "2": "", "3": ""}),
+    ("crease", "casings", {"1": "", "2": ""}),
+    ("casings", "casings", {"1": "", "2": ""}),
+    ("press", "casings", {"1": "", "2": ""}),
+    ("elastic", "casings", {"1": "", "2": "", "3": "", "mind": ""}),
+    ("down", "casings", {"1": "", "2": "", "mind": ""}),
+    ("close", "", {"1": "whole", "halves": "all", "some": "some", "casings": "casings", "2": ""}),
+    ("folded", "folded", {"1": "", "2": "", "elastic": "", "box": "", "hold": ""}),
+    ("faced", "faced", {"1": "", "2": "", "3": "", "elastic": "", "box": "", "hold": ""}),
+    ("ruffle", "ruffled", {"1": "", "2": "", "3": ""}),
+    ("gather", "ruffled", {"1": "", "joins": "joins", "2": ""}),
+    ("hem", "plain", {"1": "", "2": ""}),
+    ("finish", "", {"1": "", "2": ""}),
+)
+"""Each step, the fact it needs, and its sentences, each with the fact that it needs; an empty one always holds.
+
+The order is one in which hands can do it: casings are sewn and their elastics drawn in while the skirt lies flat,
+before its seam closes their ends; waist and hem are sewn in the round, over that seam.
+"""
+
+SHARED: Final = ("elastic", "box", "hold")
+"""Sentences of either waist."""
+
+GLOSSARY: Final[Mapping[str, str]] = {
+    **dict.fromkeys(("basting", "bodkin"), ""),
+    "casing": "casings",
+    "facing": "faced",
+    **dict.fromkeys(("fullness", "grain", "notch"), ""),
+    "ruffle": "ruffled",
+    **dict.fromkeys(("allowance", "selvedge", "sides"), ""),
+    "tuck": "casings",
+}
+"""Words that are explained, each with the fact that it needs."""
+
+
+def steps(told: Told[Skirt]) -> tuple[Step, ...]:
+    """The steps of sewing after the cutting."""
+    facts, numbers = _facts(told), _numbers(told)
+    drawn = Drawn(told.garment, told.words)
+
+    def said(step: str, sentence: str) -> str:
+        waist = step in ("folded", "faced") and sentence in SHARED
+        return told.words.say(f"step.{'waist' if waist else step}.{sentence}", **numbers)
+
+    return tuple(
+        Step(
+            name,
+            told.words.say(f"step.{name}"),
+            tuple(said(name, each) for each, fact in sentences.items() if fact in facts),
+            pictures_of(name, drawn),
+        )
+        for name, need, sentences in PLAN
+        if need in facts
+    )
+
+
+def sentences(told: Told[Skirt]) -> Sentences:
+    """What a guide says of this skirt in its common parts."""
+    facts, words = _facts(told), told.words
+    design = told.garment.design
+    allow, waist = design.allowances, design.waist
+    lengths = {
+        "seam": show_small(allow.seam),
+        "waist": show_small(allow.waist),
+        "hem": show_small(allow.hem),
+        "depth": show_small(waist.depth),
+        "under": show_small(waist.turn_under),
+        "size": told.garment.size,
+        "sizes": words.sizes_of(told.labels, told.split) if told.split else "",
+    }
+
+    def said(name: str, keys: Mapping[str, str]) -> str:
+        return " ".join(words.say(f"{name}.{key}", **lengths) for key, fact in keys.items() if fact in facts)
+
+    cover = {"casings": "casings", "plain": "no casings", "whole": "only whole", "halves": "all", "some": "some"}
+    pieces = {"all": "", "folded": "folded", "faced": "faced", "hem": "", "ruffle": "ruffled"}
+    return Sentences(
+        cover=said("skirt.cover", cover),
+        finished=said("skirt.finished", {"all": "", "ruffle": "ruffled"}),
+        pieces=said("skirt.pieces", pieces),
+        needs=(*words.listed("need"), *words.listed("need.casings" if "casings" in facts else "need.plain")),
+        glossary=tuple(word for word, fact in GLOSSARY.items() if fact in facts),
+        high_hip=design.panel.high_hip_share,
+    )
+
+
+def _facts(told: Told[Skirt]) -> set[str]:
+    design = told.garment.design
+    folded, ruffled = design.waist.finish is WaistFinish.FOLD_OVER, bool(design.ruffle.depth)
+    split, labels = len(told.split), len(told.labels)
+    true = {
+        "": True,
+        "casings": bool(design.casings),
+        "no casings": not design.casings,
+        "whole": split < labels,
+        "only whole": not split,
+        "halves": split > 0,
+        "some": 0 < split < labels,
+        "all": split == labels,
+        "folded": folded,
+        "faced": not folded,
+        "ruffled": ruffled,
+        "plain": not ruffled,
+        "joins": ruffled and design.ruffle.strips > 1,
+    }
+    return {fact for fact, holds in true.items() if holds}
+
+
+def _numbers(told: Told[Skirt]) -> dict[str, str]:
+    design = told.garment.design
+    allow, waist = design.allowances, design.waist
+    casings = sorted(design.casings, key=lambda casing: casing.height)
+    found = {
+        "seam": show_small(allow.seam),
+        "half": show_small(allow.seam / 2),
+        "waist": show_small(allow.waist),
+        "deep": show_small(allow.hem / HEM_TURNS),
+        "under": show_small(waist.turn_under),
+        "edge": show_small(waist.edge),
+        "depth": show_small(waist.depth),
+        "channel": show_small(waist.channel),
+        "lap": show_small(waist.overlap),
+        "opening": show_small(OPENING),
+        "sizes": told.words.sizes_of(told.labels, told.split) if told.split else "",
+    }
+    if casings:
+        found["casings"] = together([isolated(casing_label(casing.name)) for casing in casings])
+        found["depths"] = _each(casings, [casing.depth for casing in casings])
+        found["close"] = _each(casings, [from_fold(casing.depth, casing.elastic_width) for casing in casings])
+    return found
+
+
+def _each(casings: Sequence[SkirtCasing], lengths: Sequence[float]) -> str:
+    """A length of every casing: once when all are the same."""
+    if len(set(lengths)) == 1:
+        return show_small(lengths[0])
+    return together(
+        [
+            f"{isolated(casing_label(one.name))} {show_small(length)}"
+            for one, length in zip(casings, lengths, strict=True)
+        ]
+    )
+
+
+GUIDE: Final[GuideParts[Skirt]] = GuideParts(worn=worn, steps=steps, sentences=sentences)

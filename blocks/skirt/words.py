@@ -1,0 +1,152 @@
+"""The words of the skirt's guide and of its reports. British English; names in braces are filled in."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Final
+
+WORDS: Final[Mapping[str, str]] = {
+    # the common parts
+    "part": "skirt",
+    "skirt.cover.casings": "A pull-on skirt in tiers, gathered by elastic in casings folded from the skirt itself.",
+    "skirt.cover.plain": "A pull-on skirt, gathered at the waist by elastic.",
+    "skirt.cover.whole": "It is one rectangle of cloth, closed by a seam at the centre back.",
+    "skirt.cover.halves": "It is two rectangles of cloth alike, front and back, joined at the sides.",
+    "skirt.cover.some": "It is one rectangle of cloth, closed by a seam at the centre back; in {sizes}, where that is "
+    "wider than the cloth of this set, it is two alike, front and back, joined at the sides.",
+    "skirt.finished.all": "Of the sewn skirt. The waist is that of its elastic at rest; the width round is that of the "
+    "cloth, pulled out before the elastics draw it in; the length is from the waist to the hem.",
+    "skirt.finished.ruffle": "The hem is that of the ruffle, pulled out flat.",
+    "skirt.pieces.all": "All drawn to one scale in size {size}. Allowances are included: {seam} at the seams down the "
+    "skirt.",
+    "skirt.pieces.folded": "At the waist they are {depth} to fold down and {under} to turn under.",
+    "skirt.pieces.faced": "At the waist they are {waist}, and {under} to turn under along the facing.",
+    "skirt.pieces.hem": "At the hem they are {hem}, turned twice.",
+    "skirt.pieces.ruffle": "Where the ruffle is sewn on they are {seam}.",
+    "finished.waist_at_rest": "waist, at rest",
+    "finished.width": "width round",
+    "finished.hem": "hem",
+    "finished.length": "length",
+    "word.ruffle": "Ruffle: a strip of cloth gathered onto an edge.",
+    # steps
+    "steps.lead": "The order matters: everything that is easier flat is sewn before the skirt is closed.",
+    "step.cut.1": "Cut every piece as often as it says. Keep the grainline along the selvedge.",
+    "step.cut.2": "Mark every notch with a snip along it, square to the edge, no deeper than it is drawn: {snip} at "
+    "most. An arrow points to a fold line, a T stands at a stitch line, a dot ends the mark of a middle or of the hip "
+    "level.",
+    "step.cut.plain": "Mark every notch with a snip along it, square to the edge, no deeper than it is drawn: {snip} "
+    "at most. A dot ends the mark of a middle or of the hip level.",
+    "step.cut.3": "Mark the inside of each piece, and its upper edge, with a pin or the marker.",
+    "step.side": "Join front and back at one side",
+    "step.side.only": "Only for {sizes}, which are two panels.",
+    "step.side.1": "Lay front on back, right sides together, ends level and every notch on its mate. Stitch one side, "
+    "{seam} from the edge.",
+    "step.side.2": "Finish the two edges together and press them to the back, quite flat: later an elastic must slide "
+    "past them.",
+    "step.side.3": "From here on both panels are handled like a skirt in one.",
+    "step.crease": "Crease the fold lines",
+    "step.crease.1": "Fold the skirt wrong sides together so that the two fold notches of a casing lie in the fold, "
+    "one at each edge. The layers at the edges match as far as the stitch marks.",
+    "step.crease.2": "Press a sharp crease right across, straight along the thread of the cloth. Open the skirt and "
+    "crease the next one, lowest first: {casings}.",
+    "step.casings": "Stitch the casings",
+    "step.casings.1": "Begin with the lowest. Fold the skirt along the crease, wrong sides together, and stitch "
+    "parallel to the fold from edge to edge: {depths}. The stitch marks of both layers meet on this line.",
+    "step.casings.2": "Back-stitch at neither end: the seam will hold them. The tuck stands on the outside of the "
+    "skirt, and its fold and its stitching make a tunnel open at both ends.",
+    "step.press": "Press the tucks toward the hem",
+    "step.press.1": "From the outside press every tuck down, toward the hem. At both ends its layers now lie edge on "
+    "edge with the skirt below.",
+    "step.press.2": "Do not close the ends yet. The elastics go in first.",
+    "step.elastic": "Draw in the elastics",
+    "step.elastic.1": "On each elastic mark {seam} from both ends: between the marks lies its finished length. Pin one "
+    "end level with the cut edge, draw the other through with the bodkin, and pin it level too. Keep it flat.",
+    "step.elastic.2": "At both ends stitch twice across tuck, elastic and skirt in the middle of the allowance, {half} "
+    "from the edge. The seam to come will cover it.",
+    "step.elastic.3": "Spread the gathers evenly from end to end.",
+    "step.elastic.mind": "Try each elastic round the body before you stitch its second end. If it pinches or marks the "
+    "skin, cut a longer one. Those below the hips must let you stride and sit.",
+    "step.down": "Stitch the folds down",
+    "step.down.1": "Push the elastic up against the first stitching. Hold the skirt at both ends and stretch it until "
+    "the cloth lies smooth; let the machine feed it.",
+    "step.down.2": "Stitch {close} from the fold, through tuck and skirt, from edge to edge. The elastic must stay "
+    "free: where the needle caught it, unpick and stitch again.",
+    "step.down.mind": "Stretch with both hands away from the needle, and never pull the cloth under it: a bent needle "
+    "breaks.",
+    "step.close": "Close the skirt",
+    "step.close.1": "Fold the skirt right sides together, its two ends on each other: this is the seam at the centre "
+    "back.",
+    "step.close.halves": "Fold the skirt right sides together at its side seam, the two ends on each other: this is "
+    "the other side seam.",
+    "step.close.some": "For {sizes}, which are two panels, it is the other side seam.",
+    "step.close.casings": "Match the casings exactly, their tucks lying down.",
+    "step.close.2": "Stitch {seam} from the edge, from the lower edge to the upper one. Finish the edges together and "
+    "press them to one side.",
+    "step.folded": "Fold the waist down and put in its elastic",
+    "step.folded.1": "Press {under} along the upper edge to the inside. Fold the edge down {depth} to the inside, "
+    "along the seam line, and press.",
+    "step.folded.2": "Stitch {channel} below the upper fold, {edge} above the lower one, all round, and leave "
+    "{opening} open beside a seam.",
+    "step.faced": "Sew on the facing and put in the waist elastic",
+    "step.faced.1": "Press {under} along the lower edge of the facing to the inside. Open it again and join its ends, "
+    "{seam} from the edge, as the skirt’s are joined.",
+    "step.faced.2": "Lay the facing on the outside of the skirt, right sides together, upper edges level, seam on "
+    "seam, middle on middle. Stitch {waist} from the edge.",
+    "step.faced.3": "Turn the facing to the inside, its lower edge under along the crease, and press. Stitch {channel} "
+    "below the waist, {edge} above the facing’s fold, all round, and leave {opening} open beside a seam.",
+    "step.waist.elastic": "Draw in the waist elastic without a twist. Lap its ends by {lap} and pin. Try the skirt on: "
+    "it must pass over the hips, and sit without pinching.",
+    "step.waist.box": "Stitch a box with a cross through both ends. Let them slip in, close the gap, and spread the "
+    "gathers.",
+    "step.waist.hold": "Hold the elastic in place with a short line of stitching across the channel, in front and at "
+    "the back.",
+    "step.hem": "Roll the hem",
+    "step.hem.1": "Turn the lower edge {deep} to the inside and press; turn it {deep} again.",
+    "step.hem.2": "Stitch close to the inner fold, all round.",
+    "step.ruffle": "Make the ruffle",
+    "step.ruffle.1": "Join the strips of the ruffle end to end into a round, {seam} from the edge. Finish the edges.",
+    "step.ruffle.2": "Turn its lower edge {deep} to the inside and press; turn it {deep} again, and stitch close to "
+    "the inner fold.",
+    "step.ruffle.3": "Along its upper edge sew two rows of long stitches inside the allowance, without back-stitching.",
+    "step.gather": "Gather the ruffle on",
+    "step.gather.1": "Pin the ruffle to the lower edge of the skirt, right sides together: the middle of each strip on "
+    "its notch, and a join on each seam of the skirt.",
+    "step.gather.joins": "Between two middles lies a join, on the notch between them.",
+    "step.gather.2": "Draw the threads up until the ruffle is as long as the skirt, spread the gathers evenly, and "
+    "stitch {seam} from the edge. Finish the edges together and press them up.",
+    "step.finish": "Finish",
+    "step.finish.1": "Remove basting and marks. Press the hem and the flat parts only: heat spoils elastic.",
+    "step.finish.2": "Pull every seam and every elastic once, firmly, and look for loose threads, pins and needles "
+    "left behind.",
+    # words inside the pictures
+    "draw.crease.line": "crease along the fold line",
+    "draw.crease.notch": "fold notch, at both ends",
+    "draw.casings.lines": "the two stitch lines of a casing meet",
+    "draw.casings.first": "begin here",
+    "draw.press.tuck": "tuck, pressed down",
+    "draw.press.hem": "lower edge",
+    "draw.elastic.bodkin": "bodkin",
+    "draw.elastic.pinned": "first end pinned level",
+    "draw.down.stretch": "stretch both ways while you sew",
+    "draw.down.line": "close to the fold",
+    "draw.close.back": "seam at the centre back",
+    "draw.close.side": "the other side seam",
+    "draw.side.seam": "side seam",
+    "draw.side.wrong": "inside up; the other panel lies under it",
+    "draw.side.notch": "notches meet",
+    "draw.close.wrong": "inside out",
+    "draw.close.fold": "fold",
+    "draw.close.casing": "casing on casing",
+    "draw.folded.top": "fold, on the seam line",
+    "draw.folded.edge": "raw edge turned under",
+    "draw.hem.wrong": "inside up",
+    "draw.hem.line": "stitch near the inner fold",
+    "draw.ruffle.rows": "two rows to gather by",
+    "draw.ruffle.hem": "hem, turned twice",
+    "draw.ruffle.join": "joined to the next strip",
+    "draw.gather.ruffle": "ruffle",
+    "draw.gather.notch": "middle of a strip on its notch",
+    "draw.gather.seam": "stitch",
+    "draw.gather.skirt": "skirt",
+    "draw.gather.allowance": "allowances, pressed up",
+}
