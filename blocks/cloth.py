@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
+from typing import ClassVar
 
-from blocks.parameters import PRACTICE, check_parameters, parameter, parameters_of
+from blocks.parameters import PRACTICE, Parameters, parameter, parameters_of
 from blocks.quantity import length_within
 from drafting.errors import DesignError
 from drafting.piece import Piece
@@ -20,20 +21,19 @@ class Lay(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Cloth:
+class Cloth(Parameters):
     """A cloth as it is bought and laid. Its grain runs along its length.
 
     Raises:
         DesignError: a parameter is outside its range, or an unknown lay.
     """
 
+    called: ClassVar[str] = "cloth"
+
     width: float = parameter(1400, "mm", 600, 3200, "nominal width, selvedge to selvedge", PRACTICE)
     selvedge: float = parameter(15, "mm", 0, 50, "lost along each selvedge", PRACTICE)
     fold: float = parameter(5, "mm", 0, 30, "lost along the fold when the cloth is folded", PRACTICE)
     lay: Lay = Lay.OPEN
-
-    def __post_init__(self) -> None:
-        check_parameters(self, "cloth")
 
     @property
     def usable(self) -> float:

@@ -6,26 +6,21 @@ from dataclasses import dataclass, field
 from typing import ClassVar
 
 from blocks.label import CASING_LENGTH, NAME_LENGTH, label_from, same, spelled_otherwise
-from blocks.parameters import CHOICE, PRACTICE, check_parameters, derived, parameter
+from blocks.parameters import CHOICE, PRACTICE, Parameters, check_parameters, derived, parameter
 from blocks.quantity import shown
 from drafting.errors import DesignError
 from drafting.units import millimetres_per, show_in, show_rounded_down, show_rounded_up
 
 
 @dataclass(frozen=True, slots=True)
-class Allowances:
-    """Seam allowances per kind of edge.
+class Allowances(Parameters):
+    """Seam allowances per kind of edge."""
 
-    Raises:
-        DesignError: a parameter is outside its range.
-    """
+    called: ClassVar[str] = "allowances"
 
     seam: float = parameter(12, "mm", 5, 25, "crotch seam and inseam", PRACTICE)
     waist: float = parameter(12, "mm", 5, 25, "waist seam", PRACTICE)
     hem: float = parameter(16, "mm", 6, 40, "hem allowance, turned twice by half of it", PRACTICE)
-
-    def __post_init__(self) -> None:
-        check_parameters(self, "allowances")
 
 
 def _with_room(record: CasingDesign | WaistDesign) -> float:
@@ -65,12 +60,10 @@ def casing_title(name: str) -> str:
 
 
 @dataclass(frozen=True, slots=True)
-class WaistDesign:
-    """The waist elastic. Left out, its channel is the elastic's width and the room to draw it through.
+class WaistDesign(Parameters):
+    """The waist elastic. Left out, its channel is the elastic's width and the room to draw it through."""
 
-    Raises:
-        DesignError: a parameter is outside its range.
-    """
+    called: ClassVar[str] = "waist"
 
     elastic_width: float = parameter(25, "mm", 10, 60, "width of the waist elastic", CHOICE)
     room: float = parameter(5, "mm", 2, 10, "channel deeper than the elastic is wide, if it is left out", PRACTICE)
@@ -78,41 +71,28 @@ class WaistDesign:
     reduction: float = parameter(0.07, "", 0.0, 0.25, "waist elastic shorter than the body", PRACTICE)
     overlap: float = parameter(20, "mm", 10, 50, "lap where the waist elastic is joined", PRACTICE)
 
-    def __post_init__(self) -> None:
-        check_parameters(self, "waist")
-
 
 @dataclass(frozen=True, slots=True)
-class FacingDesign:
-    """The waist facing: a strip sewn to the waist, turned down inside and stitched.
+class FacingDesign(Parameters):
+    """The waist facing: a strip sewn to the waist, turned down inside and stitched."""
 
-    Raises:
-        DesignError: a parameter is outside its range.
-    """
+    called: ClassVar[str] = "facing"
 
     edge: float = parameter(2, "mm", 1, 5, "stitch line to the facing's folded edge", PRACTICE)
     turn_under: float = parameter(12, "mm", 5, 20, "turned under along the facing's lower edge", PRACTICE)
 
-    def __post_init__(self) -> None:
-        check_parameters(self, "facing")
-
 
 @dataclass(frozen=True, slots=True)
-class Limits:
-    """Where the tool refuses or warns.
+class Limits(Parameters):
+    """Where the tool refuses or warns."""
 
-    Raises:
-        DesignError: a parameter is outside its range.
-    """
+    called: ClassVar[str] = "limits"
 
     elastic_clearance: float = parameter(2, "mm", 1, 10, "casing depth beyond the elastic's width", PRACTICE)
     tuck_gap: float = parameter(3, "mm", 0, 30, "cloth left between a tuck and the next seam", PRACTICE)
     squeeze: float = parameter(0.10, "", 0.0, 0.25, "elastic shorter than the body before a warning", PRACTICE)
     gather_low: float = parameter(1.2, "", 1.0, 1.5, "gather ratio below which a casing lies flat", PRACTICE)
     gather_high: float = parameter(2.5, "", 1.8, 4.0, "gather ratio above which cloth will not gather", PRACTICE)
-
-    def __post_init__(self) -> None:
-        check_parameters(self, "limits")
 
 
 @dataclass(frozen=True, slots=True)

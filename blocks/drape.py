@@ -10,9 +10,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from math import floor
-from typing import Final
+from typing import ClassVar, Final
 
-from blocks.parameters import PRACTICE, check_parameters, parameter
+from blocks.parameters import PRACTICE, Parameters, parameter
 from drafting.curve import Cubic, Line, Segment
 from drafting.path import Path
 from drafting.picture import Trace, area, line
@@ -24,20 +24,15 @@ GOLDEN: Final = 0.6180339887498949
 
 
 @dataclass(frozen=True, slots=True)
-class Drape:
-    """How gathered cloth falls in the drawing; it shapes nothing that is cut.
+class Drape(Parameters):
+    """How gathered cloth falls in the drawing; it shapes nothing that is cut."""
 
-    Raises:
-        DesignError: a parameter is outside its range.
-    """
+    called: ClassVar[str] = "drape"
 
     pleat: float = parameter(26, "mm", 8, 80, "cloth that one drawn gather takes up", PRACTICE)
     puff: float = parameter(0.30, "", 0, 0.6, "cloth between two elastics stands out, over their distance", PRACTICE)
     flare: float = parameter(0.55, "", 0, 1.5, "cloth below the last elastic widens each way, over its fall", PRACTICE)
     fall: float = parameter(0.42, "", 0.1, 0.8, "longest gather over the cloth it runs into", PRACTICE)
-
-    def __post_init__(self) -> None:
-        check_parameters(self, "drape")
 
 
 @dataclass(frozen=True, slots=True)

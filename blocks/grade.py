@@ -7,26 +7,22 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from typing import ClassVar
 
 from blocks.bump import bumps
 from blocks.garment import Garment, Outline, size_and_rise
 from blocks.known import block_of
-from blocks.parameters import PRACTICE, check_parameters, parameter
+from blocks.parameters import PRACTICE, Parameters, parameter
 from drafting.point import Point
 
 
 @dataclass(frozen=True, slots=True)
-class GradeLimits:
-    """How even a range must be.
+class GradeLimits(Parameters):
+    """How even a range must be."""
 
-    Raises:
-        DesignError: a parameter is outside its range.
-    """
+    called: ClassVar[str] = "grade"
 
     bump: float = parameter(5, "mm", 1, 30, "a point off the line of its neighbours, over hip girth", PRACTICE)
-
-    def __post_init__(self) -> None:
-        check_parameters(self, "grade")
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,29 +5,24 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from typing import Final
+from typing import ClassVar, Final
 
 from blocks.elastic import Elastic, Use
 from blocks.garment import Garment, Trim
-from blocks.parameters import CHOICE, PRACTICE, check_parameters, parameter
+from blocks.parameters import CHOICE, PRACTICE, Parameters, parameter
 
 _HAIR: Final = 1e-6
 """mm; what sums of floats may be off, so that 1.9 m is bought as 1.9 m."""
 
 
 @dataclass(frozen=True, slots=True)
-class Rounding:
-    """How lengths are rounded for the reader.
+class Rounding(Parameters):
+    """How lengths are rounded for the reader."""
 
-    Raises:
-        DesignError: a parameter is outside its range.
-    """
+    called: ClassVar[str] = "rounding"
 
     cut: float = parameter(5, "mm", 1, 10, "cut lengths are rounded to the nearest of these", CHOICE)
     bought: float = parameter(100, "mm", 10, 1000, "lengths to buy are rounded up to the next of these", PRACTICE)
-
-    def __post_init__(self) -> None:
-        check_parameters(self, "rounding")
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,10 +10,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Final
+from typing import ClassVar, Final
 
 from blocks.cloth import Cloth, Lay, width_across
-from blocks.parameters import PRACTICE, check_parameters, parameter
+from blocks.parameters import PRACTICE, Parameters, parameter
 from drafting.errors import DesignError, GeometryError
 from drafting.piece import Piece
 from drafting.point import Motion, Vector
@@ -27,33 +27,23 @@ _MIRRORED: Final = ", mirrored"
 
 
 @dataclass(frozen=True, slots=True)
-class LayRules:
-    """What a lay keeps to. `one_way` is for nap, pile and prints with a direction: no piece is turned by half a turn.
+class LayRules(Parameters):
+    """What a lay keeps to. `one_way` is for nap, pile and prints with a direction: no piece is turned half a turn."""
 
-    Raises:
-        DesignError: a parameter is outside its range.
-    """
+    called: ClassVar[str] = "lay"
 
     gap: float = parameter(2, "mm", 0, 30, "between two cut lines, room for the blade", PRACTICE)
     one_way: bool = False
 
-    def __post_init__(self) -> None:
-        check_parameters(self, "lay")
-
 
 @dataclass(frozen=True, slots=True)
-class Search:
-    """How long the engine searches for a short lay, and on how many processors: all if `workers` is None.
+class Search(Parameters):
+    """How long the engine searches for a short lay, and on how many processors: all if `workers` is None."""
 
-    Raises:
-        DesignError: a parameter is outside its range.
-    """
+    called: ClassVar[str] = "search"
 
     seconds: int = parameter(10, "s", 1, 3600, "for each lay: the search stops on the clock", "measured on the demo")
     workers: int | None = None
-
-    def __post_init__(self) -> None:
-        check_parameters(self, "search")
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass
-from typing import Any, Final
+from typing import Any, ClassVar, Final
 
 from blocks.label import LABEL_LENGTH, label_from
-from blocks.parameters import MEMORY, PRACTICE, check_parameters, parameter
+from blocks.parameters import MEMORY, PRACTICE, Parameters, check_parameters, parameter
 from blocks.quantity import length_within, shown, suggestion
 from drafting.errors import MeasurementError
 from drafting.units import MILLIMETRES, millimetres_per, show_in, show_span
@@ -52,12 +52,14 @@ USUAL: Final = ("waist_girth", "hip_girth", "body_rise", "waist_to_hip")
 
 
 @dataclass(frozen=True, slots=True)
-class Proportions:
+class Proportions(Parameters):
     """How one measurement of a body follows from another: to estimate what was not taken and to find contradictions.
 
     Raises:
         DesignError: a proportion is outside its range.
     """
+
+    called: ClassVar[str] = "proportions"
 
     thigh_per_hip: float = parameter(0.604, "", 0.5, 0.7, "thigh girth over hip girth", WOMEN_260)
     thigh_constant: float = parameter(-6, "mm", -60, 60, "added to thigh girth from hip girth", WOMEN_260)
@@ -74,9 +76,6 @@ class Proportions:
     high_hip_slack: float = parameter(0.15, "", 0.05, 0.3, "high-hip girth beyond the range waist to hip", PRACTICE)
     rise_over_height_low: float = parameter(0.11, "", 0.08, 0.14, "least body rise over height", PRACTICE)
     rise_over_height_high: float = parameter(0.24, "", 0.2, 0.3, "greatest body rise over height", PRACTICE)
-
-    def __post_init__(self) -> None:
-        check_parameters(self, "proportions")
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,27 +5,23 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import ClassVar
 
-from blocks.parameters import MEMORY, PRACTICE, check_parameters, parameter
+from blocks.parameters import MEMORY, PRACTICE, Parameters, parameter
 from drafting.path import JOIN_TOLERANCE, Path
 from drafting.piece import CasingLine, Piece
 
 
 @dataclass(frozen=True, slots=True)
-class ThreadUse:
-    """How much thread sewing takes.
+class ThreadUse(Parameters):
+    """How much thread sewing takes."""
 
-    Raises:
-        DesignError: a parameter is outside its range.
-    """
+    called: ClassVar[str] = "thread"
 
     lockstitch: float = parameter(2.8, "", 2, 5, "thread over a row of lockstitch, type 301 of ISO 4915", MEMORY)
     rows: float = parameter(1.5, "", 0.5, 4, "rows along an edge: half of its seam's, and its own neatening", PRACTICE)
     waste: float = parameter(0.25, "", 0, 1, "added for ends, bobbins and tests", PRACTICE)
     step: float = parameter(10_000, "mm", 1000, 100_000, "rounded up to the next of these", PRACTICE)
-
-    def __post_init__(self) -> None:
-        check_parameters(self, "thread")
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from enum import Enum
 from functools import cache
 from types import NoneType, UnionType
-from typing import Any, Final, Union, get_args, get_origin, get_type_hints
+from typing import Any, ClassVar, Final, Union, get_args, get_origin, get_type_hints
 
 from blocks.quantity import finite, not_a_number, shown, single
 from drafting.errors import DesignError, DraftError
@@ -86,6 +86,23 @@ def check_parameters(record: Any, where: str, *, error: type[DraftError] = Desig
         if about := parameters.get(name):
             _check_range(place, raw, about, error)
         object.__setattr__(record, name, of_kind(place, raw, hint, error))
+
+
+class Parameters:
+    """A record of parameters, each held to its kind and its range when the record is made.
+
+    A subclass is a frozen dataclass; in a message its fields are called `called.name`.
+
+    Raises:
+        DesignError: a parameter is not of its kind, or outside its range.
+    """
+
+    __slots__ = ()
+
+    called: ClassVar[str]
+
+    def __post_init__(self) -> None:
+        check_parameters(self, self.called)
 
 
 def of_kind(place: str, raw: object, hint: Any, error: type[DraftError] = DesignError) -> Any:

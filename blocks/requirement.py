@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import Final
+from typing import ClassVar, Final
 
 from blocks.lay import LayPlan
-from blocks.parameters import PRACTICE, check_parameters, parameter
+from blocks.parameters import PRACTICE, Parameters, parameter
 from drafting.units import INCH
 
 YARD: Final = 36 * INCH
@@ -17,23 +17,19 @@ _HAIR: Final = 1e-6
 
 
 @dataclass(frozen=True, slots=True)
-class Buying:
+class Buying(Parameters):
     """What is added to a lay, and how cloth is sold.
 
     Shrinkage is reckoned on the length before washing, as dimensional change is in ISO 5077 (from memory): cloth that
     shrinks by 10 % must be bought 1 / 0.9 as long. Cloth is laid after it is washed; its width is the width then.
-
-    Raises:
-        DesignError: a parameter is outside its range.
     """
+
+    called: ClassVar[str] = "buying"
 
     shrinkage: float = parameter(0.03, "", 0, 0.25, "of the length, in the first wash", PRACTICE)
     ends: float = parameter(40, "mm", 0, 300, "lost where both ends of the cloth are squared", PRACTICE)
     step: float = parameter(50, "mm", 10, 500, "lengths to buy are rounded up to the next of these", PRACTICE)
     yard_parts: float = parameter(8, "", 1, 16, "in yards they are rounded up to the next of these parts", PRACTICE)
-
-    def __post_init__(self) -> None:
-        check_parameters(self, "buying")
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
-from typing import Final
+from typing import ClassVar, Final
 
 from blocks.bump import LEAST, bumps
 from blocks.label import known_as, spelled_otherwise, tidy
@@ -20,7 +20,7 @@ from blocks.measurements import (
     labelled_body,
     measurement,
 )
-from blocks.parameters import PRACTICE, check_parameters, parameter
+from blocks.parameters import PRACTICE, Parameters, parameter
 from blocks.quantity import read_cell, shown, suggestion
 from drafting.errors import MeasurementError, TableError
 from drafting.units import MILLIMETRES, show_in, show_span
@@ -31,19 +31,14 @@ ROWS: Final = "body"
 
 
 @dataclass(frozen=True, slots=True)
-class TableLimits:
-    """How even a size table must run from size to size.
+class TableLimits(Parameters):
+    """How even a size table must run from size to size."""
 
-    Raises:
-        DesignError: a parameter is outside its range.
-    """
+    called: ClassVar[str] = "size table"
 
     girth: float = parameter(15, "mm", 2, 60, "a girth off the line of its neighbours, over hip girth", PRACTICE)
     length: float = parameter(7, "mm", 1, 40, "a length off the line of its neighbours, over hip girth", PRACTICE)
     gap: float = parameter(1.75, "", 1.2, 4, "a step of the hip girth over those beside it", PRACTICE)
-
-    def __post_init__(self) -> None:
-        check_parameters(self, "size table")
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,16 +7,14 @@ from enum import StrEnum
 from typing import ClassVar
 
 from blocks.design import Design, FacingDesign, Limits
-from blocks.parameters import CHOICE, MEMORY, PRACTICE, check_parameters, parameter
+from blocks.parameters import CHOICE, MEMORY, PRACTICE, Parameters, parameter
 
 
 @dataclass(frozen=True, slots=True)
-class LegDesign:
-    """How the leg block is drafted from a body.
+class LegDesign(Parameters):
+    """How the leg block is drafted from a body."""
 
-    Raises:
-        DesignError: a parameter is outside its range.
-    """
+    called: ClassVar[str] = "leg"
 
     inseam_length: float = parameter(110, "mm", 40, 400, "crotch point to finished hem, along the inseam", CHOICE)
     fullness: float = parameter(1.5, "", 1.0, 2.2, "panel width over body width: what is gathered", CHOICE)
@@ -47,9 +45,6 @@ class LegDesign:
     grainline_margin: float = parameter(0.15, "", 0.05, 0.4, "grainline clear of each end, over the height", CHOICE)
     mid_drop: float = parameter(60, "mm", 20, 140, "waist edge of the mid rise below that of the high rise", CHOICE)
 
-    def __post_init__(self) -> None:
-        check_parameters(self, "leg")
-
 
 class TrimKind(StrEnum):
     """What hangs from the lowest casing: nothing, a band cut from the cloth, or a bought trim."""
@@ -60,21 +55,16 @@ class TrimKind(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class TrimDesign:
-    """The trim caught in the lowest casing, hanging behind the leg's hem and showing below it.
+class TrimDesign(Parameters):
+    """The trim caught in the lowest casing, hanging behind the leg's hem and showing below it."""
 
-    Raises:
-        DesignError: a parameter is outside its range.
-    """
+    called: ClassVar[str] = "trim"
 
     kind: TrimKind = TrimKind.NONE
     shows: float = parameter(20, "mm", 5, 200, "band below the leg's hem", CHOICE)
     top: float = parameter(6, "mm", 4, 20, "allowance of the band inside the casing", PRACTICE)
     hem: float = parameter(16, "mm", 0, 40, "allowance of the band's lower edge, turned twice; 0 leaves it cut", CHOICE)
     width: float = parameter(50, "mm", 10, 300, "width of a bought trim, its top edge included", CHOICE)
-
-    def __post_init__(self) -> None:
-        check_parameters(self, "trim")
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,11 +9,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import chain
-from typing import Final
+from typing import ClassVar, Final
 
 import numpy as np
 
-from blocks.parameters import CHOICE, PRACTICE, check_parameters, parameter
+from blocks.parameters import CHOICE, PRACTICE, Parameters, parameter
 from drafting.errors import OutputError
 from drafting.piece import CasingLine, Piece
 from drafting.point import Motion, Point, Vector
@@ -25,12 +25,10 @@ from output.words.letters import text_width
 
 
 @dataclass(frozen=True, slots=True)
-class LabelStyle:
-    """Sizes of the letters (the font's em) and how far they keep off the lines.
+class LabelStyle(Parameters):
+    """Sizes of the letters (the font's em) and how far they keep off the lines."""
 
-    Raises:
-        DesignError: a parameter is outside its range.
-    """
+    called: ClassVar[str] = "labels"
 
     title: float = parameter(7, "mm", 4, 15, "first line of a piece's title", CHOICE)
     body: float = parameter(4.2, "mm", 3, 8, "other lines of a piece's title", CHOICE)
@@ -40,9 +38,6 @@ class LabelStyle:
         1.0, "mm", 0.5, 3, "between a label and the middle of a line, or another label", CHOICE
     )
     repeat: float = parameter(400, "mm", 100, 2000, "a long line is named about once in this length", CHOICE)
-
-    def __post_init__(self) -> None:
-        check_parameters(self, "labels")
 
 
 STYLE: Final = LabelStyle()

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Final
+from typing import ClassVar, Final
 
-from blocks.parameters import PRACTICE, check_parameters, parameter
+from blocks.parameters import PRACTICE, Parameters, parameter
 from drafting.path import Path
 from drafting.picture import circle
 from drafting.piece import Grainline
@@ -17,20 +17,15 @@ from output.drawing.sheet import Stroke
 
 
 @dataclass(frozen=True, slots=True)
-class MarkStyle:
-    """Sizes of the marks.
+class MarkStyle(Parameters):
+    """Sizes of the marks."""
 
-    Raises:
-        DesignError: a parameter is outside its range.
-    """
+    called: ClassVar[str] = "marks"
 
     arrow_length: float = parameter(8, "mm", 4, 15, "arrowhead of the grainline", PRACTICE)
     arrow_width: float = parameter(4, "mm", 2, 8, "arrowhead of the grainline", PRACTICE)
     register_ring: float = parameter(2.2, "mm", 1, 4, "radius of the ring of a register mark", PRACTICE)
     register_arm: float = parameter(4, "mm", 2, 5.5, "arm of the cross of a register mark", PRACTICE)
-
-    def __post_init__(self) -> None:
-        check_parameters(self, "marks")
 
 
 STYLE: Final = MarkStyle()

@@ -9,9 +9,9 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from math import sqrt
-from typing import Final, NamedTuple
+from typing import ClassVar, Final, NamedTuple
 
-from blocks.parameters import CHOICE, PRACTICE, check_parameters, parameter
+from blocks.parameters import CHOICE, PRACTICE, Parameters, parameter
 from drafting.path import Path
 from drafting.picture import circle
 from drafting.piece import Notch, NotchKind, Piece
@@ -22,12 +22,10 @@ from output.drawing.sheet import Pen, Stroke
 
 
 @dataclass(frozen=True, slots=True)
-class NotchStyle:
-    """How deep notches are snipped, and the sizes of their forms.
+class NotchStyle(Parameters):
+    """How deep notches are snipped, and the sizes of their forms."""
 
-    Raises:
-        DesignError: a parameter is outside its range.
-    """
+    called: ClassVar[str] = "notches"
 
     snip: float = parameter(4, "mm", 2, 6, "a notch is snipped no deeper", PRACTICE)
     snip_share: float = parameter(0.5, "", 0.25, 0.5, "nor deeper than this share of the allowance", PRACTICE)
@@ -37,9 +35,6 @@ class NotchStyle:
     head: float = parameter(1.6, "mm", 1, 3, "half the width of the bar or arrow that ends a mark", CHOICE)
     dot: float = parameter(0.9, "mm", 0.5, 1.5, "radius of the dot that ends a mark", CHOICE)
     ring: float = parameter(2.2, "mm", 1.5, 4, "radius of the ring round a mark that is not snipped", CHOICE)
-
-    def __post_init__(self) -> None:
-        check_parameters(self, "notches")
 
     def depth(self, allowance: float) -> float:
         """How deep a notch may be snipped into an allowance; 0 where that would be too little to see.

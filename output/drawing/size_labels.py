@@ -10,12 +10,12 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from math import ceil, floor
-from typing import Final, NamedTuple
+from typing import ClassVar, Final, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
-from blocks.parameters import CHOICE, PRACTICE, check_parameters, parameter
+from blocks.parameters import CHOICE, PRACTICE, Parameters, parameter
 from drafting.path import Path
 from drafting.point import Point, Vector
 from drafting.role import Role
@@ -33,12 +33,10 @@ CAP: Final = 0.73
 
 
 @dataclass(frozen=True, slots=True)
-class SizeLabels:
-    """The labels in the cut lines.
+class SizeLabels(Parameters):
+    """The labels in the cut lines."""
 
-    Raises:
-        DesignError: a parameter is outside its range.
-    """
+    called: ClassVar[str] = "size labels"
 
     size: float = parameter(2.6, "mm", 1.8, 5, "the font's em", CHOICE)
     smallest: float = parameter(1.8, "mm", 1.5, 3, "where sizes lie too close for larger ones", PRACTICE)
@@ -46,9 +44,6 @@ class SizeLabels:
     clear: float = parameter(0.4, "mm", 0.2, 2, "between a label and any line but its own", CHOICE)
     bend: float = parameter(0.25, "mm", 0.05, 1, "most that a line may bend beneath its label", CHOICE)
     gap: float = parameter(0.7, "mm", 0.2, 3, "between the ends of a label and its line", CHOICE)
-
-    def __post_init__(self) -> None:
-        check_parameters(self, "size labels")
 
 
 LABELS: Final = SizeLabels()

@@ -10,12 +10,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from math import ceil
-from typing import Final
+from typing import ClassVar, Final
 
 import numpy as np
 from numpy.typing import NDArray
 
-from blocks.parameters import CHOICE, check_parameters, parameter
+from blocks.parameters import CHOICE, Parameters, parameter
 from drafting.role import Role
 from output.drawing.ink import FLAT
 from output.drawing.marks import STYLE as MARKS
@@ -25,18 +25,13 @@ Floats = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True)
-class JoinStyle:
-    """What counts as a cut line along a join.
+class JoinStyle(Parameters):
+    """What counts as a cut line along a join."""
 
-    Raises:
-        DesignError: a parameter is outside its range.
-    """
+    called: ClassVar[str] = "joins"
 
     near: float = parameter(5, "mm", 2, 10, "a cut line along a join keeps so far off it", CHOICE)
     long: float = parameter(40, "mm", 20, 200, "a shorter stretch near a join only crosses it", CHOICE)
-
-    def __post_init__(self) -> None:
-        check_parameters(self, "joins")
 
 
 STYLE: Final = JoinStyle()

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from math import inf
-from typing import Final
+from typing import ClassVar, Final
 
-from blocks.parameters import CHOICE, PRACTICE, check_parameters, parameter
+from blocks.parameters import CHOICE, PRACTICE, Parameters, parameter
 from blocks.quantity import Number, finite, read_number, shown
 from drafting.errors import DraftError
 from drafting.units import INCH
@@ -126,20 +126,16 @@ class Spent:
 
 
 @dataclass(frozen=True, slots=True)
-class Tiling:
+class Tiling(Parameters):
     """How a page carries its part of the drawing: an unprinted margin, in it a strip that repeats the neighbours'
     drawing, in that the page's own cell.
-
-    Raises:
-        DesignError: a parameter is outside its range.
     """
+
+    called: ClassVar[str] = "tiling"
 
     margin: float = parameter(7, "mm", 3, 15, "left blank on all four sides: home printers cannot reach it", PRACTICE)
     overlap: float = parameter(8, "mm", 6, 20, "strip round the cell that repeats its neighbours' drawing", CHOICE)
     gap: float = parameter(10, "mm", 2, 50, "paper between two pieces, room for shears", CHOICE)
-
-    def __post_init__(self) -> None:
-        check_parameters(self, "tiling")
 
     @property
     def inset(self) -> float:

@@ -12,9 +12,9 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 from itertools import chain
 from math import ceil
-from typing import Final
+from typing import ClassVar, Final
 
-from blocks.parameters import CHOICE, check_parameters, parameter
+from blocks.parameters import CHOICE, Parameters, parameter
 from blocks.words import sizes_span
 from drafting.errors import OutputError
 from drafting.path import Path
@@ -61,12 +61,10 @@ class Ground(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class ProjectionStyle:
-    """How heavy the lines are.
+class ProjectionStyle(Parameters):
+    """How heavy the lines are."""
 
-    Raises:
-        DesignError: a parameter is outside its range.
-    """
+    called: ClassVar[str] = "projection"
 
     line: float = parameter(1.2, "mm", 0.8, 4, "width of a cut line", CHOICE)
     other: float = parameter(0.9, "mm", 0.6, 4, "width of any other line", CHOICE)
@@ -74,9 +72,6 @@ class ProjectionStyle:
     grid_grey: float = parameter(0.7, "", 0.3, 0.9, "of the grid on a light page: 0 is black, 1 white", CHOICE)
     margin: float = parameter(40, "mm", 20, 100, "round the grid, for its figures", CHOICE)
     gap: float = parameter(20, "mm", 10, 100, "between two pieces", CHOICE)
-
-    def __post_init__(self) -> None:
-        check_parameters(self, "projection")
 
 
 STYLE: Final = ProjectionStyle()

@@ -19,11 +19,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import chain
 from math import ceil, inf
-from typing import Any, Final
+from typing import Any, ClassVar, Final
 
 import numpy as np
 
-from blocks.parameters import CHOICE, PRACTICE, check_parameters, parameter
+from blocks.parameters import CHOICE, PRACTICE, Parameters, parameter
 from blocks.words import sizes_span
 from drafting.curve import FLAT_TOLERANCE
 from drafting.errors import OutputError
@@ -58,19 +58,14 @@ STEP: Final = 10.0
 
 
 @dataclass(frozen=True, slots=True)
-class WideStyle:
-    """How a sheet is divided.
+class WideStyle(Parameters):
+    """How a sheet is divided."""
 
-    Raises:
-        DesignError: a parameter is outside its range.
-    """
+    called: ClassVar[str] = "wide"
 
     margin: float = parameter(10, "mm", 5, 25, "left blank at the edges: a plotter cannot reach them", PRACTICE)
     gap: float = parameter(10, "mm", 2, 50, "paper between two pieces, room for shears", CHOICE)
     overlap: float = parameter(12, "mm", 6, 20, "strip that two joined sheets both print", CHOICE)
-
-    def __post_init__(self) -> None:
-        check_parameters(self, "wide")
 
 
 STYLE: Final = WideStyle()
