@@ -78,7 +78,6 @@ KEY_ROW_GAP: Final = 0.8
 KEY_HEAD: Final = 9.0
 """mm; between two entries of the key, and for a heading above it."""
 
-MAP_PEN: Final = Pen(0.3)
 KEY_MARKS: Final = MarkStyle(arrow_length=4, arrow_width=2.4, register_ring=1.4, register_arm=2.6)
 KEY_SEAM_PEN: Final = replace(PENS[Role.SEAM], dash=(1.6, 0.8))
 """On a sample of a few millimetres the dashes of the sheet would look like an unbroken line."""
@@ -187,7 +186,7 @@ def _map(layout: Layout, width: float, first_pages: int, paper: Paper) -> Part:
     cells = [(spot(at.x, at.y), spot(at.x + cell_width, at.y + cell_height)) for at in corners]
     grid = [stroked(rectangle(low.x, low.y, high.x, high.y), Role.JOIN) for low, high in cells]
     small = [_in_small(outline, scale, spot) for outline in layout.outlines]
-    outlines = [Stroke(path, Role.OUTLINE, MAP_PEN) for path in small]
+    outlines = [stroked(path, Role.OUTLINE) for path in small]
     ink = Ink.of(small)
     numbers = [_number(f"{number}", low, high, ink) for number, (low, high) in enumerate(cells, first_pages + 1)]
     texts = [text for _, text in numbers]
