@@ -13,6 +13,7 @@ from typing import Generic, TypeVar
 
 from blocks.design import CasingDesign, Design
 from blocks.elastic import Elastic, Elastics
+from blocks.guide import GuideParts
 from blocks.measurements import RANGES, Body
 from blocks.proof import Proofs, Seam
 from blocks.quantity import shown
@@ -128,6 +129,7 @@ class Block(Generic[Own]):
     rises: tuple[str, ...] = ()
     sides: tuple[str, str] = ("front", "back")
     words: Mapping[str, str] = field(default_factory=dict)
+    guide: GuideParts[Own] | None = None
 
     def rise_named(self, name: object) -> str:
         """The rise of that name; without one, the first.

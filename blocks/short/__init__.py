@@ -8,7 +8,9 @@ from blocks.garment import Block
 from blocks.short.design import ShortDesign
 from blocks.short.draft import Short, draft_short, fit, waist_from
 from blocks.short.elastics import warnings_of
+from blocks.short.guide import GUIDE
 from blocks.short.leg import Rise
+from blocks.short.words import WORDS
 
 __all__ = ["SHORT", "Short", "ShortDesign", "draft_short"]
 
@@ -22,5 +24,7 @@ SHORT: Final[Block[Short]] = Block(
     part="leg",
     origin="crotch line",
     rises=tuple(rise.value for rise in Rise),
+    words=WORDS,
+    guide=GUIDE,
     needs=("waist_girth", "hip_girth", "body_rise", "waist_to_hip"),
 )

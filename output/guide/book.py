@@ -9,7 +9,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from math import ceil
-from typing import Final
+from typing import Any, Final
 
 from output.system import as_shipped  # noqa: F401 - before reportlab is loaded
 
@@ -20,30 +20,27 @@ from blocks.blend import blend, of_waist_size
 from blocks.cloth import Cloth, width_across
 from blocks.design import Design
 from blocks.elastic import Use
-from blocks.garment import Garment
+from blocks.garment import Block, Garment
+from blocks.guide import WIDTH, GuideParts, Sentences, Step, Told
 from blocks.haberdashery import Haberdashery, Purchase, column_of, columns_of, haberdashery, strips_by_column
-from blocks.known import block_of
+from blocks.known import block_of, used_of
 from blocks.lay import LayRules
-from blocks.measurements import RANGES
 from blocks.requirement import Buying, Requirement
-from blocks.short import Short
-from blocks.short.design import ShortDesign, TrimKind
 from blocks.size_range import casings_left_out
 from blocks.size_table import SizeTable
+from blocks.words import Catalogue, runs, together
 from drafting.errors import OutputError
 from drafting.picture import Label, Picture, Trace, line, outlined, rectangle, row
 from drafting.piece import Piece
 from drafting.point import Point, Vector
 from drafting.role import Role
 from drafting.units import eighths, show_both, show_measure, show_small
-from output.drawing.picture import LABEL_SIZE, captioned, moved, strokes_of
+from output.drawing.picture import LABEL_SIZE, captioned, moved, stacked, strokes_of
 from output.drawing.sheet import Sheet, Stroke, Text
 from output.guide import booklet as pages
-from output.guide.diagrams import WIDTH, Model, piece_picture, step_diagram
-from output.guide.figure import ORDER, measuring_picture
-from output.guide.garment_drawing import garment_picture, outer_width
-from output.guide.steps import steps
-from output.guide.words import group, listed, runs, say, sizes_of, together
+from output.guide.cutting import cutting_step, piece_picture
+from output.guide.figure import measuring_picture
+from output.guide.words import COMMON
 from output.paper.sizes import Paper
 from output.tables.amounts import bought, bought_words, cut_cells, cut_words
 
@@ -60,6 +57,8 @@ FROM_HIPS: Final = "blend.hips.word"
 LABEL: Final = 16.0
 ROW: Final = 8.4
 FIGURE_HEIGHT: Final = 92.0
+PIECE_ROOM: Final = 62.0
+"""mm; how wide the widest piece of the list of pieces is drawn."""
 STEP_GAP: Final = 5.0
 LAY_HEAD: Final = 48.0
 """mm; room above a lay plan for its caption and, on the first page, the heading of the section."""
@@ -79,8 +78,8 @@ class ClothNeed:
 class _Guide:
     """All that the sections draw on."""
 
-    shorts: tuple[Short, ...]
-    design: ShortDesign
+    garments: tuple[Garment, ...]
+    design: Design
     table: SizeTable
     cloths: tuple[Cloth, ...]
     needs: tuple[ClothNeed, ...]
@@ -96,42 +95,88 @@ class _Guide:
         return self.paper.width - 2 * pages.MARGIN
 
     @cached_property
+    def block(self) -> Block[Any]:
+        return block_of(self.design)
+
+    @cached_property
+    def words(self) -> Catalogue:
+        return COMMON.under(self.block.words)
+
+    def say(self, key: str, **filled: object) -> str:
+        return self.words.say(key, **filled)
+
+    @cached_property
     def labels(self) -> list[str]:
         """The sizes that were drafted in any rise, smallest first."""
-        drafted = {short.size for short in self.shorts}
+        drafted = {garment.size for garment in self.garments}
         return [size.label for size in self.table.sizes if size.label in drafted]
 
     @cached_property
     def rises(self) -> list[str]:
-        return list(dict.fromkeys(short.rise for short in self.shorts))
+        """The rises that were drafted: for a garment without rises, the empty one."""
+        return list(dict.fromkeys(garment.rise for garment in self.garments))
 
-    def of(self, rise: str) -> list[Short]:
+    def of(self, rise: str) -> list[Garment]:
         """The sizes in that rise, smallest first."""
-        return sorted((short for short in self.shorts if short.rise == rise), key=lambda s: self.labels.index(s.size))
+        return sorted((one for one in self.garments if one.rise == rise), key=lambda one: self.labels.index(one.size))
 
     @cached_property
-    def between(self) -> list[Short]:
+    def between(self) -> list[Garment]:
         """Sizes of one rise that a wearer may stand between; none where no rise has two."""
         return next((sizes for sizes in map(self.of, self.rises) if sizes[1:]), [])
 
     @cached_property
     def split(self) -> list[str]:
-        """The sizes whose leg is split in any rise."""
-        return [label for label in self.labels if any(s.split for s in self.shorts if s.size == label)]
+        """The sizes that are split in any rise."""
+        return [label for label in self.labels if any(one.split for one in self.garments if one.size == label)]
 
     @cached_property
-    def model(self) -> Model:
+    def model(self) -> Garment:
         """The size that is drawn: of those with every casing the middle one left whole, or of all if all are split."""
-        most = max(len(short.elastics) for short in self.shorts)
-        full = [[short for short in self.of(rise) if len(short.elastics) == most] for rise in self.rises]
-        first = next(shorts for shorts in full if shorts)
-        whole = [short for short in first if not short.split] or first
-        return Model(whole[len(whole) // 2])
+        most = max(len(garment.elastics) for garment in self.garments)
+        full = [[garment for garment in self.of(rise) if len(garment.elastics) == most] for rise in self.rises]
+        first = next(garments for garments in full if garments)
+        whole = [garment for garment in first if not garment.split] or first
+        return whole[len(whole) // 2]
 
     @cached_property
-    def split_model(self) -> Model:
-        """The smallest size that is split, for what concerns split legs alone."""
-        return Model(next(short for rise in self.rises for short in self.of(rise) if short.split))
+    def whole(self) -> Garment:
+        """The size that is drawn, in one piece."""
+        return self._drafted(self.model, split=False) if self.model.split else self.model
+
+    @cached_property
+    def halved(self) -> Garment | None:
+        """The smallest size that is split, for what concerns split pieces alone; None where none is."""
+        return next((garment for rise in self.rises for garment in self.of(rise) if garment.split), None)
+
+    def _drafted(self, garment: Garment, *, split: bool) -> Garment:
+        drafted: Garment = self.block.draft(
+            garment.design, garment.body, rise=garment.rise, size=garment.size, split=split
+        )
+        return drafted
+
+    @cached_property
+    def told(self) -> Told[Any]:
+        return Told(
+            garment=self.model,
+            halved=self.halved,
+            labels=tuple(self.labels),
+            split=tuple(self.split),
+            rises=tuple(self.rises),
+            words=self.words,
+        )
+
+    @cached_property
+    def parts(self) -> GuideParts[Any] | None:
+        return self.block.guide
+
+    @cached_property
+    def sentences(self) -> Sentences:
+        return self.parts.sentences(self.told) if self.parts else Sentences()
+
+    def with_rise(self, key: str, rise: str, **filled: object) -> str:
+        """Words that name a rise, or those that say the same of a garment without rises."""
+        return self.say(f"{key}.rise", rise=rise, **filled) if rise else self.say(key, **filled)
 
     @property
     def table_room(self) -> float:
@@ -164,17 +209,14 @@ def guide_pdf(
     known = {size.label for size in table.sizes}
     if not garments:
         raise OutputError("guide: there is no size to write about; draft one or more")
-    for short in garments:
-        if short.design != design or short.size not in known:
+    for garment in garments:
+        if garment.design != design or garment.size not in known:
             raise OutputError(
-                f"guide: {short.design.name}, size {short.size!r}, is not of this design and size table; "
+                f"guide: {garment.design.name}, size {garment.size!r}, is not of this design and size table; "
                 "give sizes that were drafted from both"
             )
-    shorts = tuple(one for one in garments if isinstance(one, Short))
-    if not isinstance(design, ShortDesign) or len(shorts) < len(garments):
-        raise OutputError(f"guide: there is none yet to a {design.block}; leave it out")
     made = _Guide(
-        shorts,
+        tuple(garments),
         design,
         table,
         tuple(cloths),
@@ -188,9 +230,9 @@ def guide_pdf(
     story: list[Flowable] = []
     for section in SECTIONS:
         story += section(made)
-    title = f"{design.name} · {say('guide')}"
+    title = f"{design.name} · {made.say('guide')}"
     footer = f"{title} · {design.workroom}" if design.workroom else title
-    subject = say("guide.subject", design=design.name)
+    subject = made.say("guide.subject", design=design.name)
     return pages.printed(story, paper, title=title, author=design.workroom, subject=subject, footer=footer)
 
 
@@ -206,81 +248,99 @@ def _cover(made: _Guide) -> Iterator[Flowable]:
     design, labels = made.design, made.labels
     yield pages.space(6)
     yield pages.paragraph(design.name, pages.TITLE)
-    sizes = say("cover.sizes", first=labels[0], last=labels[-1]) if labels[1:] else say("cover.one", first=labels[0])
-    rises = " · ".join(say(f"rise.{rise}") for rise in made.rises)
-    for text in (say("guide"), f"{sizes} · {rises}", design.workroom):
+    sizes = (
+        made.say("cover.sizes", first=labels[0], last=labels[-1])
+        if labels[1:]
+        else made.say("cover.one", first=labels[0])
+    )
+    for text in (made.say("guide"), " · ".join((sizes, *_rise_names(made))), design.workroom):
         if text:
             yield pages.paragraph(text, pages.SUBTITLE)
     yield pages.space(4)
-    lead = "cover.lead" if made.model.casings else "cover.lead.plain"
-    every = len(made.split) == len(labels)
-    some = say("cover.some", sizes=sizes_of(labels, made.split)) if made.split and not every else ""
-    yield pages.paragraph(f"{say(f'{lead}.split' if every else lead)} {some}".rstrip())
+    some = bool(made.split) and len(made.split) < len(labels)
+    joined = made.say("cover.some", sizes=made.words.sizes_of(labels, made.split), part=made.block.part) if some else ""
+    yield pages.paragraph(f"{made.sentences.cover} {joined}".strip())
     yield pages.space(12)
-    wanted = made.model.short.size
-    same = [next((s for s in made.of(rise) if s.size == wanted), made.of(rise)[0]) for rise in made.rises]
-    scale = (made.width - 10) / 2 / max(outer_width(short) for short in same)
-    scale *= 0.97
-    for short in same:
-        yield pages.Figure(_garments(short, scale, made.width), align="CENTER")
-        yield pages.space(10)
-    yield pages.paragraph(say("cover.drawn", size=same[0].size), pages.CENTRED)
+    if made.parts:
+        yield from _worn(made, made.parts)
     yield pages.new_page()
-    yield pages.paragraph(say("contents"), pages.SUBHEADING)
+    yield pages.paragraph(made.say("contents"), pages.SUBHEADING)
     yield pages.contents()
 
 
-def _garments(short: Short, scale: float, width: float) -> Sheet:
+def _rise_names(made: _Guide) -> list[str]:
+    """What the rises are called: nothing for a garment without rises."""
+    return [made.say(f"rise.{rise}") for rise in made.rises if rise]
+
+
+def _worn(made: _Guide, parts: GuideParts[Any]) -> Iterator[Flowable]:
+    """The garment from the front and from the back, in each rise, all to one scale."""
+    wanted = made.model.size
+    same = [next((s for s in made.of(rise) if s.size == wanted), made.of(rise)[0]) for rise in made.rises]
+    boxes = [parts.worn(garment, scale=1.0, back=False).bounds for garment in same]
+    scale = (made.width - 10) / 2 / max(right - left for left, _, right, _ in boxes)
+    scale *= 0.97
+    for garment in same:
+        yield pages.Figure(_garments(made, parts, garment, scale), align="CENTER")
+        yield pages.space(10)
+    yield pages.paragraph(made.say("cover.drawn", size=same[0].size), pages.CENTRED)
+
+
+def _garments(made: _Guide, parts: GuideParts[Any], garment: Garment, scale: float) -> Sheet:
     """Front and back side by side, each named below."""
     pictures = []
     for back in (False, True):
-        picture = garment_picture(short, scale=scale, back=back)
+        picture = parts.worn(garment, scale=scale, back=back)
         left, bottom, right, _ = picture.bounds
-        name = " · ".join((say(f"rise.{short.rise}"), say("cover.back" if back else "cover.front")))
+        side = made.say("cover.back" if back else "cover.front")
+        name = " · ".join((made.say(f"rise.{garment.rise}"), side) if garment.rise else (side,))
         named = Label(Point((left + right) / 2, bottom - 6), name)
         room = line(Role.BLANK, Point(left, bottom - 7), Point(right, bottom - 7))
         pictures.append(Picture((*picture.traces, room), labels=(named,)))
     tall = max(picture.bounds[3] for picture in pictures)
     room = line(Role.BLANK, Point(0, tall), Point(0.1, tall))
     level = [replace(picture, traces=(*picture.traces, room)) for picture in pictures]
-    return captioned(row(level, gap=10), width)
+    return captioned(row(level, gap=10), made.width)
 
 
 def _printing(made: _Guide) -> Iterator[Flowable]:
-    yield from pages.heading(say("print"))
-    yield from pages.numbered(listed("print"))
-    short = made.model.short
+    yield from pages.heading(made.say("print"))
+    yield from pages.numbered(made.words.listed("print"))
+    short = made.model
     off = show_both(short.body.hip_girth * OFF_SCALE)
-    yield pages.paragraph(say("print.why", size=short.size, off=off), pages.SMALL)
+    yield pages.paragraph(made.say("print.why", size=short.size, off=off), pages.SMALL)
 
 
 def _files(made: _Guide) -> Iterator[Flowable]:
-    yield from pages.heading(say("files"))
-    pick = [say("files.pick.size")] if made.labels[1:] else []
-    pick += [say("files.pick.both" if pick else "files.pick.rise")] if made.rises[1:] else []
+    yield from pages.heading(made.say("files"))
+    pick = [made.say("files.pick.size")] if made.labels[1:] else []
+    pick += [made.say("files.pick.both" if pick else "files.pick.rise")] if made.rises[1:] else []
     chosen = f"{' '.join(pick)}. " if pick else ""
-    yield pages.paragraph(f"{chosen}{say('files.lead')}")
-    yield pages.subheading(say("files.release"))
+    yield pages.paragraph(f"{chosen}{made.say('files.lead', part=made.block.part)}")
+    yield pages.subheading(made.say("files.release"))
+    part = made.block.part
     rows = []
     for rise in made.rises:
         for split in (False, True):
             sizes = [short.size for short in made.of(rise) if short.split is split]
             if sizes:
-                pieces = say("files.halves" if split else "files.whole")
-                rows.append((say(f"rise.{rise}"), runs(made.labels, sizes), pieces))
-    header = (say("files.pattern"), say("files.sizes"), say("files.pieces"))
-    yield pages.grid(rows, (34, made.width - 90, 56), header=header)
+                pieces = made.say("files.halves" if split else "files.whole", part=part)
+                rows.append((*([made.say(f"rise.{rise}")] if rise else []), runs(made.labels, sizes), pieces))
+    header = (made.say("files.pattern"), made.say("files.sizes"), made.say("files.pieces", part=part))
+    columns = (34, made.width - 90, 56)
+    own = len(rows[0])
+    yield pages.grid(rows, columns[-own:], header=header[-own:])
     if made.files:
-        yield pages.grid(made.files, (made.width * 0.5,) * 2, header=(say("files.file"), say("files.for")))
+        yield pages.grid(made.files, (made.width * 0.5,) * 2, header=(made.say("files.file"), made.say("files.for")))
     if made.cloths:
-        yield pages.subheading(say("files.cloth"))
-        yield pages.paragraph(say("files.cloth.lead"))
+        yield pages.subheading(made.say("files.cloth"))
+        yield pages.paragraph(made.say("files.cloth.lead"))
         keys = ("width", "usable", "whole", "split", "none")
         wide = (made.width - 72) / 3
         yield pages.grid(
             [_fits(made, cloth) for cloth in made.cloths],
             (42, 30, wide, wide, wide),
-            header=[say(f"files.cloth.{key}") for key in keys],
+            header=[made.say(f"files.cloth.{key}", part=part) for key in keys],
         )
 
 
@@ -288,36 +348,42 @@ def _fits(made: _Guide, cloth: Cloth) -> tuple[str, ...]:
     """One row: which sizes fit a cloth in one piece, which split, which not at all. Both rises are as wide."""
     found: dict[str, list[str]] = {"whole": [], "split": [], "none": []}
     for label in made.labels:
-        short = next(short for short in made.shorts if short.size == label)
-        whole, half = leg_widths(short)
+        whole, half = widths(next(garment for garment in made.garments if garment.size == label))
         fit = "whole" if whole <= cloth.usable + 1e-6 else "split" if half <= cloth.usable + 1e-6 else "none"
         found[fit].append(label)
-    told = [runs(made.labels, sizes) if sizes else say("none") for sizes in found.values()]
-    return (f"{show_both(cloth.width)}\n{say(cloth.lay.value)}", show_both(cloth.usable).replace(" (", "\n("), *told)
+    told = [runs(made.labels, sizes) if sizes else made.say("none") for sizes in found.values()]
+    return (
+        f"{show_both(cloth.width)}\n{made.say(cloth.lay.value)}",
+        show_both(cloth.usable).replace(" (", "\n("),
+        *told,
+    )
 
 
-def leg_widths(short: Short) -> tuple[float, float]:
-    """Width of the leg's cut line across the grain, whole, and that of its wider half when it is split, in mm."""
-    allowance = short.design.allowances.seam
-    legs = [piece for piece in short.pieces if piece.name.split(" ")[0] == "leg"]
-    if short.split:
-        widths = [width_across(piece) for piece in legs]
-        return sum(widths) - 2 * allowance, max(widths)
-    left, _, right, _ = legs[0].cut_line.bounds
-    return right - left, max(right, -left) + allowance
+def widths(garment: Garment) -> tuple[float, float]:
+    """How wide a cloth must be for the part that can be split: in one piece, and split, in mm."""
+    asked: list[float] = []
+
+    def split(piece: Piece) -> bool:
+        asked.append(width_across(piece))
+        return True
+
+    draft = block_of(garment.design).draft
+    halves = draft(garment.design, garment.body, rise=garment.rise, size=garment.size, split=split)
+    return max(asked), max(map(width_across, halves.pieces))
 
 
 def _bodies(made: _Guide) -> Iterator[Flowable]:
-    yield from pages.heading(say("body"), room=made.table_room)
-    lead = [say("body.lead"), say("body.choose" if made.labels[1:] else "body.one")]
-    yield pages.paragraph(" ".join((*lead, *([say("body.blend")] if made.between else []))))
+    yield from pages.heading(made.say("body"), room=made.table_room)
+    lead = [made.say("body.lead"), made.say("body.choose" if made.labels[1:] else "body.one")]
+    yield pages.paragraph(" ".join((*lead, *([made.say("body.blend")] if made.between else []))))
     sizes = [size for size in made.table.sizes if size.label in made.labels]
-    rows = [(size.label, [_stacked(getattr(size.body, name)) for name in RANGES]) for size in sizes]
-    yield from _size_tables(made, [say(f"measure.{name}") for name in RANGES], rows)
-    estimated = [say(f"measure.{name}").lower() for name in RANGES if name in sizes[0].body.estimated]
-    told = say("unit")
+    names = used_of(made.design, sizes[0].body)
+    rows = [(size.label, [_stacked(size.body.known(name)) for name in names]) for size in sizes]
+    yield from _size_tables(made, [made.say(f"measure.{name}") for name in names], rows)
+    estimated = [made.say(f"measure.{name}").lower() for name in names if name in sizes[0].body.estimated]
+    told = made.say("unit")
     if estimated:
-        told = f"{told} {say('body.estimated', names=together(estimated))}"
+        told = f"{told} {made.say('body.estimated', names=together(estimated))}"
     yield pages.paragraph(told, pages.SMALL)
 
 
@@ -330,7 +396,8 @@ def _rise(made: _Guide, rise: str) -> Iterator[Flowable]:
     """The head of a rise's table: the first below its section's, the others on a page that holds the table."""
     if rise is not made.rises[0]:
         yield pages.room(made.table_room - 14)
-    yield pages.subheading(say(f"rise.{rise}"))
+    if rise:
+        yield pages.subheading(made.say(f"rise.{rise}"))
 
 
 def _size_tables(
@@ -343,62 +410,63 @@ def _size_tables(
         part = names[start : start + each]
         wide = min(26.0, (made.width - LABEL) / len(part))
         cells = [(label, *values[start : start + each]) for label, values in rows]
-        yield pages.grid(cells, (LABEL, *(wide for _ in part)), header=(head or say("size"), *part))
+        yield pages.grid(cells, (LABEL, *(wide for _ in part)), header=(head or made.say("size"), *part))
 
 
 def _measuring(made: _Guide) -> Iterator[Flowable]:
-    body = made.model.short.body
-    figure = pages.Figure(captioned(measuring_picture(body, tall=FIGURE_HEIGHT), made.width), align="CENTER")
-    share = made.design.leg.high_hip_share
-    down = say("measure.half") if share == HALF else say("measure.share", percent=f"{100 * share:.3g}")
+    body, share = made.model.body, made.sentences.high_hip
+    names = used_of(made.design, body)
+    figure = pages.Figure(captioned(measuring_picture(body, names, tall=FIGURE_HEIGHT), made.width), align="CENTER")
+    down = made.say("measure.half") if share == HALF else made.say("measure.share", percent=f"{100 * share:.3g}")
     rows = [
-        (f"{number}", say(f"measure.{name}"), say(f"measure.{name}.how", down=down))
-        for number, name in enumerate(ORDER, 1)
+        (f"{number}", made.say(f"measure.{name}"), made.say(f"measure.{name}.how", down=down))
+        for number, name in enumerate(names, 1)
     ]
     yield pages.new_page()
-    yield from pages.heading(say("measure"))
-    yield pages.paragraph(say("measure.lead"))
+    yield from pages.heading(made.say("measure"))
+    yield pages.paragraph(made.say("measure.lead"))
     yield figure
     yield pages.space(3)
     yield pages.grid(rows, (8, 34, made.width - 42))
 
 
 def _finished(made: _Guide) -> Iterator[Flowable]:
-    yield from pages.heading(say("finished"), room=made.table_room)
-    below = any(casing.height <= 0 for casing in made.model.casings)
-    lead = "finished.lead" if below else "finished.lead.above" if made.model.casings else "finished.lead.plain"
-    yield pages.paragraph(say(lead))
-    names = list(made.model.short.measures)
+    yield from pages.heading(made.say("finished"), room=made.table_room)
+    if made.sentences.finished:
+        yield pages.paragraph(made.sentences.finished)
+    names = list(made.model.measures)
     for rise in made.rises:
         yield from _rise(made, rise)
-        rows = [(s.size, [_stacked(s.measures[name]) for name in names]) for s in made.of(rise)]
-        yield from _size_tables(made, [say(f"finished.{name}") for name in names], rows)
-    yield pages.paragraph(say("unit"), pages.SMALL)
+        rows = [(one.size, [_stacked(one.measures[name]) for name in names]) for one in made.of(rise)]
+        yield from _size_tables(made, [made.say(f"finished.{name}") for name in names], rows)
+    yield pages.paragraph(made.say("unit"), pages.SMALL)
 
 
 def _blended(made: _Guide) -> Iterator[Flowable]:
     if not made.between:
         return
-    casings = any(len(short.elastics) > 1 for short in made.shorts)
-    yield from pages.heading(say("blend"))
-    yield pages.paragraph(say("blend.lead"))
+    casings = any(len(short.elastics) > 1 for short in made.garments)
+    yield from pages.heading(made.say("blend"))
+    yield pages.paragraph(made.say("blend.lead"))
     rules = {rise: [_sources(short) for short in made.of(rise)] for rise in made.rises}
     up = any(FROM_WAIST in row.values() for rows in rules.values() for row in rows)
     told = "blend.table" if up else "blend.hips" if casings else "blend.plain"
-    yield from pages.numbered((*listed("blend"), *listed(told), *listed("blend.last")))
+    table = made.say("blend.own_table" if any(made.rises) else "blend.one_table")
+    rest = (*made.words.listed(told, table=table), *made.words.listed("blend.last"))
+    yield from pages.numbered((*made.words.listed("blend"), *rest))
     for rise, rows in rules.items() if up else ():
         names = list(dict.fromkeys(name for row in sorted(rows, key=len, reverse=True) for name in row))
         yield from _rise(made, rise)
         cells = [
-            (short.size, [say(row.get(name, "blend.lacks")) for name in names])
+            (short.size, [made.say(row.get(name, "blend.lacks")) for name in names])
             for short, row in zip(made.of(rise), rows, strict=True)
         ]
-        yield from _size_tables(made, names, cells, say("blend.size"))
+        yield from _size_tables(made, names, cells, made.say("blend.size"))
         yield from _lacking(made, rise, names)
     yield from _example(made, made.between)
 
 
-def _sources(hips: Short) -> dict[str, str]:
+def _sources(hips: Garment) -> dict[str, str]:
     """By the names of a pattern's casings, from which size a wearer between sizes takes each elastic."""
     level = block_of(hips.design).waist_from(hips)
     casings = (elastic for elastic in hips.elastics if elastic.use is Use.CASING)
@@ -418,11 +486,11 @@ def _lacking(made: _Guide, rise: str, names: Sequence[str]) -> Iterator[Flowable
         if not own[short.size].issuperset(columns):
             rows.append((short.size, [_stack(cut_cells(strips[name])) for name in columns]))
     if rows:
-        yield pages.paragraph(say("blend.lacking"))
-        yield from _size_tables(made, columns, rows, say("blend.waist"))
+        yield pages.paragraph(made.say("blend.lacking"))
+        yield from _size_tables(made, columns, rows, made.say("blend.waist"))
 
 
-def _example(made: _Guide, sizes: Sequence[Short]) -> Iterator[Flowable]:
+def _example(made: _Guide, sizes: Sequence[Garment]) -> Iterator[Flowable]:
     """Two sizes blended."""
     middle = len(sizes) // 2
     waist, hips = sizes[max(0, middle - 2)], sizes[middle]
@@ -431,7 +499,7 @@ def _example(made: _Guide, sizes: Sequence[Short]) -> Iterator[Flowable]:
     rows = [
         (
             strip.name,
-            say("blend.above" if elastic.height > 0 else "blend.below", length=show_both(abs(elastic.height))),
+            made.say("blend.above" if elastic.height > 0 else "blend.below", length=show_both(abs(elastic.height))),
             source,
             show_small(strip.width),
             cut_words(strip),
@@ -440,21 +508,23 @@ def _example(made: _Guide, sizes: Sequence[Short]) -> Iterator[Flowable]:
         for elastic, strip, source in zip(mixed.elastics, takes.elastics, mixed.taken_from, strict=True)
     ]
     header = ("elastic", "height", "from", "width", "length", "quantity")
-    head = [say(f"blend.column.{name}") for name in header]
+    head = [made.say(f"blend.column.{name}", origin=made.block.origin) for name in header]
     wide = (made.width - 22 - 18 - 20) / 3
-    body = say(
+    body = made.say(
         "blend.body",
         waist=show_measure(waist.body.waist_girth),
         hips=show_measure(hips.body.hip_girth),
         size=hips.size,
     )
-    shop = together([say("blend.buy", amount=bought_words(one), width=show_small(one.width)) for one in takes.to_buy])
+    shop = together(
+        [made.say("blend.buy", amount=bought_words(one), width=show_small(one.width)) for one in takes.to_buy]
+    )
     yield pages.together(
-        pages.subheading(say("blend.example", waist=waist.size, hips=hips.size, rise=hips.rise)),
+        pages.subheading(made.with_rise("blend.example", hips.rise, waist=waist.size, hips=hips.size)),
         pages.paragraph(body),
         pages.grid(rows, (22, wide, 18, wide, wide, 20), header=head),
-        pages.paragraph(say("blend.bought", amounts=shop)),
-        *(pages.paragraph(say("blend.warned", warning=warning), pages.SMALL) for warning in mixed.warnings),
+        pages.paragraph(made.say("blend.bought", amounts=shop)),
+        *(pages.paragraph(made.say("blend.warned", warning=warning), pages.SMALL) for warning in mixed.warnings),
     )
 
 
@@ -468,34 +538,36 @@ def _stack(cells: tuple[str, str]) -> str:
 
 def _cloth(made: _Guide) -> Iterator[Flowable]:
     if made.needs:
-        yield from pages.heading(say("cloth"), room=made.table_room)
+        yield from pages.heading(made.say("cloth"), room=made.table_room)
         shrinkage, ends = f"{100 * made.buying.shrinkage:g}", show_both(made.buying.ends)
-        way = say("cloth.one_way" if made.rules.one_way else "cloth.two_way")
-        yield pages.paragraph(f"{say('cloth.lead', shrinkage=shrinkage, ends=ends)} {way}")
+        way = made.say("cloth.one_way" if made.rules.one_way else "cloth.two_way")
+        yield pages.paragraph(f"{made.say('cloth.lead', shrinkage=shrinkage, ends=ends)} {way}")
         for rise in made.rises:
             needs = {(need.size, need.cloth): need.need for need in made.needs if need.rise == rise}
             cloths = list(dict.fromkeys(need.cloth for need in made.needs if need.rise == rise))
             if not cloths:
                 continue
-            names = [say("cloth.on", width=show_both(cloth.width), lay=say(cloth.lay.value)) for cloth in cloths]
+            names = [
+                made.say("cloth.on", width=show_both(cloth.width), lay=made.say(cloth.lay.value)) for cloth in cloths
+            ]
             rows = [
-                (label, [_bought(needs.get((label, cloth))) for cloth in cloths])
+                (label, [_bought(made, needs.get((label, cloth))) for cloth in cloths])
                 for label in made.labels
                 if any((label, cloth) in needs for cloth in cloths)
             ]
             yield from _rise(made, rise)
             yield from _size_tables(made, names, rows)
     if made.lays:
-        yield from pages.heading(say("lays"))
-        yield pages.paragraph(say("lays.lead"))
+        yield from pages.heading(made.say("lays"))
+        yield pages.paragraph(made.say("lays.lead"))
         for caption, sheet in made.lays:
             figure = pages.Figure(sheet, limit=lay_room(made.paper)[1])
             yield pages.together(pages.subheading(caption), figure, pages.space(3))
 
 
-def _bought(need: Requirement | Purchase | None) -> str:
+def _bought(made: _Guide, need: Requirement | Purchase | None) -> str:
     if need is None:
-        return say("blend.lacks")
+        return made.say("blend.lacks")
     metric, imperial = bought(need)
     return f"{metric} m\n{imperial} yd"
 
@@ -503,26 +575,26 @@ def _bought(need: Requirement | Purchase | None) -> str:
 def _elastics(made: _Guide) -> Iterator[Flowable]:
     design = made.design
     lap = show_small(design.waist.overlap)
-    yield from pages.heading(say("elastics"), room=made.table_room)
-    if made.model.casings:
-        yield pages.paragraph(say("elastics.lead", seam=show_small(design.allowances.seam), lap=lap))
+    yield from pages.heading(made.say("elastics"), room=made.table_room)
+    if made.model.elastics.casings:
+        yield pages.paragraph(made.say("elastics.lead", seam=show_small(design.allowances.seam), lap=lap))
     else:
-        yield pages.paragraph(say("elastics.lead.plain", lap=lap))
+        yield pages.paragraph(made.say("elastics.lead.plain", lap=lap))
     for rise in made.rises:
         takes = {short.size: haberdashery(short) for short in made.of(rise)}
-        names, rows = _elastic_rows(takes)
+        names, rows = _elastic_rows(made, takes)
         yield from _rise(made, rise)
         yield from _size_tables(made, names, rows)
-    yield pages.paragraph(say("unit"), pages.SMALL)
-    for sentence in casings_left_out(made.shorts):
-        yield pages.paragraph(say("elastics.mind", sentence=sentence))
+    yield pages.paragraph(made.say("unit"), pages.SMALL)
+    for sentence in casings_left_out(made.garments):
+        yield pages.paragraph(made.say("elastics.mind", sentence=sentence))
 
 
-def _elastic_rows(takes: Mapping[str, Haberdashery]) -> tuple[list[str], list[tuple[str, list[str]]]]:
+def _elastic_rows(made: _Guide, takes: Mapping[str, Haberdashery]) -> tuple[list[str], list[tuple[str, list[str]]]]:
     """Columns and rows: the cut length of every strip, then what to buy of each width."""
     strips = columns_of(list(takes.values()))
     names = [
-        say("elastics.column", name=strip.name, width=show_small(strip.width), quantity=strip.quantity)
+        made.say("elastics.column", name=strip.name, width=show_small(strip.width), quantity=strip.quantity)
         for strip in strips
     ]
     # An elastic and a trim of one width are two things to buy.
@@ -532,66 +604,55 @@ def _elastic_rows(takes: Mapping[str, Haberdashery]) -> tuple[list[str], list[tu
         for size, each in takes.items()
     }
     wanted = list(dict.fromkeys(key for each in shop.values() for key in each))
-    names += [say(f"elastics.buy.{kind}", width=show_small(width)) for kind, width in wanted]
+    names += [made.say(f"elastics.buy.{kind}", width=show_small(width)) for kind, width in wanted]
     rows = []
     for size, each in takes.items():
         own = strips_by_column(each)
         cells = [
-            _stack(cut_cells(own[key])) if (key := column_of(strip)) in own else say("blend.lacks") for strip in strips
+            _stack(cut_cells(own[key])) if (key := column_of(strip)) in own else made.say("blend.lacks")
+            for strip in strips
         ]
-        cells += [_bought(shop[size].get(key)) for key in wanted]
+        cells += [_bought(made, shop[size].get(key)) for key in wanted]
         rows.append((size, cells))
     return names, rows
 
 
 def _pieces(made: _Guide) -> Iterator[Flowable]:
-    allow = made.design.allowances
-    short = made.model.short
-    yield from pages.heading(say("pieces"))
-    trim, split = made.design.trim, bool(made.split)
-    told = say(
-        "pieces.lead.split" if split else "pieces.lead",
-        size=short.size,
-        rise=short.rise,
-        seam=show_small(allow.seam),
-        waist=show_small(allow.waist),
-        hem=show_small(allow.hem),
-        under=show_small(made.design.facing.turn_under),
-    )
-    if trim.kind is TrimKind.BAND:
-        low = say("pieces.band.hem", hem=show_small(trim.hem)) if trim.hem else say("pieces.band.cut")
-        told = f"{told} {say('pieces.band', top=show_small(trim.top), low=low)}"
-    yield pages.paragraph(told)
-    scale = 62 / width_across(made.model.leg)
-    if len(made.split) < len(made.labels):
-        yield _inventory(made, made.model.whole, scale)
-    if made.split:
-        if len(made.split) < len(made.labels):
-            yield pages.subheading(say("pieces.split", sizes=sizes_of(made.labels, made.split)))
-        yield _inventory(made, made.split_model.halves, scale)
+    yield from pages.heading(made.say("pieces"))
+    if made.sentences.pieces:
+        yield pages.paragraph(made.sentences.pieces)
+    scale = PIECE_ROOM / max(map(width_across, made.whole.pieces))
+    some = len(made.split) < len(made.labels)
+    if some:
+        yield _inventory(made, made.whole, scale)
+    if made.halved:
+        if some:
+            sizes = made.words.sizes_of(made.labels, made.split)
+            yield pages.subheading(made.say("pieces.split", sizes=sizes, part=made.block.part))
+        yield _inventory(made, made.halved, scale)
 
 
-def _inventory(made: _Guide, short: Short, scale: float) -> Flowable:
+def _inventory(made: _Guide, short: Garment, scale: float) -> Flowable:
     rows = [
         (
             pages.Figure(captioned(piece_picture(piece, scale), 66)),
             piece.title,
-            _count(piece),
+            _count(made, piece),
             _extent(piece),
             "; ".join(piece.notes),
         )
         for piece in short.pieces
     ]
-    header = ("", say("pieces.piece"), say("pieces.cut"), say("pieces.measures", size=short.size), "")
+    header = ("", made.say("pieces.piece"), made.say("pieces.cut"), made.say("pieces.measures", size=short.size), "")
     rest = made.width - 70 - 22 - 22 - 31
     return pages.grid(rows, (70, 22, 22, 31, rest), header=header, tint=False)
 
 
-def _count(piece: Piece) -> str:
+def _count(made: _Guide, piece: Piece) -> str:
     if not piece.mirrored:
-        return say("pieces.once", count=piece.cut_count)
+        return made.say("pieces.once", count=piece.cut_count)
     half = piece.cut_count // 2
-    return say("pieces.pairs", count=piece.cut_count, drawn=piece.cut_count - half, mirrored=half)
+    return made.say("pieces.pairs", count=piece.cut_count, drawn=piece.cut_count - half, mirrored=half)
 
 
 def _extent(piece: Piece) -> str:
@@ -600,43 +661,45 @@ def _extent(piece: Piece) -> str:
 
 
 def _needed(made: _Guide) -> Iterator[Flowable]:
-    trim = made.design.trim
-    which = "need.casings" if made.model.casings else "need.plain"
-    bought_trim = [say("need.trim", width=show_small(trim.width))] if trim.kind is TrimKind.BOUGHT else []
-    yield from pages.heading(say("need"))
-    yield from pages.bulleted((*listed("need"), *listed(which), *bought_trim))
+    if made.sentences.needs:
+        yield from pages.heading(made.say("need"))
+        yield from pages.bulleted(made.sentences.needs)
 
 
 # Sewing -----------------------------------------------------------------------------------------------------------
 
 
 def _sewing(made: _Guide) -> Iterator[Flowable]:
+    if not made.parts:
+        return
+    short = made.model
     yield pages.new_page()
-    yield from pages.heading(say("steps"))
-    lacking = say("steps.lacking") if any(short.left_out for short in made.shorts) else ""
-    yield pages.paragraph(f"{say('steps.lead')} {lacking}".rstrip())
-    short = made.model.short
-    key = [
-        pages.subheading(say("key")),
-        pages.paragraph(say("key.lead", size=short.size, rise=short.rise)),
-        pages.Figure(_key(made.width)),
-    ]
-    yield pages.together(*key)
+    yield from pages.heading(made.say("steps"))
+    lacking = any(one.left_out for one in made.garments)
+    told = made.say("steps.lacking.rise" if any(made.rises) else "steps.lacking") if lacking else ""
+    yield pages.paragraph(f"{made.say('steps.lead')} {told}".rstrip())
+    yield pages.together(
+        pages.subheading(made.say("key")),
+        pages.paragraph(made.with_rise("key.lead", short.rise, size=short.size, part=made.block.part)),
+        pages.Figure(_key(made)),
+    )
     left = made.width - WIDTH - STEP_GAP
-    for number, step in enumerate(steps(made.model, labels=made.labels, split=made.split), 1):
+    first = cutting_step(made.whole.pieces[0], short.pieces, made.words)
+    for number, step in enumerate((first, *made.parts.steps(made.told)), 1):
         said = [pages.paragraph(sentence) for sentence in step.sentences]
         yield pages.together(
             pages.subheading(f"{number}  {step.title}"),
-            pages.beside(said, left, [pages.Figure(_diagram(made, step.name))], WIDTH, gap=STEP_GAP),
+            pages.beside(said, left, [pages.Figure(step_diagram(step))], WIDTH, gap=STEP_GAP),
             pages.space(4),
         )
 
 
-def _diagram(made: _Guide, name: str) -> Sheet:
-    return step_diagram(name, made.split_model if name == "side" else made.model)
+def step_diagram(step: Step) -> Sheet:
+    """The pictures of a step one below the other, `WIDTH` mm wide."""
+    return stacked([captioned(picture, WIDTH) for picture in step.pictures])
 
 
-def _key(width: float) -> Sheet:
+def _key(made: _Guide) -> Sheet:
     """Samples of the cloth's two sides and of the lines, three beside each other."""
     samples: list[tuple[str, tuple[Trace, ...]]] = [
         ("outside", outlined(Role.OUTSIDE, rectangle(0, 0, 10, 4))),
@@ -648,27 +711,28 @@ def _key(width: float) -> Sheet:
     ]
     strokes: list[Stroke] = []
     texts: list[Text] = []
-    column = width / 3
+    column = made.width / 3
     for number, (name, drawn) in enumerate(samples):
         by = Vector(number % 3 * column + 0.3, 8.0 - number // 3 * 7.0)
-        sample, told = moved(strokes_of(drawn), [Text(Point(13, 1.1), say(f"key.{name}"), LABEL_SIZE)], by)
+        sample, told = moved(strokes_of(drawn), [Text(Point(13, 1.1), made.say(f"key.{name}"), LABEL_SIZE)], by)
         strokes += sample
         texts += told
-    return Sheet(width, 13.0, tuple(strokes), tuple(texts))
+    return Sheet(made.width, 13.0, tuple(strokes), tuple(texts))
 
 
 def _safety(made: _Guide) -> Iterator[Flowable]:
-    thigh = any(casing.height <= 0 for casing in made.model.casings)
-    yield from pages.heading(say("safe"))
-    for name in ("iron", "needle", "blade", "elastic.thigh" if thigh else "elastic", "child", "law"):
-        yield pages.together(pages.subheading(say(f"safe.{name}")), pages.paragraph(say(f"safe.{name}.text")))
+    elastic = "elastic.thigh" if made.sentences.thigh else "elastic"
+    yield from pages.heading(made.say("safe"))
+    for name in ("iron", "needle", "blade", elastic, "child", "law"):
+        yield pages.together(pages.subheading(made.say(f"safe.{name}")), pages.paragraph(made.say(f"safe.{name}.text")))
 
 
 def _glossary(made: _Guide) -> Iterator[Flowable]:
-    yield from pages.heading(say("glossary"))
-    left_out = {"rise" if made.rises[1:] else "rise.both"} | (set() if made.model.casings else {"casing", "tuck"})
-    words = [entry.partition(": ") for name, entry in group("word").items() if name not in left_out]
-    rows = [(word, meaning[0].upper() + meaning[1:]) for word, _, meaning in words]
+    if not made.sentences.glossary:
+        return
+    yield from pages.heading(made.say("glossary"))
+    entries = [made.say(f"word.{name}", part=made.block.part).partition(": ") for name in made.sentences.glossary]
+    rows = [(word, meaning[0].upper() + meaning[1:]) for word, _, meaning in entries]
     yield pages.grid(rows, (42, made.width - 42))
 
 

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
-from blocks.measurements import RANGES, Body
+from blocks.measurements import Body
 from blocks.parameters import MEMORY, PRACTICE, check_parameters, parameter
 from drafting.curve import Cubic
 from drafting.path import Path
@@ -24,6 +24,7 @@ from drafting.picture import (
     ellipse,
     line,
     outlined,
+    row,
     smooth,
 )
 from drafting.point import Motion, Point, Vector
@@ -32,8 +33,6 @@ from drafting.role import Role
 RING: Final = 2.1
 BASE: Final = 0.972
 """mm; radius of a number's ring, and how far the number's base line lies below its centre."""
-ORDER: Final = tuple(RANGES)
-"""The measurements by the numbers they have in the drawing, from 1."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,20 +57,15 @@ class Build:
 BUILD: Final = Build()
 
 
-def measuring_picture(body: Body, *, tall: float, build: Build = BUILD) -> Picture:
-    """The three figures, the standing ones `tall` mm high on paper; each tape has the number of `ORDER`."""
+def measuring_picture(body: Body, names: Sequence[str], *, tall: float, build: Build = BUILD) -> Picture:
+    """The figures on which these measurements can be shown, the standing ones `tall` mm high on paper.
+
+    Each tape has the number of its measurement among `names`, from 1.
+    """
     body = _completed(body, build)
     scale = tall / body.known("height")
-    front, side, seated = (draw(body, build) for draw in (_front, _side, _seated))
-    pictures = [_placed(drawn, scale) for drawn in (front, side, seated)]
-    whole, x = None, 0.0
-    for picture in pictures:
-        left, _, right, _ = picture.bounds
-        moved = picture.moved(Vector(x - left, 0))
-        whole = moved if whole is None else moved.over(whole)
-        x += right - left + 9
-    assert whole is not None
-    return whole
+    figures = [draw(body, build) for draw in (_front, _side, _seated)]
+    return row([_placed(figure, names, scale) for figure in figures if figure.shows(names)], gap=9)
 
 
 def _completed(body: Body, build: Build) -> Body:
@@ -82,21 +76,30 @@ def _completed(body: Body, build: Build) -> Body:
 
 
 @dataclass(frozen=True, slots=True)
-class _Drawn:
-    """Traces in real mm, the floor at y = 0, and the places of the numbers."""
+class _Figure:
+    """A body in real mm, the floor at y = 0: what is drawn, in order, each with the measurement it shows, if any."""
 
-    traces: tuple[Trace, ...]
+    drawn: tuple[tuple[str, tuple[Trace, ...]], ...]
     numbers: tuple[tuple[str, Point], ...]
 
+    def shows(self, names: Sequence[str]) -> bool:
+        return any(name in names for name, _ in self.numbers)
 
-def _placed(drawn: _Drawn, scale: float) -> Picture:
+
+def _placed(figure: _Figure, names: Sequence[str], scale: float) -> Picture:
     to = Scale(scale)
-    traces = [Trace(to.path(trace.path), trace.role, trace.filled) for trace in drawn.traces]
+    traces = [
+        Trace(to.path(trace.path), trace.role, trace.filled)
+        for name, shown in figure.drawn
+        for trace in shown
+        if not name or name in names
+    ]
     labels = []
-    for name, place in drawn.numbers:
-        at = to(place)
-        traces += outlined(Role.INSIDE, circle(at, RING), Role.RING)
-        labels.append(Label(at - Vector(0, BASE), str(ORDER.index(name) + 1), bold=True))
+    for name, place in figure.numbers:
+        if name in names:
+            at = to(place)
+            traces += outlined(Role.INSIDE, circle(at, RING), Role.RING)
+            labels.append(Label(at - Vector(0, BASE), str(names.index(name) + 1), bold=True))
     return Picture(tuple(traces), labels=tuple(labels))
 
 
@@ -112,7 +115,7 @@ def _half_breadth(girth: float, build: Build) -> float:
     return girth / (2 * math.pi) * math.sqrt(2 / (1 + build.oval**-2))
 
 
-def _front(body: Body, build: Build) -> _Drawn:
+def _front(body: Body, build: Build) -> _Figure:
     tall = body.known("height")
     waist, high_hip, hip, crotch = _levels(body, build)
     girths = (body.waist_girth, body.high_hip_girth, body.hip_girth)
@@ -148,33 +151,34 @@ def _front(body: Body, build: Build) -> _Drawn:
     mirror = Motion.mirror_side(0)
     left = right.moved(mirror).reversed()
     body_line = Path((*right.segments, *left.segments, *Path.through(left.end, right.start).segments))
-    traces = [
+    figure = (
         *(trace for shape in (arm, arm.moved(mirror)) for trace in outlined(Role.SKIN, shape, Role.FINE)),
         *outlined(Role.SKIN, body_line),
         *outlined(Role.SKIN, ellipse(Point(0, 0.935 * tall), 0.045 * tall, 0.063 * tall)),
-    ]
-    numbers: list[tuple[str, Point]] = []
+    )
     away = 0.20 * tall
+    beside = -away - 0.055 * tall
+    drawn: list[tuple[str, tuple[Trace, ...]]] = [("", figure)]
+    numbers: list[tuple[str, Point]] = []
     for name, y, breadth in zip(
         ("waist_girth", "high_hip_girth", "hip_girth"), (waist, high_hip, hip), breadths, strict=True
     ):
-        traces += _round(0.0, y, breadth, breadth * build.tilt * 0.5)
+        leader = line(Role.TAPE_LEADER, Point(breadth, y), Point(away, y))
+        drawn.append((name, (*_round(0.0, y, breadth, breadth * build.tilt * 0.5), leader)))
         numbers.append((name, Point(away, y)))
-        traces.append(line(Role.TAPE_LEADER, Point(breadth, y), Point(away, y)))
     middle, half_thigh = (thigh_out + 0.006 * tall) / 2, (thigh_out - 0.006 * tall) / 2
-    traces += _round(middle, thigh_y, half_thigh, half_thigh * build.tilt * 0.7)
-    traces.append(line(Role.TAPE_LEADER, Point(thigh_out, thigh_y), Point(away, thigh_y)))
+    leader = line(Role.TAPE_LEADER, Point(thigh_out, thigh_y), Point(away, thigh_y))
+    drawn.append(("thigh_girth", (*_round(middle, thigh_y, half_thigh, half_thigh * build.tilt * 0.7), leader)))
     numbers.append(("thigh_girth", Point(away, thigh_y)))
     drop = Path.through(Point(-breadths[0], waist), Point(-breadths[1], high_hip), Point(-breadths[2], hip))
-    traces.append(Trace(drop, Role.TAPE))
     place = Point(-away, (waist + hip) / 2)
-    traces.append(line(Role.TAPE_LEADER, Point(-breadths[1], high_hip), place))
+    leader = line(Role.TAPE_LEADER, Point(-breadths[1], high_hip), place)
+    drawn.append(("waist_to_hip", (Trace(drop, Role.TAPE), leader)))
     numbers.append(("waist_to_hip", place))
-    beside = -away - 0.055 * tall
-    traces += _upright(beside, 0.0, tall, 0.02 * tall)
+    drawn.append(("height", _upright(beside, 0.0, tall, 0.02 * tall)))
     numbers.append(("height", Point(beside, tall * 0.30)))
-    traces.append(line(Role.FINE, Point(beside - 0.02 * tall, 0), Point(away, 0)))
-    return _Drawn(tuple(traces), tuple(numbers))
+    drawn.append(("", (line(Role.FINE, Point(beside - 0.02 * tall, 0), Point(away, 0)),)))
+    return _Figure(tuple(drawn), tuple(numbers))
 
 
 def _arm(chest: float, tall: float, hip: float, breadth: float) -> Path:
@@ -215,7 +219,7 @@ def _profile(body: Body, build: Build) -> tuple[float, float, float]:
     return waist, hip, body.thigh_girth / (2 * math.pi)
 
 
-def _side(body: Body, build: Build) -> _Drawn:
+def _side(body: Body, build: Build) -> _Figure:
     """Facing right, with the tape from front waist between the legs to back waist."""
     tall = body.known("height")
     waist, high_hip, hip, crotch = _levels(body, build)
@@ -273,10 +277,10 @@ def _side(body: Body, build: Build) -> _Drawn:
     at = Point(belly + 0.12 * tall, (hip + crotch) / 2)
     traces.append(line(Role.TAPE_LEADER, Point(0, crotch), at))
     traces.append(line(Role.FINE, Point(-0.1 * tall, 0), Point(0.12 * tall, 0)))
-    return _Drawn(tuple(traces), (("crotch_length", at),))
+    return _Figure((("", tuple(traces)),), (("crotch_length", at),))
 
 
-def _seated(body: Body, build: Build) -> _Drawn:
+def _seated(body: Body, build: Build) -> _Figure:
     """Seated upright on a hard chair, facing right, with the rise from waist to seat."""
     tall = body.known("height")
     belly, seat, thigh = _profile(body, build)
@@ -345,4 +349,4 @@ def _seated(body: Body, build: Build) -> _Drawn:
         line(Role.FINE, Point(away, 0), Point(knee + 0.07 * tall, 0)),
     ]
     place = Point(away - 0.04 * tall, (chair + waist) / 2)
-    return _Drawn(tuple(traces), (("body_rise", place),))
+    return _Figure((("", tuple(traces)),), (("body_rise", place),))

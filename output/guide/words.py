@@ -1,16 +1,17 @@
-"""The words of the printed guide: one catalogue, so that a translator need read one file. British English.
+"""The words of the printed guide that are common to all garments. British English.
 
-Keys that end in a number are the items of one list, in that order. Names in braces are filled in.
+A block lays its own over them: all that names its parts, seams and measures. `{part}` is what it splits when that is
+wider than the cloth.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from typing import Final
 
-from blocks.words import isolated, sizes_span
+from blocks.words import Catalogue
 
-WORDS: Final[dict[str, str]] = {
+WORDS: Final[Mapping[str, str]] = {
     # the document
     "guide": "Sewing guide",
     "guide.subject": "How to print, choose, cut and sew {design}",
@@ -24,13 +25,7 @@ WORDS: Final[dict[str, str]] = {
     "cover.back": "back",
     "cover.drawn": "Drawn from the pattern itself, size {size}: the widths are those of the elastics laid flat, the "
     "gathers those of the cloth.",
-    "cover.lead": "A pull-on short with no side seam. Each leg is one piece of cloth; elastic gathers it, in casings "
-    "folded from the leg itself.",
-    "cover.lead.split": "A pull-on short. Each leg is a front and a back, joined at the side; elastic gathers it, in "
-    "casings folded from the leg itself.",
-    "cover.some": "In {sizes} the leg is wider than the cloth of this set and is joined at the side.",
-    "cover.lead.plain": "A pull-on short with no side seam. Each leg is one piece of cloth.",
-    "cover.lead.plain.split": "A pull-on short. Each leg is a front and a back, joined at the side.",
+    "cover.some": "In {sizes} the {part} is wider than the cloth of this set and is joined at the side.",
     # printing
     "print": "Print and check the scale",
     "print.1": "Print at 100 % or “actual size”. Switch off “fit to page”, “shrink to fit” and every other scaling.",
@@ -48,14 +43,14 @@ WORDS: Final[dict[str, str]] = {
     "files.pick.size": "Pick your size by the body sizes on the next pages",
     "files.pick.rise": "Pick the pattern for your rise",
     "files.pick.both": "and then the pattern for your rise",
-    "files.lead": "A leg that is wider than the cloth is split at the side into a front and a back; everything else "
+    "files.lead": "A {part} that is wider than the cloth is split at the side into a front and a back; everything else "
     "stays the same.",
     "files.release": "In this set of patterns",
     "files.pattern": "pattern",
     "files.sizes": "sizes",
-    "files.pieces": "pieces of a leg",
-    "files.whole": "leg in one piece",
-    "files.halves": "leg front and leg back",
+    "files.pieces": "pieces of a {part}",
+    "files.whole": "{part} in one piece",
+    "files.halves": "{part} front and {part} back",
     "files.file": "file",
     "files.for": "for",
     "files.cloth": "What fits on which cloth",
@@ -63,8 +58,8 @@ WORDS: Final[dict[str, str]] = {
     "along the selvedge.",
     "files.cloth.width": "cloth",
     "files.cloth.usable": "usable width",
-    "files.cloth.whole": "leg in one piece",
-    "files.cloth.split": "leg split at the side",
+    "files.cloth.whole": "{part} in one piece",
+    "files.cloth.split": "{part} split at the side",
     "files.cloth.none": "too narrow for",
     "open": "single layer",
     "folded": "folded lengthwise",
@@ -104,30 +99,17 @@ WORDS: Final[dict[str, str]] = {
     "measure.height.how": "Without shoes, back to a wall, from the floor to the top of the head.",
     # finished measures
     "finished": "Finished measures",
-    "finished.lead": "Of the sewn garment, laid flat and pulled out, before the elastics draw it in; only the leg "
-    "opening is with its elastic.",
-    "finished.lead.above": "Of the sewn garment, laid flat and pulled out, before the elastics draw it in.",
-    "finished.lead.plain": "Of the sewn garment, laid flat and pulled out, before the waist elastic draws it in.",
-    "finished.waist_seam": "waist seam",
-    "finished.hip": "hip",
-    "finished.hem": "hem, one leg",
-    "finished.leg_opening": "leg opening",
-    "finished.front_rise": "front rise",
-    "finished.back_rise": "back rise",
-    "finished.crotch_seam": "crotch seam",
-    "finished.side_length": "side length",
-    "finished.inseam": "inseam",
-    "rise.high": "High rise",
-    "rise.mid": "Mid rise",
     # blended sizes
     "blend": "Between two sizes",
     "blend.lead": "The pieces follow the hips, the elastics follow the body. So a waist of one size goes on the hips "
     "of another without redrafting: cut the pieces of your hip size, and take each elastic as follows.",
     "blend.1": "Find the size of your hip girth. Cut every piece in that size.",
     "blend.2": "Find the size of your waist girth. Cut the waist elastic in that size.",
-    "blend.table.1": "In the table for your rise find the row of your hip size. Where a casing’s column says “waist”, "
+    "blend.table.1": "In {table} find the row of your hip size. Where a casing’s column says “waist”, "
     "cut its elastic as for your waist size; where it says “hips”, as for your hip size. The lengths are those of "
     "“Elastics to cut and to buy”.",
+    "blend.one_table": "the table",
+    "blend.own_table": "the table for your rise",
     "blend.hips.1": "Cut the elastic of every casing as for your hip size.",
     "blend.plain.1": "There is no other elastic.",
     "blend.last.1": "Add up the lengths of each width before you buy: the amounts in the other tables are those of one "
@@ -140,11 +122,12 @@ WORDS: Final[dict[str, str]] = {
     "blend.lacks": "–",
     "blend.lacking": "A waist size whose own pattern lacks the casing has no length for it in the table of elastics: "
     "here it is.",
-    "blend.example": "Worked example: waist of {waist}, hips of {hips}, {rise} rise",
+    "blend.example": "Worked example: waist of {waist}, hips of {hips}",
+    "blend.example.rise": "Worked example: waist of {waist}, hips of {hips}, {rise} rise",
     "blend.body": "The wearer has a waist girth of {waist} and a hip girth of {hips}. They cut the pieces of {size} "
     "and these elastics:",
     "blend.column.elastic": "elastic",
-    "blend.column.height": "from the crotch line",
+    "blend.column.height": "from the {origin}",
     "blend.above": "{length} above",
     "blend.below": "{length} below",
     "blend.column.from": "taken from",
@@ -177,20 +160,12 @@ WORDS: Final[dict[str, str]] = {
     "elastics.buy.trim": "buy trim {width}",
     # pieces
     "pieces": "The pieces",
-    "pieces.lead": "All drawn to one scale in size {size}, {rise} rise. Allowances are included: {seam} at crotch seam "
-    "and inseam, {waist} at the waist, {hem} at the hem, {under} to turn under along the facing.",
-    "pieces.lead.split": "All drawn to one scale in size {size}, {rise} rise. Allowances are included: {seam} at "
-    "crotch seam, inseam and side seam, {waist} at the waist, {hem} at the hem, {under} to turn under along the "
-    "facing.",
-    "pieces.band": "The trim band has {top} at its upper edge and {low} at its lower one.",
-    "pieces.band.hem": "{hem}",
-    "pieces.band.cut": "none",
     "pieces.piece": "piece",
     "pieces.cut": "cut",
     "pieces.measures": "width × height in size {size}",
     "pieces.once": "{count}",
     "pieces.pairs": "{count}: {drawn} as drawn, {mirrored} mirrored",
-    "pieces.split": "For {sizes}, whose leg is split",
+    "pieces.split": "For {sizes}, whose {part} is split",
     # materials
     "need": "What you need",
     "need.1": "A light to medium woven cloth that gathers softly: lawn, poplin, linen, viscose, double gauze. Wash and "
@@ -204,8 +179,10 @@ WORDS: Final[dict[str, str]] = {
     "need.trim": "A trim {width} wide, in the length of the elastic table.",
     # reading the diagrams
     "key": "How to read the diagrams",
-    "key.lead": "They are drawn from the pieces of size {size}, {rise} rise, laid flat. Yours gather once the elastics "
-    "are in. Sections cut through the leg: up is towards the waist, right is outside.",
+    "key.lead": "They are drawn from the pieces of size {size}, laid flat. Yours gather once the elastics are in. "
+    "Sections cut through the {part}: up is towards the waist, right is outside.",
+    "key.lead.rise": "They are drawn from the pieces of size {size}, {rise} rise, laid flat. Yours gather once the "
+    "elastics are in. Sections cut through the {part}: up is towards the waist, right is outside.",
     "key.outside": "outside of the cloth",
     "key.inside": "inside of the cloth",
     "key.now": "sew now",
@@ -214,178 +191,43 @@ WORDS: Final[dict[str, str]] = {
     "key.elastic": "elastic",
     # steps
     "steps": "Sewing",
-    "steps.lead": "The order matters: everything that is easier flat is sewn while the legs lie flat. Sew both legs "
-    "step by step, as a mirrored pair.",
-    "steps.lacking": "Where a step names a casing that your size and rise lack, pass over it.",
-    "step.side.only": "Only for {sizes}, whose leg is split.",
+    "steps.lacking": "Where a step names a casing that your size lacks, pass over it.",
+    "steps.lacking.rise": "Where a step names a casing that your size and rise lack, pass over it.",
     "step.cut": "Cut and mark",
-    "step.cut.1": "Cut every piece as often as it says, half of them mirrored, so that you have a left and a right "
-    "leg. Keep the grainline along the selvedge.",
+    "step.cut.1": "Cut every piece as often as it says, half of them mirrored where it says so. Keep the grainline "
+    "along the selvedge.",
     "step.cut.2": "Mark every notch with a snip along it, square to the edge, no deeper than it is drawn: {snip} at "
     "most. One stroke means the front, two mean the back; an arrow points to a fold line, a T stands at a stitch line, "
     "a dot ends the mark of the side.",
-    "step.cut.3": "Mark the inside of each piece and the top of the facing with a pin or the marker.",
+    "step.cut.3": "Mark the inside of each piece with a pin or the marker.",
     "step.cut.plain": "Mark every notch with a snip along it, square to the edge, no deeper than it is drawn: {snip} "
     "at most. One stroke means the front, two mean the back, a dot ends the mark of the side.",
     "step.cut.ring": "A mark in a ring is not snipped: copy it with chalk or the marker.",
-    "step.side": "Join front and back at the side",
-    "step.side.1": "Lay leg front on leg back, right sides together, side edges level and every notch on its mate. "
-    "Stitch {seam} from the edge.",
-    "step.side.2": "Finish the two edges together and press them to the back, quite flat: later an elastic must slide "
-    "past them.",
-    "step.side.3": "Join the front and the back of the waist facing in the same way. From here on a joined leg is "
-    "handled like a leg in one piece.",
-    "step.side.band": "Join the front and the back of the trim band in the same way.",
-    "step.crease": "Crease the fold lines",
-    "step.crease.1": "Fold the leg wrong sides together so that the two fold notches of a casing lie in the fold, one "
-    "at each edge. The layers at the edges match as far as the stitch marks.",
-    "step.crease.2": "Press a sharp crease right across, straight along the thread of the cloth. Open the leg and "
-    "crease the next one, lowest first: {casings}.",
-    "step.hem": "Roll the hem",
-    "step.hem.1": "Turn the lower edge {deep} to the inside and press; turn it {deep} again. The ends of the "
-    "allowance come to lie level with the inseam edges.",
-    "step.hem.2": "Stitch close to the inner fold.",
-    "step.band": "Hem the trim band",
-    "step.band.1": "The band has a right way up: its edge marked casing is the upper one. Mark it on the inside.",
-    "step.band.2": "Turn the lower edge {band_deep} to the inside twice, press, and stitch close to the inner fold.",
-    "step.band.cut": "The lower edge stays as it is cut. Trim it with pinking shears, or finish it as you like, within "
-    "its own width.",
-    "step.trim": "Cut the bought trim",
-    "step.trim.1": "Cut one length of trim for each leg; the elastic table has the length for your size. Seal or stay "
-    "ends that fray.",
-    "step.trim.2": "Mark a line {top} below its upper edge: that much goes into the casing.",
-    "step.casings": "Stitch the casings",
-    "step.casings.1": "Begin with the lowest. Fold the leg along the crease, wrong sides together, and stitch parallel "
-    "to the fold from edge to edge: {depths}. The stitch marks of both layers meet on this line.",
-    "step.casings.2": "Back-stitch at neither end: the seams will hold them. The tuck stands on the outside of the "
-    "leg, and its fold and its stitching make a tunnel open at both ends.",
-    "step.casings.band": "Lowest casing: before you fold, lay the band on the inside of the leg, its right side on the "
-    "leg’s wrong side, its upper seam line on the lower stitch line, ends level. Baste. Fold along the crease so that "
-    "the band’s raw edge lies in the tuck, {gap} short of the fold, and stitch through all layers. The band now hangs "
-    "behind the hem and shows {shows} below it.",
-    "step.casings.trim": "Lowest casing: before you fold, lay the trim on the inside of the leg, its right side on the "
-    "leg’s wrong side, its marked line on the lower stitch line, ends level. Baste. Fold along the crease so that the "
-    "trim’s upper edge lies in the tuck, {gap} short of the fold, and stitch through all layers. The trim now hangs "
-    "behind the hem and shows {shows} below it.",
-    "step.press": "Press the tucks toward the hem",
-    "step.press.1": "From the outside press every tuck down, toward the hem. At both ends its layers now lie edge on "
-    "edge with the leg below: that is how the pattern was cut.",
-    "step.press.2": "Do not close the ends yet. The elastics go in first.",
-    "step.facing": "Sew on the waist facing",
-    "step.facing.1": "Press {under} along the lower edge of the facing to the inside, then open it again.",
-    "step.facing.2": "Lay the facing on the leg, right sides together: its plain long edge on the waist, one notch in "
-    "front, two at the back, the side notches on each other. Stitch {waist} from the edge.",
-    "step.facing.2.split": "Lay the facing on the leg, right sides together: its plain long edge on the waist, one "
-    "notch in front, two at the back, side seam on side seam. Stitch {waist} from the edge.",
-    "step.facing.3": "Press the facing up, and both allowances into it. Understitch: on the facing, {edge} from the "
-    "seam, through the allowances. The facing will turn in willingly.",
-    "step.elastic": "Draw in the elastics",
-    "step.elastic.1": "On each elastic mark {seam} from both ends: between the marks lies its finished length. Pin one "
-    "end level with the cut edge, draw the other through with the bodkin, and pin it level too. Keep it flat.",
-    "step.elastic.2": "At both ends stitch twice across tuck, elastic and leg in the middle of the allowance, {half} "
-    "from the edge. The seam to come will cover it.",
-    "step.elastic.3": "Spread the gathers evenly from end to end.",
-    "step.elastic.mind": "Try each elastic round the body before you stitch its second end. If it pinches or marks the "
-    "skin, cut a longer one.",
-    "step.elastic.trim": "In the lowest casing the elastic lies in front of the trim’s edge.",
-    "step.down": "Stitch the folds down",
-    "step.down.1": "Push the elastic up against the first stitching. Hold the leg at both ends and stretch it until "
-    "the cloth lies smooth; let the machine feed it.",
-    "step.down.2": "Stitch {close} from the fold, through tuck and leg, from edge to edge. The elastic must stay free: "
-    "where the needle caught it, unpick and stitch again.",
-    "step.down.trim": "At the lowest casing fold the trim up out of the way, so that it hangs free.",
-    "step.down.mind": "Stretch with both hands away from the needle, and never pull the cloth under it: a bent needle "
-    "breaks.",
-    "step.crotch": "Sew the crotch seams",
-    "step.crotch.1": "Lay the two legs right sides together. Open the facings up. Match front to front and back to "
-    "back: waist seam on waist seam, casing on casing, notches on notches.",
-    "step.crotch.1.plain": "Lay the two legs right sides together. Open the facings up. Match front to front and back "
-    "to back: waist seam on waist seam, notches on notches.",
-    "step.crotch.2": "Stitch the front from the top of the facing to the crotch point, {seam} from the edge, the "
-    "back likewise. Turn the wheel by hand over thick places.",
-    "step.crotch.3": "Stitch the curve a second time on the same line. Finish the edges together; press the front to "
-    "one side and the back to the other, so that they part at the crotch.",
-    "step.inseam": "Sew the inseam",
-    "step.inseam.1": "Lay the garment so that each leg’s front lies on its back, right sides together. Match the "
-    "crotch seams, then the notches, then hem on hem.",
-    "step.inseam.casing": "Match the casings below the crotch exactly, their tucks lying down.",
-    "step.inseam.band": "Baste the ends of the trim to the ends of the leg first, so that one seam takes all four "
-    "layers. Below the hem it takes the trim alone.",
-    "step.inseam.2": "Stitch in one line from hem to hem through the crotch, {seam} from the edge. Finish the edges "
-    "together and tack them to the back at the hem.",
-    "step.waist": "Turn the facing down and put in the waist elastic",
-    "step.waist.1": "Turn the facing to the inside, its lower edge turned under along the crease. Tack the allowances "
-    "of the crotch seam flat inside it. From the outside stitch {channel} below the waist, {edge} above the "
-    "facing’s fold, and leave {opening} open at the centre back.",
-    "step.waist.2": "Draw in the waist elastic without a twist. Lap its ends by {lap} and pin. Try the garment on and "
-    "move in it.",
-    "step.waist.3": "Stitch a box with a cross through both ends. Let them slip in, close the gap, and spread the "
-    "gathers.",
-    "step.waist.4": "Hold the elastic in place with a short line of stitching across the channel at centre front and "
-    "centre back.",
-    "step.finish": "Finish",
-    "step.finish.1": "Remove basting and marks. Press the hem and the flat parts only: heat spoils elastic.",
-    "step.finish.2": "Pull every seam and every elastic once, firmly, and look for loose threads, pins and needles "
-    "left behind.",
     # words inside the diagrams
-    "draw.cut.drawn": "leg, as drawn",
-    "draw.cut.mirrored": "leg, mirrored",
+    "draw.cut.drawn": "{piece}, as drawn",
+    "draw.cut.mirrored": "{piece}, mirrored",
     "draw.cut.notch": "notch",
     "draw.cut.snip": "snip no deeper: {snip}",
     "draw.cut.seam": "seam line",
     "draw.cut.edge": "cut edge",
-    "draw.side.seam": "side seam",
-    "draw.side.notch": "notches meet",
-    "draw.side.front": "leg front, inside up",
-    "draw.side.back": "leg back, outside up",
-    "draw.crease.line": "crease along the fold line",
-    "draw.crease.notch": "fold notch, at both edges",
     "draw.crease.fold": "crease",
     "draw.crease.wrong": "wrong sides together",
-    "draw.hem.wrong": "inside up",
-    "draw.hem.line": "stitch near the inner fold",
     "draw.hem.stitch": "through all layers",
     "draw.hem.raw": "raw edge rolled in",
-    "draw.band.casing": "this edge goes into the casing",
-    "draw.band.hem": "hem, turned twice",
-    "draw.band.cut": "edge left as cut",
-    "draw.band.notch": "notch: level of the leg’s hem",
-    "draw.trim.top": "this much goes into the casing",
-    "draw.trim.length": "cut length for one leg",
-    "draw.casings.lines": "the two stitch lines of a casing meet",
-    "draw.casings.first": "begin here",
     "draw.casings.fold": "fold",
     "draw.casings.stitch": "stitch, fold to line as given",
     "draw.casings.trim": "trim, caught in the tuck",
-    "draw.press.tuck": "tuck, pressed down",
-    "draw.press.hem": "hem",
     "draw.press.stitch": "stitching of the casing",
     "draw.press.fold": "fold",
-    "draw.press.outside": "outside of the leg",
-    "draw.facing.crease": "pressed, then opened",
-    "draw.facing.under": "understitching",
-    "draw.facing.side": "side notches meet",
+    "draw.press.outside": "outside of the {part}",
     "draw.facing.facing": "facing",
     "draw.facing.stitch": "understitching",
-    "draw.facing.leg": "leg",
-    "draw.elastic.bodkin": "bodkin",
-    "draw.elastic.pinned": "first end pinned level",
+    "draw.facing.part": "{part}",
     "draw.elastic.seam": "seam line, sewn later",
     "draw.elastic.flush": "elastic level with the cut edge",
     "draw.elastic.stitch": "stitch twice, inside the allowance",
     "draw.down.elastic": "elastic, free in the tunnel",
     "draw.down.stitch": "stitch the fold down",
-    "draw.down.stretch": "stretch both ways while you sew",
-    "draw.down.line": "close to the fold",
-    "draw.crotch.facing": "facing, opened up",
-    "draw.crotch.back": "back crotch seam",
-    "draw.crotch.front": "front crotch seam",
-    "draw.crotch.wrong": "inside up; the other leg lies under it",
-    "draw.crotch.casing": "casing on casing",
-    "draw.inseam.crotch": "crotch seams meet",
-    "draw.inseam.hem": "hem on hem",
-    "draw.inseam.wrong": "inside out",
-    "draw.inseam.casing": "casing on casing",
     "draw.waist.seam": "waist seam",
     "draw.waist.elastic": "waist elastic",
     "draw.waist.stitch": "stitch, leaving a gap",
@@ -422,16 +264,12 @@ WORDS: Final[dict[str, str]] = {
     "glossary": "Words used here",
     "word.basting": "Basting: long stitches that hold layers for a while and are taken out again.",
     "word.bodkin": "Bodkin: a blunt needle or clip that draws elastic through a tunnel; a safety pin will do.",
-    "word.casing": "Casing: a tunnel of cloth for an elastic. Here it is a tuck folded from the leg.",
-    "word.crotch": "Crotch point: where crotch seam and inseam meet, between the legs.",
+    "word.casing": "Casing: a tunnel of cloth for an elastic. Here it is a tuck folded from the {part}.",
     "word.facing": "Facing: a strip that finishes an edge and is turned to the inside. Here it also holds the waist "
     "elastic.",
     "word.fullness": "Fullness: how much wider the cloth is than the body. It is what gathers.",
     "word.grain": "Grain: the direction of the threads; the straight grain runs along the selvedge.",
-    "word.inseam": "Inseam: the seam along the inside of the legs, from hem to hem.",
     "word.notch": "Notch: a mark on an edge that must meet its mate when the seam is sewn.",
-    "word.rise.both": "Rise: the height from crotch to waist. The mid rise ends lower on the body than the high rise.",
-    "word.rise": "Rise: the height from crotch to waist.",
     "word.allowance": "Seam allowance: cloth between the seam line and the cut edge.",
     "word.selvedge": "Selvedge: the firm woven edge of the cloth, along its length.",
     "word.sides": "Right side, wrong side: the outside and the inside of the cloth as it is worn.",
@@ -440,63 +278,4 @@ WORDS: Final[dict[str, str]] = {
 }
 
 
-def say(key: str, **filled: object) -> str:
-    """The words of a key, their braces filled in.
-
-    >>> say("cover.sizes", first="H84", last="H152")
-    'Sizes H84 to H152'
-    """
-    told = {name: isolated(value) if isinstance(value, str) else value for name, value in filled.items()}
-    return WORDS[key].format(**told) if told else WORDS[key]
-
-
-def listed(key: str, **filled: object) -> tuple[str, ...]:
-    """The items of a list, in order.
-
-    >>> len(listed("print"))
-    5
-    """
-    items: list[str] = []
-    while f"{key}.{len(items) + 1}" in WORDS:
-        items.append(say(f"{key}.{len(items) + 1}", **filled))
-    return tuple(items)
-
-
-def together(names: Sequence[str]) -> str:
-    """Names in a row.
-
-    >>> together(["leg"]), together(["leg", "lower", "upper"])
-    ('leg', 'leg, lower and upper')
-    """
-    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
-
-
-def runs(labels: Sequence[str], chosen: Sequence[str]) -> str:
-    """The chosen among all labels in their order, neighbours drawn together.
-
-    >>> runs(["H84", "H88", "H92", "H96"], ["H84", "H88", "H96"])
-    'H84 to H88, H96'
-    """
-    found: list[list[str]] = []
-    for i, label in enumerate(labels):
-        if label not in chosen:
-            continue
-        if found and i and found[-1][-1] == labels[i - 1]:
-            found[-1].append(label)
-        else:
-            found.append([label])
-    return ", ".join(isolated(run[0]) if len(run) == 1 else sizes_span(run[0], run[-1]) for run in found)
-
-
-def sizes_of(labels: Sequence[str], chosen: Sequence[str]) -> str:
-    """The chosen sizes in a sentence.
-
-    >>> sizes_of(["H84", "H88", "H92"], ["H88"]), sizes_of(["H84", "H88", "H92"], ["H84", "H88"])
-    ('size H88', 'sizes H84 to H88')
-    """
-    return say("sizes.several" if chosen[1:] else "sizes.one", sizes=runs(labels, chosen))
-
-
-def group(prefix: str) -> Mapping[str, str]:
-    """All entries under a prefix, by what follows it: their order is the catalogue's."""
-    return {key[len(prefix) + 1 :]: words for key, words in WORDS.items() if key.startswith(f"{prefix}.")}
+COMMON: Final = Catalogue(WORDS)

@@ -3,25 +3,25 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from typing import Final
 
+from blocks.design import CasingDesign
 from blocks.elastic import casing_label
+from blocks.guide import Step, Told
 from blocks.panel import HEM_TURNS
+from blocks.sections import from_fold
 from blocks.short.design import TrimKind
+from blocks.short.diagrams import DIAGRAMS, Model
+from blocks.short.draft import Short
 from blocks.short.trim import trim_shows
-from blocks.words import isolated
+from blocks.words import isolated, together
 from drafting.casing import Tuck
-from drafting.units import show_at_most, show_small
-from output.drawing.notches import deepest_snip, ringed
-from output.guide.diagrams import Model, from_fold
-from output.guide.words import say, sizes_of, together
+from drafting.units import show_small
 
 OPENING: Final = 60.0
 """mm; the gap for the waist elastic: common practice, no source."""
 
 PLAN: Final[Sequence[tuple[str, str, Mapping[str, str]]]] = (
-    ("cut", "", {"1": "", "2": "casings", "plain": "no casings", "ring": "ringed", "3": ""}),
     ("side", "split", {"only": "some", "1": "", "2": "", "3": "", "band": "band"}),
     ("crease", "casings", {"1": "", "2": ""}),
     ("hem", "", {"1": "", "2": ""}),
@@ -45,41 +45,31 @@ the crotch seam, which runs through its ends; it is turned down after, when the 
 """
 
 
-@dataclass(frozen=True, slots=True)
-class Step:
-    """One step: the name of its diagram, its title and its sentences."""
-
-    name: str
-    title: str
-    sentences: tuple[str, ...]
-
-
-def steps(model: Model, *, labels: Sequence[str], split: Sequence[str]) -> tuple[Step, ...]:
-    """The steps for the sizes `labels`, of which those of `split` have a leg in two parts.
-
-    Raises:
-        DesignError: a design that its own body cannot wear.
-    """
-    facts, numbers = _facts(model, labels, split), _numbers(model, labels, split)
+def steps(told: Told[Short]) -> tuple[Step, ...]:
+    """The steps that follow cutting and marking."""
+    model = Model(told.garment, told.words)
+    facts, numbers = _facts(told), _numbers(told, model.casings)
+    halved = Model(told.halved or told.garment, told.words)
     return tuple(
         Step(
             name,
-            say(f"step.{name}"),
-            tuple(say(f"step.{name}.{key}", **numbers) for key, fact in sentences.items() if fact in facts),
+            told.words.say(f"step.{name}"),
+            tuple(told.words.say(f"step.{name}.{key}", **numbers) for key, fact in sentences.items() if fact in facts),
+            tuple(DIAGRAMS[name](halved if name == "side" else model)),
         )
         for name, need, sentences in PLAN
         if need in facts
     )
 
 
-def _facts(model: Model, labels: Sequence[str], split: Sequence[str]) -> set[str]:
-    trim, casings = model.short.design.trim, model.casings
+def _facts(told: Told[Short]) -> set[str]:
+    trim, casings = told.garment.design.trim, told.garment.elastics.casings
+    split, labels = told.split, told.labels
     band = trim.kind is TrimKind.BAND
     above = any(casing.height > 0 for casing in casings)
     true = {
         "": True,
         "casings": bool(casings),
-        "no casings": not casings,
         "above": above,
         "level": not above,
         "below": any(casing.height <= 0 for casing in casings),
@@ -92,16 +82,14 @@ def _facts(model: Model, labels: Sequence[str], split: Sequence[str]) -> set[str
         "hemmed": band and trim.hem > 0,
         "raw": band and trim.hem == 0,
         "bought": trim.kind is TrimKind.BOUGHT,
-        "ringed": ringed(model.short.pieces),
     }
     return {fact for fact, holds in true.items() if holds}
 
 
-def _numbers(model: Model, labels: Sequence[str], split: Sequence[str]) -> dict[str, str]:
-    design, casings = model.short.design, model.casings
+def _numbers(told: Told[Short], casings: Sequence[CasingDesign]) -> dict[str, str]:
+    design = told.garment.design
     allow, waist, facing, trim = design.allowances, design.waist, design.facing, design.trim
     found = {
-        "snip": show_at_most(deepest_snip(model.short.pieces)),
         "seam": show_small(allow.seam),
         "half": show_small(allow.seam / 2),
         "waist": show_small(allow.waist),
@@ -113,22 +101,22 @@ def _numbers(model: Model, labels: Sequence[str], split: Sequence[str]) -> dict[
         "opening": show_small(OPENING),
         "top": show_small(trim.top),
         "band_deep": show_small(trim.hem / HEM_TURNS),
-        "sizes": sizes_of(labels, split) if split else "",
+        "sizes": told.words.sizes_of(told.labels, told.split) if told.split else "",
     }
     if casings:
         found["casings"] = together([isolated(casing_label(casing.name)) for casing in casings])
-        found["depths"] = _each(model, [casing.depth for casing in casings])
-        found["close"] = _each(model, [from_fold(casing) for casing in casings])
+        found["depths"] = _each(casings, [casing.depth for casing in casings])
+        found["close"] = _each(casings, [from_fold(casing.depth, casing.elastic_width) for casing in casings])
     if trim.kind is not TrimKind.NONE:
         tucks = [Tuck(casing.name, casing.height, casing.depth) for casing in casings]
         found["gap"] = show_small(casings[0].depth - trim.top)
-        found["shows"] = show_small(trim_shows(model.whole.leg, design, tucks))
+        found["shows"] = show_small(trim_shows(told.garment.leg, design, tucks))
     return found
 
 
-def _each(model: Model, lengths: Sequence[float]) -> str:
+def _each(casings: Sequence[CasingDesign], lengths: Sequence[float]) -> str:
     """A length of every casing: once when all are the same."""
     if len(set(lengths)) == 1:
         return show_small(lengths[0])
-    named = zip(model.casings, lengths, strict=True)
+    named = zip(casings, lengths, strict=True)
     return together([f"{isolated(casing_label(casing.name))} {show_small(length)}" for casing, length in named])

@@ -1,0 +1,64 @@
+"""The short's parts of the printed guide."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from blocks.guide import GuideParts, Sentences, Told
+from blocks.short.design import TrimKind
+from blocks.short.draft import Short
+from blocks.short.steps import steps
+from blocks.short.worn import garment_picture
+from drafting.units import show_small
+
+GLOSSARY: Final = (
+    *("basting", "bodkin", "casing", "crotch", "facing", "fullness", "grain", "inseam", "notch", "rise.both", "rise"),
+    *("allowance", "selvedge", "sides", "tuck", "understitch"),
+)
+
+
+def sentences(told: Told[Short]) -> Sentences:
+    """What a guide says of a short outside its steps."""
+    casings = told.garment.elastics.casings
+    below = any(elastic.height <= 0 for elastic in casings)
+    every = len(told.split) == len(told.labels)
+    lead = "cover.lead" if casings else "cover.lead.plain"
+    finished = "finished.lead" if below else "finished.lead.above" if casings else "finished.lead.plain"
+    needless = {"rise" if told.rises[1:] else "rise.both"} | (set() if casings else {"casing", "tuck"})
+    return Sentences(
+        cover=told.words.say(f"{lead}.split" if every else lead),
+        finished=told.words.say(finished),
+        pieces=_pieces(told),
+        needs=_needs(told),
+        glossary=tuple(name for name in GLOSSARY if name not in needless),
+        thigh=below,
+        high_hip=told.garment.design.leg.high_hip_share,
+    )
+
+
+def _pieces(told: Told[Short]) -> str:
+    say, short = told.words.say, told.garment
+    allow, facing, trim = short.design.allowances, short.design.facing, short.design.trim
+    lead = say(
+        "pieces.lead.split" if told.split else "pieces.lead",
+        size=short.size,
+        rise=short.rise,
+        seam=show_small(allow.seam),
+        waist=show_small(allow.waist),
+        hem=show_small(allow.hem),
+        under=show_small(facing.turn_under),
+    )
+    if trim.kind is not TrimKind.BAND:
+        return lead
+    low = say("pieces.band.hem", hem=show_small(trim.hem)) if trim.hem else say("pieces.band.cut")
+    return f"{lead} {say('pieces.band', top=show_small(trim.top), low=low)}"
+
+
+def _needs(told: Told[Short]) -> tuple[str, ...]:
+    words, trims = told.words, told.garment.trims
+    which = "need.casings" if told.garment.elastics.casings else "need.plain"
+    bought = [words.say("need.trim", width=show_small(trim.width)) for trim in trims]
+    return (*words.listed("need"), *words.listed(which), *bought)
+
+
+GUIDE: Final[GuideParts[Short]] = GuideParts(worn=garment_picture, steps=steps, sentences=sentences)

@@ -1,0 +1,187 @@
+"""The words of the short in the guide and the reports, over the common ones. British English."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Final
+
+WORDS: Final[Mapping[str, str]] = {
+    # cover
+    "cover.lead": "A pull-on short with no side seam. Each leg is one piece of cloth; elastic gathers it, in casings "
+    "folded from the leg itself.",
+    "cover.lead.split": "A pull-on short. Each leg is a front and a back, joined at the side; elastic gathers it, in "
+    "casings folded from the leg itself.",
+    "cover.lead.plain": "A pull-on short with no side seam. Each leg is one piece of cloth.",
+    "cover.lead.plain.split": "A pull-on short. Each leg is a front and a back, joined at the side.",
+    # finished measures
+    "finished.lead": "Of the sewn garment, laid flat and pulled out, before the elastics draw it in; only the leg "
+    "opening is with its elastic.",
+    "finished.lead.above": "Of the sewn garment, laid flat and pulled out, before the elastics draw it in.",
+    "finished.lead.plain": "Of the sewn garment, laid flat and pulled out, before the waist elastic draws it in.",
+    "finished.waist_seam": "waist seam",
+    "finished.hip": "hip",
+    "finished.hem": "hem, one leg",
+    "finished.leg_opening": "leg opening",
+    "finished.front_rise": "front rise",
+    "finished.back_rise": "back rise",
+    "finished.crotch_seam": "crotch seam",
+    "finished.side_length": "side length",
+    "finished.inseam": "inseam",
+    "rise.high": "High rise",
+    "rise.mid": "Mid rise",
+    # pieces
+    "pieces.lead": "All drawn to one scale in size {size}, {rise} rise. Allowances are included: {seam} at crotch seam "
+    "and inseam, {waist} at the waist, {hem} at the hem, {under} to turn under along the facing.",
+    "pieces.lead.split": "All drawn to one scale in size {size}, {rise} rise. Allowances are included: {seam} at "
+    "crotch seam, inseam and side seam, {waist} at the waist, {hem} at the hem, {under} to turn under along the "
+    "facing.",
+    "pieces.band": "The trim band has {top} at its upper edge and {low} at its lower one.",
+    "pieces.band.hem": "{hem}",
+    "pieces.band.cut": "none",
+    # steps
+    "steps.lead": "The order matters: everything that is easier flat is sewn while the legs lie flat. Sew both legs "
+    "step by step, as a mirrored pair.",
+    "step.side.only": "Only for {sizes}, whose leg is split.",
+    "step.cut.1": "Cut every piece as often as it says, half of them mirrored, so that you have a left and a right "
+    "leg. Keep the grainline along the selvedge.",
+    "step.cut.3": "Mark the inside of each piece and the top of the facing with a pin or the marker.",
+    "step.side": "Join front and back at the side",
+    "step.side.1": "Lay leg front on leg back, right sides together, side edges level and every notch on its mate. "
+    "Stitch {seam} from the edge.",
+    "step.side.2": "Finish the two edges together and press them to the back, quite flat: later an elastic must slide "
+    "past them.",
+    "step.side.3": "Join the front and the back of the waist facing in the same way. From here on a joined leg is "
+    "handled like a leg in one piece.",
+    "step.side.band": "Join the front and the back of the trim band in the same way.",
+    "step.crease": "Crease the fold lines",
+    "step.crease.1": "Fold the leg wrong sides together so that the two fold notches of a casing lie in the fold, one "
+    "at each edge. The layers at the edges match as far as the stitch marks.",
+    "step.crease.2": "Press a sharp crease right across, straight along the thread of the cloth. Open the leg and "
+    "crease the next one, lowest first: {casings}.",
+    "step.hem": "Roll the hem",
+    "step.hem.1": "Turn the lower edge {deep} to the inside and press; turn it {deep} again. The ends of the "
+    "allowance come to lie level with the inseam edges.",
+    "step.hem.2": "Stitch close to the inner fold.",
+    "step.band": "Hem the trim band",
+    "step.band.1": "The band has a right way up: its edge marked casing is the upper one. Mark it on the inside.",
+    "step.band.2": "Turn the lower edge {band_deep} to the inside twice, press, and stitch close to the inner fold.",
+    "step.band.cut": "The lower edge stays as it is cut. Trim it with pinking shears, or finish it as you like, within "
+    "its own width.",
+    "step.trim": "Cut the bought trim",
+    "step.trim.1": "Cut one length of trim for each leg; the elastic table has the length for your size. Seal or stay "
+    "ends that fray.",
+    "step.trim.2": "Mark a line {top} below its upper edge: that much goes into the casing.",
+    "step.casings": "Stitch the casings",
+    "step.casings.1": "Begin with the lowest. Fold the leg along the crease, wrong sides together, and stitch parallel "
+    "to the fold from edge to edge: {depths}. The stitch marks of both layers meet on this line.",
+    "step.casings.2": "Back-stitch at neither end: the seams will hold them. The tuck stands on the outside of the "
+    "leg, and its fold and its stitching make a tunnel open at both ends.",
+    "step.casings.band": "Lowest casing: before you fold, lay the band on the inside of the leg, its right side on the "
+    "leg’s wrong side, its upper seam line on the lower stitch line, ends level. Baste. Fold along the crease so that "
+    "the band’s raw edge lies in the tuck, {gap} short of the fold, and stitch through all layers. The band now hangs "
+    "behind the hem and shows {shows} below it.",
+    "step.casings.trim": "Lowest casing: before you fold, lay the trim on the inside of the leg, its right side on the "
+    "leg’s wrong side, its marked line on the lower stitch line, ends level. Baste. Fold along the crease so that the "
+    "trim’s upper edge lies in the tuck, {gap} short of the fold, and stitch through all layers. The trim now hangs "
+    "behind the hem and shows {shows} below it.",
+    "step.press": "Press the tucks toward the hem",
+    "step.press.1": "From the outside press every tuck down, toward the hem. At both ends its layers now lie edge on "
+    "edge with the leg below: that is how the pattern was cut.",
+    "step.press.2": "Do not close the ends yet. The elastics go in first.",
+    "step.facing": "Sew on the waist facing",
+    "step.facing.1": "Press {under} along the lower edge of the facing to the inside, then open it again.",
+    "step.facing.2": "Lay the facing on the leg, right sides together: its plain long edge on the waist, one notch in "
+    "front, two at the back, the side notches on each other. Stitch {waist} from the edge.",
+    "step.facing.2.split": "Lay the facing on the leg, right sides together: its plain long edge on the waist, one "
+    "notch in front, two at the back, side seam on side seam. Stitch {waist} from the edge.",
+    "step.facing.3": "Press the facing up, and both allowances into it. Understitch: on the facing, {edge} from the "
+    "seam, through the allowances. The facing will turn in willingly.",
+    "step.elastic": "Draw in the elastics",
+    "step.elastic.1": "On each elastic mark {seam} from both ends: between the marks lies its finished length. Pin one "
+    "end level with the cut edge, draw the other through with the bodkin, and pin it level too. Keep it flat.",
+    "step.elastic.2": "At both ends stitch twice across tuck, elastic and leg in the middle of the allowance, {half} "
+    "from the edge. The seam to come will cover it.",
+    "step.elastic.3": "Spread the gathers evenly from end to end.",
+    "step.elastic.mind": "Try each elastic round the body before you stitch its second end. If it pinches or marks the "
+    "skin, cut a longer one.",
+    "step.elastic.trim": "In the lowest casing the elastic lies in front of the trim’s edge.",
+    "step.down": "Stitch the folds down",
+    "step.down.1": "Push the elastic up against the first stitching. Hold the leg at both ends and stretch it until "
+    "the cloth lies smooth; let the machine feed it.",
+    "step.down.2": "Stitch {close} from the fold, through tuck and leg, from edge to edge. The elastic must stay free: "
+    "where the needle caught it, unpick and stitch again.",
+    "step.down.trim": "At the lowest casing fold the trim up out of the way, so that it hangs free.",
+    "step.down.mind": "Stretch with both hands away from the needle, and never pull the cloth under it: a bent needle "
+    "breaks.",
+    "step.crotch": "Sew the crotch seams",
+    "step.crotch.1": "Lay the two legs right sides together. Open the facings up. Match front to front and back to "
+    "back: waist seam on waist seam, casing on casing, notches on notches.",
+    "step.crotch.1.plain": "Lay the two legs right sides together. Open the facings up. Match front to front and back "
+    "to back: waist seam on waist seam, notches on notches.",
+    "step.crotch.2": "Stitch the front from the top of the facing to the crotch point, {seam} from the edge, the "
+    "back likewise. Turn the wheel by hand over thick places.",
+    "step.crotch.3": "Stitch the curve a second time on the same line. Finish the edges together; press the front to "
+    "one side and the back to the other, so that they part at the crotch.",
+    "step.inseam": "Sew the inseam",
+    "step.inseam.1": "Lay the garment so that each leg’s front lies on its back, right sides together. Match the "
+    "crotch seams, then the notches, then hem on hem.",
+    "step.inseam.casing": "Match the casings below the crotch exactly, their tucks lying down.",
+    "step.inseam.band": "Baste the ends of the trim to the ends of the leg first, so that one seam takes all four "
+    "layers. Below the hem it takes the trim alone.",
+    "step.inseam.2": "Stitch in one line from hem to hem through the crotch, {seam} from the edge. Finish the edges "
+    "together and tack them to the back at the hem.",
+    "step.waist": "Turn the facing down and put in the waist elastic",
+    "step.waist.1": "Turn the facing to the inside, its lower edge turned under along the crease. Tack the allowances "
+    "of the crotch seam flat inside it. From the outside stitch {channel} below the waist, {edge} above the "
+    "facing’s fold, and leave {opening} open at the centre back.",
+    "step.waist.2": "Draw in the waist elastic without a twist. Lap its ends by {lap} and pin. Try the garment on and "
+    "move in it.",
+    "step.waist.3": "Stitch a box with a cross through both ends. Let them slip in, close the gap, and spread the "
+    "gathers.",
+    "step.waist.4": "Hold the elastic in place with a short line of stitching across the channel at centre front and "
+    "centre back.",
+    "step.finish": "Finish",
+    "step.finish.1": "Remove basting and marks. Press the hem and the flat parts only: heat spoils elastic.",
+    "step.finish.2": "Pull every seam and every elastic once, firmly, and look for loose threads, pins and needles "
+    "left behind.",
+    # words inside the diagrams
+    "draw.side.seam": "side seam",
+    "draw.side.notch": "notches meet",
+    "draw.side.front": "leg front, inside up",
+    "draw.side.back": "leg back, outside up",
+    "draw.crease.line": "crease along the fold line",
+    "draw.crease.notch": "fold notch, at both edges",
+    "draw.hem.wrong": "inside up",
+    "draw.hem.line": "stitch near the inner fold",
+    "draw.band.casing": "this edge goes into the casing",
+    "draw.band.hem": "hem, turned twice",
+    "draw.band.cut": "edge left as cut",
+    "draw.band.notch": "notch: level of the leg’s hem",
+    "draw.trim.top": "this much goes into the casing",
+    "draw.trim.length": "cut length for one leg",
+    "draw.casings.lines": "the two stitch lines of a casing meet",
+    "draw.casings.first": "begin here",
+    "draw.press.tuck": "tuck, pressed down",
+    "draw.press.hem": "hem",
+    "draw.facing.crease": "pressed, then opened",
+    "draw.facing.under": "understitching",
+    "draw.facing.side": "side notches meet",
+    "draw.elastic.bodkin": "bodkin",
+    "draw.elastic.pinned": "first end pinned level",
+    "draw.down.stretch": "stretch both ways while you sew",
+    "draw.down.line": "close to the fold",
+    "draw.crotch.facing": "facing, opened up",
+    "draw.crotch.back": "back crotch seam",
+    "draw.crotch.front": "front crotch seam",
+    "draw.crotch.wrong": "inside up; the other leg lies under it",
+    "draw.crotch.casing": "casing on casing",
+    "draw.inseam.crotch": "crotch seams meet",
+    "draw.inseam.hem": "hem on hem",
+    "draw.inseam.wrong": "inside out",
+    "draw.inseam.casing": "casing on casing",
+    # glossary
+    "word.crotch": "Crotch point: where crotch seam and inseam meet, between the legs.",
+    "word.inseam": "Inseam: the seam along the inside of the legs, from hem to hem.",
+    "word.rise.both": "Rise: the height from crotch to waist. The mid rise ends lower on the body than the high rise.",
+    "word.rise": "Rise: the height from crotch to waist.",
+}
