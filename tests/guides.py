@@ -7,13 +7,19 @@ from functools import cache
 
 from blocks.cloth import Cloth
 from blocks.design import CasingDesign
+from blocks.guide import Told
+from blocks.short import SHORT, Short
 from blocks.short.design import ShortDesign, TrimDesign
 from blocks.size_range import SizeRange, draft_range
 from blocks.size_table import SizeTable, size_table_from
 from output.guide.book import guide_pdf
+from output.guide.words import COMMON
 from output.paper.sizes import paper_named
 from output.system.reading import read_sizes
 from sampled import SAMPLES, heron_design
+
+WORDS = COMMON.under(SHORT.words)
+"""What a guide to a short says."""
 
 CLOTHS = (Cloth(1100), Cloth(1400), Cloth(1500))
 
@@ -66,3 +72,10 @@ def made(kind: str = "plain", fit: str = "auto") -> SizeRange:
 def guide(kind: str = "plain", fit: str = "auto", paper: str = "A4") -> bytes:
     drafted = made(kind, fit)
     return guide_pdf(drafted.garments, design=drafted.design, table=few(), paper=paper_named(paper), cloths=CLOTHS)
+
+
+def told(kind: str = "plain", fit: str = "auto", split: tuple[str, ...] = ()) -> Told[Short]:
+    """What a short's parts of a guide to two sizes are told."""
+    short = made(kind, fit).garments[0]
+    halved = made(kind, "split").garments[0] if split else None
+    return Told(garment=short, halved=halved, labels=("H100", "H104"), split=split, rises=("high",), words=WORDS)

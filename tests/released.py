@@ -13,7 +13,7 @@ from pathlib import Path
 
 from pypdf import PdfReader
 
-from output.guide.words import say
+from guides import WORDS
 
 Cells = list[tuple[str, ...]]
 """Cells of a row, each as its lines."""
@@ -54,9 +54,9 @@ class Guide:
 
     def section(self, key: str) -> list[str]:
         """The lines below the heading of that key, up to the next section."""
-        start = self.body.index(say(key)) + 1
+        start = self.body.index(WORDS.say(key)) + 1
         keys = ("files", "body", "measure", "finished", "blend", "cloth", "lays", "elastics", "pieces", "need", "steps")
-        ends = [self.body.index(say(name), start) for name in keys if say(name) in self.body[start:]]
+        ends = [self.body.index(WORDS.say(name), start) for name in keys if WORDS.say(name) in self.body[start:]]
         return self.body[start : min(ends, default=len(self.body))]
 
     def rows(self, key: str, rise: str = "") -> dict[str, list[str]]:
@@ -64,8 +64,8 @@ class Guide:
         found: dict[str, list[str]] = {}
         inside, size = not rise, ""
         for line in self.section(key):
-            if line in (say("rise.high"), say("rise.mid")):
-                inside, size = line == say(f"rise.{rise}") if rise else True, ""
+            if line in (WORDS.say("rise.high"), WORDS.say("rise.mid")):
+                inside, size = line == WORDS.say(f"rise.{rise}") if rise else True, ""
             elif inside and line in self.labels and line not in found:
                 size, found[line] = line, []
             elif inside and size and re.fullmatch(r"[\d ./–-]+( m| yd)?|waist|hips", line):
@@ -77,7 +77,7 @@ class Guide:
     def head(self, key: str, rise: str) -> str:
         """The words between a rise's heading in a section and its first row."""
         section = self.section(key)
-        start = section.index(say(f"rise.{rise}"))
+        start = section.index(WORDS.say(f"rise.{rise}"))
         first = next(place for place in range(start, len(section)) if section[place] in self.labels)
         return " ".join(section[start + 1 : first])
 

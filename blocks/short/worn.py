@@ -25,11 +25,7 @@ TRIM_FOLDS: Final = 9
 
 @dataclass(frozen=True, slots=True)
 class LegDrape(Drape):
-    """How a gathered leg falls in the drawing.
-
-    Raises:
-        DesignError: a parameter is outside its range.
-    """
+    """How a gathered leg falls in the drawing."""
 
     spread: float = parameter(0.10, "", 0, 0.5, "legs part on each side, over their fall", PRACTICE)
 

@@ -55,22 +55,27 @@ def _cut(piece: Piece, words: Catalogue) -> Picture:
     left, bottom, right, top = piece.cut_line.bounds
     to = Scale(min(WIDE / (right - left), TALL / (top - bottom)))
     flip = Scale(to.by, across=-1.0)
-    whole = _outline(piece, to, words.say("draw.cut.drawn", piece=piece.name))
-    if piece.mirrored:
-        lower = _outline(piece, flip, words.say("draw.cut.mirrored", piece=piece.name))
-        whole = whole.moved(Vector(0, lower.bounds[3] - whole.bounds[1] + 4)).over(lower)
-    if not piece.notches:
-        return whole
-    plain = [notch for notch in piece.notches if notch.kind not in CASING_MARKS] or piece.notches
-    notch = max(plain, key=lambda notch: notch.cut_point.x).cut_point
-    at = flip(notch) if piece.mirrored else to(notch)
-    return Picture(whole.traces, (*whole.captions, Caption(at, words.say("draw.cut.notch"))))
+    named = words.say("draw.cut.notch")
+    drawn = _outline(piece, to, words.say("draw.cut.drawn", piece=piece.name), "" if piece.mirrored else named)
+    if not piece.mirrored:
+        return drawn
+    lower = _outline(piece, flip, words.say("draw.cut.mirrored", piece=piece.name), named)
+    upper = drawn.moved(Vector(0, lower.bounds[3] - drawn.bounds[1] + 4))
+    # One straight below the other, or by the grain line where they then lie near enough.
+    if max(right, -left) * 2 * to.by > OVERVIEW:
+        upper = upper.moved(Vector(lower.bounds[0] - upper.bounds[0], 0))
+    return upper.over(lower)
 
 
-def _outline(piece: Piece, to: Scale, name: str) -> Picture:
+def _outline(piece: Piece, to: Scale, name: str, notch: str) -> Picture:
+    """The piece in miniature with its name, and a notch of it that meets its mate called `notch`."""
     traces = [*outlined(Role.OUTSIDE, to.path(piece.cut_line)), *notch_dots(to, piece.notches)]
     traces += arrow(to(piece.grainline.start), to(piece.grainline.end), Role.FINE, head=1.6)
-    return Picture(tuple(traces), (Caption(to(_inside(piece)), name),))
+    captions = [Caption(to(_inside(piece)), name)]
+    plain = [one for one in piece.notches if one.kind not in CASING_MARKS] or piece.notches
+    if plain and notch:
+        captions.append(Caption(to(max(plain, key=lambda one: one.cut_point.x).cut_point), notch))
+    return Picture(tuple(traces), tuple(captions))
 
 
 def _inside(piece: Piece) -> Point:

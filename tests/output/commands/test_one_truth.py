@@ -20,8 +20,8 @@ from pathlib import Path
 import pytest
 from pypdf import PdfReader
 
+from guides import WORDS
 from output.command import main
-from output.guide.words import say
 from output.system.reading import read_sizes
 from released import Guide, cells, lines, manifest, table, words
 from sampled import SAMPLES
@@ -276,14 +276,14 @@ def by_the_guide(guide: Guide, rise: str, waist: str, hips: str, names: tuple[st
     """What a sewist cuts who follows the guide's rule for two sizes, to the letter."""
     lengths = {label: dict(zip(names, cells(row), strict=False)) for label, row in guide.rows("elastics", rise).items()}
     cut = {names[0]: lengths[waist][names[0]]}
-    if say("blend.hips.1") in guide.words:
+    if WORDS.say("blend.hips.1") in guide.words:
         return cut | {name: length for name, length in lengths[hips].items() if name in names[1:] and length != ("–",)}
     missing: dict[str, list[tuple[str, ...]]] = {}
     lacking = guide.section("blend")
-    lacking = lacking[lacking.index(say(f"rise.{rise}")) :]
-    head = say("blend.waist")
+    lacking = lacking[lacking.index(WORDS.say(f"rise.{rise}")) :]
+    head = WORDS.say("blend.waist")
     text = " ".join(lacking)
-    if head in lacking and (rise == "mid" or lacking.index(head) < lacking.index(say("rise.mid"))):
+    if head in lacking and (rise == "mid" or lacking.index(head) < lacking.index(WORDS.say("rise.mid"))):
         part = lacking[lacking.index(head) + 1 :]
         columns = [
             name for name in names if name in part[: next(i for i, line in enumerate(part) if line in guide.labels)]
@@ -297,7 +297,7 @@ def by_the_guide(guide: Guide, rise: str, waist: str, hips: str, names: tuple[st
             elif size:
                 break
         lacked = {label: dict(zip(columns, cells(row), strict=True)) for label, row in missing.items()}
-        assert say("blend.lacking")[:30] in text
+        assert WORDS.say("blend.lacking")[:30] in text
     else:
         lacked = {}
     sources = dict(zip(names[1:], cells(guide.rows("blend", rise)[hips]), strict=True))
@@ -350,7 +350,7 @@ def test_every_pair_of_sizes_of_the_sample_is_cut_by_its_guide_as_by_the_tool(tm
     if design != "sample":
         kept = {tuple(row) for row in guide.rows("blend", "high").values()}
         assert len(kept) > 1  # one level for all sizes would be wrong
-        assert say("blend.lacking") in guide.words
+        assert WORDS.say("blend.lacking") in guide.words
 
 
 def every_casing(paths: tuple[str, str]) -> tuple[str, ...]:
@@ -537,7 +537,7 @@ def test_which_sizes_are_whole_is_said_alike_by_names_tables_and_guide(release):
             mine = [label for label in LABELS if release.split(label, rise) is (kind == "split")]
             span = mine[0] if len(mine) == 1 else f"{mine[0]} to {mine[-1]}"
             for guide in release.guides:
-                assert f"{say(f'rise.{rise}')} {span} {whole}" in guide.words
+                assert f"{WORDS.say(f'rise.{rise}')} {span} {whole}" in guide.words
             name = f"stroller-shorts-{rise}-{kind}-A4.pdf"
             assert f"Size {span} · {rise} rise" in words(release.folder / name)
             layers = PdfReader(release.folder / name).trailer["/Root"]["/OCProperties"]["/OCGs"]

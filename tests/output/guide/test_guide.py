@@ -10,30 +10,29 @@ import pypdfium2
 import pytest
 from pypdf import PdfReader
 
+from blocks import known
 from blocks.blend import blend
 from blocks.cloth import Cloth, Lay
 from blocks.design import CasingDesign
 from blocks.haberdashery import haberdashery
 from blocks.lay import LayRules
-from blocks.measurements import RANGES
+from blocks.measurements import RANGES, Body
 from blocks.requirement import required
+from blocks.short import SHORT, Short, draft_short
 from blocks.short.design import ShortDesign
 from blocks.short.leg import Rise
 from blocks.size_range import draft_range, too_wide
+from blocks.words import Catalogue
 from drafting.errors import OutputError
 from drafting.path import Path
 from drafting.point import Point
 from drafting.role import Role
 from drafting.units import eighths, show_small
-from guides import CLOTHS, designs, few, guide, made, partly
+from guides import CLOTHS, WORDS, designs, few, guide, made, partly
 from output.drawing.lettering import overlap
 from output.drawing.pens import stroked
 from output.drawing.sheet import Sheet, Text
-from output.guide import words as guide_text
-from output.guide.book import ClothNeed, guide_pdf, lay_room, leg_widths
-from output.guide.diagrams import Model
-from output.guide.steps import steps
-from output.guide.words import WORDS
+from output.guide.book import ClothNeed, guide_pdf, lay_room, widths
 from output.paper.sizes import A4, LETTER
 from output.tables.amounts import cut_words
 from output.tables.range import tables_csv
@@ -154,26 +153,9 @@ def test_text_can_be_searched():
         assert phrase in found
 
 
-class Noted(dict):
-    """A catalogue that notes which of its words are asked for."""
-
-    def __init__(self, entries):
-        super().__init__(entries)
-        self.used = set()
-
-    def __getitem__(self, key):
-        self.used.add(key)
-        return super().__getitem__(key)
-
-    def items(self):
-        for key in self:
-            yield key, self[key] if key.startswith("word.") else super().__getitem__(key)
-
-
 @pytest.mark.slow
 def test_every_word_of_the_catalogue_is_printed_in_some_guide(monkeypatch):
-    noted = Noted(WORDS)
-    monkeypatch.setattr(guide_text, "WORDS", noted)
+    used = noted(monkeypatch)
     for kind, fit, _ in VARIANTS:
         drafted = made(kind, fit)
         needs = [ClothNeed("H100", Rise.HIGH, CLOTHS[0], required(1000))]
@@ -196,7 +178,54 @@ def test_every_word_of_the_catalogue_is_printed_in_some_guide(monkeypatch):
     guide_pdf(drafted.garments, design=squeezed, table=few(), paper=A4)
     drafted = draft_range(partly(), few())
     guide_pdf(drafted.garments, design=drafted.design, table=few(), paper=A4)
-    assert set(WORDS) - noted.used == {"pieces.once"}  # every piece of a short is cut as a pair
+    # every piece of a short is cut as a pair, and it has rises
+    assert set(WORDS.words) - used == {"pieces.once", *WITHOUT_RISES}
+
+
+WITHOUT_RISES = {"blend.example", "blend.one_table", "key.lead", "steps.lacking"}
+"""Words for garments that have no rises."""
+
+
+def noted(monkeypatch) -> set[str]:
+    """The keys of all words that are said from now on."""
+    used: set[str] = set()
+    say = Catalogue.say
+
+    def noting(self: Catalogue, key: str, **filled: object) -> str:
+        used.add(key)
+        return say(self, key, **filled)
+
+    monkeypatch.setattr(Catalogue, "say", noting)
+    return used
+
+
+def without_rises(design: ShortDesign, body: Body, *, rise: str = "", **more) -> Short:
+    """A short as a block without rises would draft it."""
+    assert not rise
+    drafted = draft_short(design, body, rise="high", **more)
+    pieces = tuple(replace(piece, variant="") for piece in drafted.pieces)
+    return replace(drafted, rise="", pieces=pieces)
+
+
+def test_a_garment_without_rises_has_a_guide_without_them(monkeypatch):
+    monkeypatch.setitem(known.BLOCKS, "short", replace(SHORT, draft=without_rises, rises=()))
+    used = noted(monkeypatch)
+    drafted = draft_range(partly(), few())
+    text = words(guide_pdf(drafted.garments, design=drafted.design, table=few(), paper=A4, cloths=CLOTHS))
+    assert "High rise" not in text
+    assert "for your rise" not in text
+    assert "Worked example: waist of H100, hips of H140 The wearer" in text
+    assert used >= WITHOUT_RISES - {"steps.lacking"}
+    assert {key for key in used if key.startswith("rise.") or key.endswith(".rise")} <= {"word.rise"}
+
+
+def test_a_block_without_parts_of_its_own_has_a_guide_without_steps(monkeypatch):
+    monkeypatch.setitem(known.BLOCKS, "short", replace(SHORT, guide=None))
+    text = words(guide_pdf(made().garments, design=made().design, table=few(), paper=A4, cloths=CLOTHS))
+    for heading in ("Print and check the scale", "Body sizes", "Finished measures", "The pieces", "Work safely"):
+        assert heading in text
+    for heading in ("How to read the diagrams", "What you need", "Words used here"):
+        assert heading not in text
 
 
 def sheet(width: float = 150.0, height: float = 200.0):
@@ -255,14 +284,14 @@ def test_the_worked_example_is_the_blend_of_its_two_sizes():
 def test_a_leg_fits_the_cloth_that_the_draft_leaves_it_whole_on():
     for cloth in (*CLOTHS, Cloth(1200), Cloth(1500, lay=Lay.FOLDED)):
         for short in draft_range(designs()["plain"], few(), rises=["high"], cloth=cloth).garments:
-            whole, half = leg_widths(short)
+            whole, half = widths(short)
             assert short.split is (whole > cloth.usable)
             assert half <= cloth.usable or not short.split
 
 
 def test_widths_of_a_leg_do_not_depend_on_how_it_was_drafted():
     for whole, split in zip(made(fit="whole").garments, made(fit="split").garments, strict=True):
-        assert leg_widths(whole) == pytest.approx(leg_widths(split))
+        assert widths(whole) == pytest.approx(widths(split))
         assert not too_wide(split, Cloth(1400))
 
 
@@ -288,82 +317,9 @@ def test_files_cloth_and_lay_plans_are_printed_when_given():
 
 # Steps ------------------------------------------------------------------------------------------------------------
 
-BEFORE = [
-    ("side", "crease"),
-    ("side", "hem"),
-    ("crease", "casings"),
-    ("band", "casings"),
-    ("trim", "casings"),
-    ("hem", "inseam"),
-    ("casings", "press"),
-    ("press", "elastic"),
-    ("facing", "crotch"),
-    ("elastic", "down"),
-    ("down", "crotch"),
-    ("elastic", "inseam"),
-    ("crotch", "inseam"),
-    ("inseam", "waist"),
-]
-"""What must be sewn before what; common practice, no source: an elastic cannot go into a casing whose ends are shut."""
-
-
-def said(kind: str, split: tuple[str, ...] = ()) -> dict[str, str]:
-    model = Model(made(kind).garments[0])
-    return {step.name: " ".join(step.sentences) for step in steps(model, labels=["H100", "H104"], split=split)}
-
-
-@pytest.mark.parametrize("kind", designs())
-@pytest.mark.parametrize("split", [(), ("H104",), ("H100", "H104")])
-def test_steps_come_in_an_order_in_which_they_can_be_sewn(kind, split):
-    names = list(said(kind, split))
-    assert names[0] == "cut"
-    assert names[-1] == "finish"
-    for first, second in BEFORE:
-        if first in names and second in names:
-            assert names.index(first) < names.index(second)
-
-
-@pytest.mark.parametrize("kind", designs())
-def test_a_split_leg_is_joined_first(kind):
-    assert "side" not in said(kind)
-    some, every = said(kind, ("H104",)), said(kind, ("H100", "H104"))
-    assert "Only for size H104," in some["side"]
-    assert "Only for" not in every["side"]
-    assert ("trim band" in every["side"]) is ("band" in kind)
-    assert "side notches" in some["facing"]
-    assert "side seam on side seam" in every["facing"]
-
-
-def test_steps_follow_the_trim():
-    plain, band, raw, bought = (said(kind) for kind in ("plain", "band", "raw band", "bought"))
-    assert "band" not in plain
-    assert "trim" not in plain
-    assert "Turn the lower edge 8 mm (5/16 in)" in band["band"]
-    assert "stays as it is cut" in raw["band"]
-    assert "Cut one length of trim for each leg" in bought["trim"]
-    assert "6 mm (1/4 in) short of the fold" in band["casings"]
-    assert "shows 20 mm (13/16 in) below it" in band["casings"]
-    assert "its marked line on the lower stitch line" in bought["casings"]
-    for steps_said in (band, raw, bought):
-        assert "front of the trim" in steps_said["elastic"]
-        assert "fold the trim up" in steps_said["down"]
-        assert "ends of the trim" in steps_said["inseam"]
-
-
-def test_steps_follow_the_casings():
-    bare, low, uneven = (said(kind) for kind in ("bare", "leg only", "uneven"))
-    assert not {"crease", "casings", "press", "elastic", "down"} & set(bare)
-    assert "casing" not in f"{bare['crotch']} {bare['inseam']} {bare['cut']}"
-    assert "casing on casing" not in low["crotch"]
-    assert "casings below the crotch" in low["inseam"]
-    assert "frill 16 mm (5/8 in), thigh 12 mm (1/2 in)" in uneven["casings"]
-    assert "frill 2 mm (1/16 in), thigh 1 mm (1/16 in)" in uneven["down"]
-
 
 @pytest.mark.parametrize("kind", designs())
 def test_no_blank_is_left_to_fill_in(kind):
-    for text in (*said(kind).values(), *said(kind, ("H104",)).values()):
-        assert "{" not in text
     assert "{" not in words(guide(kind))
 
 

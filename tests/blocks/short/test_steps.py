@@ -1,0 +1,86 @@
+from __future__ import annotations
+
+import pytest
+
+from blocks.short.diagrams import DIAGRAMS
+from blocks.short.steps import PLAN, steps
+from guides import designs, told
+
+BEFORE = [
+    ("side", "crease"),
+    ("side", "hem"),
+    ("crease", "casings"),
+    ("band", "casings"),
+    ("trim", "casings"),
+    ("hem", "inseam"),
+    ("casings", "press"),
+    ("press", "elastic"),
+    ("facing", "crotch"),
+    ("elastic", "down"),
+    ("down", "crotch"),
+    ("elastic", "inseam"),
+    ("crotch", "inseam"),
+    ("inseam", "waist"),
+]
+"""What must be sewn before what; common practice, no source: an elastic cannot go into a casing whose ends are shut."""
+
+
+def said(kind: str, split: tuple[str, ...] = ()) -> dict[str, str]:
+    return {step.name: " ".join(step.sentences) for step in steps(told(kind, split=split))}
+
+
+@pytest.mark.parametrize("kind", designs())
+@pytest.mark.parametrize("split", [(), ("H104",), ("H100", "H104")])
+def test_steps_come_in_an_order_in_which_they_can_be_sewn(kind, split):
+    names = list(said(kind, split))
+    assert names[-1] == "finish"
+    for first, second in BEFORE:
+        if first in names and second in names:
+            assert names.index(first) < names.index(second)
+
+
+@pytest.mark.parametrize("kind", designs())
+def test_a_split_leg_is_joined_first(kind):
+    assert "side" not in said(kind)
+    some, every = said(kind, ("H104",)), said(kind, ("H100", "H104"))
+    assert "Only for size H104," in some["side"]
+    assert "Only for" not in every["side"]
+    assert ("trim band" in every["side"]) is ("band" in kind)
+    assert "side notches" in some["facing"]
+    assert "side seam on side seam" in every["facing"]
+
+
+def test_steps_follow_the_trim():
+    plain, band, raw, bought = (said(kind) for kind in ("plain", "band", "raw band", "bought"))
+    assert "band" not in plain
+    assert "trim" not in plain
+    assert "Turn the lower edge 8 mm (5/16 in)" in band["band"]
+    assert "stays as it is cut" in raw["band"]
+    assert "Cut one length of trim for each leg" in bought["trim"]
+    assert "6 mm (1/4 in) short of the fold" in band["casings"]
+    assert "shows 20 mm (13/16 in) below it" in band["casings"]
+    assert "its marked line on the lower stitch line" in bought["casings"]
+    for steps_said in (band, raw, bought):
+        assert "front of the trim" in steps_said["elastic"]
+        assert "fold the trim up" in steps_said["down"]
+        assert "ends of the trim" in steps_said["inseam"]
+
+
+def test_steps_follow_the_casings():
+    bare, low, uneven = (said(kind) for kind in ("bare", "leg only", "uneven"))
+    assert not {"crease", "casings", "press", "elastic", "down"} & set(bare)
+    assert "casing" not in f"{bare['crotch']} {bare['inseam']}"
+    assert "casing on casing" not in low["crotch"]
+    assert "casings below the crotch" in low["inseam"]
+    assert "frill 16 mm (5/8 in), thigh 12 mm (1/2 in)" in uneven["casings"]
+    assert "frill 2 mm (1/16 in), thigh 1 mm (1/16 in)" in uneven["down"]
+
+
+@pytest.mark.parametrize("kind", designs())
+def test_no_blank_is_left_to_fill_in_a_step(kind):
+    for text in (*said(kind).values(), *said(kind, ("H104",)).values()):
+        assert "{" not in text
+
+
+def test_the_plan_has_a_diagram_for_every_step():
+    assert [name for name, _, _ in PLAN] == list(DIAGRAMS)

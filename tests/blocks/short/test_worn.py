@@ -1,0 +1,78 @@
+from __future__ import annotations
+
+import pytest
+
+from blocks.short.worn import LegDrape, garment_picture, inseam_line, outer_width
+from drafting.picture import Picture
+from drafting.point import Point
+from guides import made
+from sampled import heron
+
+
+def widths(picture: Picture, y: float) -> float:
+    """How wide the drawing is at a height."""
+    reach = [point.x for stroke in picture.traces if not stroke.filled for point in stroke.path.heights(y)]
+    return max(reach) - min(reach)
+
+
+@pytest.mark.parametrize("rise", ["high", "mid"])
+@pytest.mark.parametrize("back", [False, True])
+def test_the_garment_is_as_wide_as_its_elastics_laid_flat(rise, back):
+    """An elastic of length L laid flat is L / 2 wide: geometry, no source needed."""
+    short = heron(rise)
+    picture = garment_picture(short, scale=1.0, back=back)
+    waist, *casings = short.elastics
+    middle = short.leg.waist_level - short.design.waist.channel / 2
+    assert widths(picture, middle) == pytest.approx(waist.finished / 2, abs=0.5)
+    for casing in casings:
+        if casing.height > 0:
+            assert widths(picture, casing.height - 3) == pytest.approx(casing.finished, abs=0.5)
+
+
+def test_the_garment_is_as_tall_as_its_draft():
+    short = heron()
+    for back, top in ((False, short.leg.back_crotch.start.y), (True, short.leg.back_crotch.start.y)):
+        _, bottom, _, high = garment_picture(short, scale=1.0, back=back).bounds
+        assert bottom == pytest.approx(short.leg.hem_level)
+        assert high == pytest.approx(top, abs=0.5)
+
+
+def test_the_garment_is_symmetric():
+    left, _, right, _ = garment_picture(heron(), scale=0.2).bounds
+    assert left == pytest.approx(-right)
+    assert outer_width(heron()) * 0.2 == pytest.approx(right - left)
+
+
+def test_a_fuller_design_has_more_gathers_and_a_drape_only_draws():
+    few_folds = garment_picture(heron(), scale=1.0, drape=LegDrape(pleat=60))
+    assert len(few_folds.traces) < len(garment_picture(heron(), scale=1.0).traces)
+
+
+def test_a_trim_shows_below_the_hem():
+    with_band = made("band").garments[0]
+    _, bottom, _, _ = garment_picture(with_band, scale=1.0).bounds
+    assert bottom == pytest.approx(with_band.leg.hem_level - with_band.design.trim.shows)
+
+
+def test_before_the_waist_elastic_the_waist_hangs_free_under_its_facing():
+    free, drawn_in = (garment_picture(heron(), scale=1.0, waisted=waisted).bounds for waisted in (False, True))
+    assert free[3] > drawn_in[3]
+    assert (
+        widths(garment_picture(heron(), scale=1.0, waisted=False), heron().leg.waist_level)
+        > heron().elastics.waist.finished / 2
+    )
+
+
+@pytest.mark.parametrize("kind", ["bare", "leg only"])
+def test_garments_with_few_casings_can_be_drawn(kind):
+    short = made(kind).garments[0]
+    for back in (False, True):
+        left, bottom, right, _ = garment_picture(short, scale=1.0, back=back).bounds
+        assert right - left < 2 * short.leg.hem.length
+        assert bottom == pytest.approx(short.leg.hem_level)
+
+
+def test_the_inseam_runs_from_hem_to_hem_through_the_crotch():
+    seam = inseam_line(heron(), scale=1.0)
+    assert seam.start.y == seam.end.y == heron().leg.hem_level
+    assert seam.distance_of(Point(0, 0)) == pytest.approx(seam.length / 2)
