@@ -7,9 +7,8 @@ went in and what came out. An order whose record and files still match its row i
 from __future__ import annotations
 
 import json
-import sys
 from collections.abc import Iterator, Mapping, Sequence
-from contextlib import AbstractContextManager, closing, nullcontext, suppress
+from contextlib import closing, suppress
 from dataclasses import asdict, dataclass
 from enum import StrEnum
 from functools import lru_cache
@@ -37,6 +36,7 @@ from output.system.cluster import on_cluster
 from output.system.files import HeldFolder, settle_within, write_all, writing
 from output.system.names import on_line, stems
 from output.system.pool import in_processes, workers_named
+from output.system.progress import bar
 from output.system.reading import LARGEST_JSON, read_bytes, read_json, read_orders
 from output.system.version import version
 from output.tables.csv_text import csv_of
@@ -180,11 +180,10 @@ def batch(request: BatchRequest) -> BatchReport:
         fates = _known(place.goal, jobs)
         waiting = {row: job for row, job in jobs.items() if row not in fates}
         try:
-            with _progress(len(orders), done=len(fates)) as progress:
+            with bar("orders", unit="order", total=len(orders), done=len(fates)) as moved:
                 for row, fate in _drafted(place.goal, waiting, asked.scheduler, workers):
                     fates[row] = fate
-                    if progress is not None:
-                        progress.update()
+                    moved(1, 0)
         except BaseException:
             if len(fates) + len(waiting) > len(orders):  # some were reached: the last list is no longer true
                 with suppress(DraftError):  # why the run ends is told, not this
@@ -461,12 +460,3 @@ def _one_line(text: str) -> str:
 
 def _orders(number: int) -> str:
     return f"{number} order{'' if number == 1 else 's'}"
-
-
-def _progress(total: int, *, done: int) -> AbstractContextManager[Any]:
-    """A bar on a terminal when the run takes longer than a second."""
-    if not sys.stderr.isatty():
-        return nullcontext()
-    from tqdm import tqdm  # noqa: PLC0415 - slow to import, and often not needed
-
-    return tqdm(total=total, initial=done, desc="orders", unit="order", delay=1, leave=False)

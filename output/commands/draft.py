@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-import sys
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -21,10 +20,10 @@ from output.formats.pattern_json import pattern_json
 from output.inspection.manifest import write_unlisted
 from output.inspection.pdf_objects import LARGEST, PdfError, PdfFile
 from output.inspection.record import CREATOR, info_of
-from output.paper.sizes import Paper
 from output.patterns.file_names import size_stem
 from output.patterns.pattern_pdf import pattern_pdf
 from output.system.names import stems, together
+from output.system.progress import watched
 from output.system.reading import read_bytes
 from output.tables.summary import MadeFile, summary_json, summary_text
 from output.words.letters import check_names
@@ -98,7 +97,7 @@ def draft(request: DraftRequest) -> DraftReport:
     short = draft_to_fit(design, body, rise=asked.rise, size=size, cloth=cloth, fit=asked.fit)
 
     files, made = [], []
-    for paper in _progress(papers):
+    for paper in watched(papers, "pages", unit="file"):
         name, pdf = f"{size_stem(short)}-{paper.name}.pdf", pattern_pdf(short, paper)
         files.append((name, pdf.data))
         made.append(MadeFile(name, pdf.pages, pdf.spent))
@@ -162,12 +161,3 @@ def _measured(asked: DraftRequest, design: Design) -> tuple[str, Body]:
             "measurements: missing; give a file of measurements, or --waist, --hip, --body-rise and --waist-to-hip"
         )
     return size if asked.size is None else check_label(asked.size), body
-
-
-def _progress(papers: Sequence[Paper]) -> Iterable[Paper]:
-    """The papers, with a bar on a terminal when they take longer than a second."""
-    if not sys.stderr.isatty():
-        return papers
-    from tqdm import tqdm  # noqa: PLC0415 - slow to import, and often not needed
-
-    return tqdm(papers, desc="pages", unit="file", delay=1, leave=False)

@@ -32,7 +32,7 @@ from output.commands.options import (
 )
 from output.inspection.manifest import check_unlisted
 from output.lays.requirement import CLOTHS, lay_files
-from output.lays.wanted import WantedLay, laid, laying, wanted_lays
+from output.lays.wanted import WantedLay, lay_all, wanted_lays
 from output.system.files import writing
 from output.system.names import on_line
 from output.tables.amounts import bought_words
@@ -166,7 +166,7 @@ def lay(request: LayRequest) -> LayReport:
     rises, folder = rises_of(asked.rises, design), str(asked.out)
     with writing(folder) as place:
         ranges = [draft_range(design, table, rises=rises, cloth=cloth, fit=asked.fit) for cloth in cloths]
-        done = [laid(one, lays, design, rules, buying, search) for one in laying(wanted_lays(ranges))]
+        done = lay_all(wanted_lays(ranges), lays, design, rules, buying, search)
         files = lay_files(done, design, rules, buying, papers)
         check_unlisted(place.goal, files, named=folder)
         place.put(files)

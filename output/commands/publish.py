@@ -43,13 +43,14 @@ from output.guide.cloths import told_cloths
 from output.inspection.manifest import NOTHING_ELSE, TABLES, Kind, Part, Renewal, about_of, earlier, manifest, renew
 from output.lays.plan import lay_drawing
 from output.lays.requirement import lay_files
-from output.lays.wanted import WantedLay, laid, laying, wanted_lays
+from output.lays.wanted import WantedLay, lay_all, wanted_lays
 from output.paper.sizes import A4, LETTER, PROJECTIONS, Paper, paper_named, roll_named
 from output.patterns.file_names import group_stem
 from output.patterns.range_files import Printing, printed, printings_of, tabulated
 from output.system.files import writing
 from output.system.names import design_stem, on_line
-from output.system.pool import bar, shared, workers_named
+from output.system.pool import shared, workers_named
+from output.system.progress import bar
 from output.words import text as words
 from output.words.letters import check_names
 
@@ -157,7 +158,7 @@ def publish(request: PublishRequest) -> PublishReport:
         work = partial(shared, workers=workers, progress=progress)
         patterns, warnings = _patterns(made, media, work)
         others = [draft_range(design, table, rises=rises, cloth=cloth) for cloth in cloths[1:]]
-        done = [laid(one, lays, design, rules, buying, search) for one in laying(wanted_lays([made, *others]))]
+        done = lay_all(wanted_lays([made, *others]), lays, design, rules, buying, search)
         plans = [
             Part(name, TABLES.get(name, "lay plans: how the pieces lie on the cloth"), data)
             for name, data in lay_files(done, design, rules, buying, papers).items()

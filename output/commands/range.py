@@ -35,7 +35,8 @@ from output.inspection.manifest import (
 from output.patterns.range_files import printed, printings_of, tabulated
 from output.system.files import writing
 from output.system.names import on_line
-from output.system.pool import bar, shared, workers_named
+from output.system.pool import shared, workers_named
+from output.system.progress import bar
 from output.tables.summary import WIDTH, MadeFile, told_pages, told_spent
 from output.words import text as words
 from output.words.letters import check_names

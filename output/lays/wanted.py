@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-import sys
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from blocks.cloth import Cloth
@@ -17,6 +16,7 @@ from blocks.size_range import SizeRange, cloth_words
 from drafting.errors import DesignError, GeometryError
 from output.lays.file import LayFile
 from output.lays.plan import LayPage
+from output.system.progress import watched
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,8 +45,14 @@ def wanted_lays(ranges: Sequence[SizeRange]) -> list[WantedLay]:
     return wanted
 
 
-def laid(one: WantedLay, lays: LayFile, design: Design, rules: LayRules, buying: Buying, search: Search) -> WantedLay:
-    """One lay, from the lay file or searched for and stored there; or the problem that it has."""
+def lay_all(
+    wanted: Sequence[WantedLay], lays: LayFile, design: Design, rules: LayRules, buying: Buying, search: Search
+) -> list[WantedLay]:
+    """What is wanted, each with its lay, from the lay file or searched for and stored there; or with its problem."""
+    return [_laid(one, lays, design, rules, buying, search) for one in watched(wanted, "lays", unit="lay")]
+
+
+def _laid(one: WantedLay, lays: LayFile, design: Design, rules: LayRules, buying: Buying, search: Search) -> WantedLay:
     if one.short is None:
         return one
     about = f"{design.name} {size_and_rise(one.size, one.rise)}, {cloth_words(one.cloth)}"
@@ -56,12 +62,3 @@ def laid(one: WantedLay, lays: LayFile, design: Design, rules: LayRules, buying:
         return replace(one, problem=str(error))
     takes, sewn = haberdashery(one.short), thread(one.short.pieces)
     return replace(one, page=LayPage(plan, design.name, one.size, one.rise, takes, sewn, buying))
-
-
-def laying(wanted: Sequence[WantedLay]) -> Iterable[WantedLay]:
-    """What is to be laid, with a bar on a terminal when it takes longer than a second."""
-    if not sys.stderr.isatty():
-        return wanted
-    from tqdm import tqdm  # noqa: PLC0415 - slow to import, and often not needed
-
-    return tqdm(wanted, desc="lays", unit="lay", delay=1, leave=False)

@@ -11,8 +11,8 @@ import os
 import pickle
 import sys
 from collections import deque
-from collections.abc import Callable, Generator, Iterator, Sequence
-from contextlib import closing, contextmanager, suppress
+from collections.abc import Callable, Generator, Sequence
+from contextlib import closing, suppress
 from dataclasses import dataclass, field
 from functools import partial
 from multiprocessing import get_context, parent_process
@@ -24,6 +24,7 @@ from typing import Any, Final, TypeVar
 from blocks.quantity import read_count, shown
 from drafting.errors import DraftError, OutputError
 from output.system.interrupts import Uninterrupted, check, ignore
+from output.system.progress import unseen
 
 Item = TypeVar("Item")
 Result = TypeVar("Result")
@@ -96,7 +97,7 @@ def shared(
     Raises:
         OutputError: a process died over a task, killed or out of memory, and so did the one that tried again.
     """
-    tell = progress or _say_nothing
+    tell = progress or unseen
     tell(0, len(tasks))
     crew = _Crew(QUICKEST, partial(_numbered, tasks), range(len(tasks)), ahead=1)
     results: dict[int, Result] = {}
@@ -295,28 +296,6 @@ def _packed(answer: _Answer) -> bytes:
         fault = answer.fault or error
         return pickle.dumps(_Answer(fault=RuntimeError(f"{type(fault).__name__}: {fault}")))
     return packed
-
-
-@contextmanager
-def bar(what: str) -> Iterator[Callable[[int, int], object]]:
-    """Progress for work that is shared: a bar on a terminal when the run takes longer than a second."""
-    if not sys.stderr.isatty():
-        yield _say_nothing
-        return
-    from tqdm import tqdm  # noqa: PLC0415 - slow to import, and often not needed
-
-    tqdm.monitor_interval = 0  # its watching thread would be copied half with this process
-    with tqdm(total=0, desc=what, unit="", delay=1, leave=False) as shown:
-
-        def moved(done: int, more: int) -> None:
-            shown.total = (shown.total or 0) + more
-            shown.update(done)
-
-        yield moved
-
-
-def _say_nothing(done: int, more: int) -> None:
-    """Progress that nobody watches."""
 
 
 def _start_worker(*thresholds: int) -> None:
