@@ -23,12 +23,13 @@ from blocks.garment import Garment
 from blocks.known import block_of
 from blocks.label import LABEL_LENGTH, label_from, tidy
 from blocks.measurements import RANGES, body_from
-from blocks.parameters import check_parameters, of_kind
+from blocks.parameters import of_kind
 from blocks.quantity import read_cell, shown, suggestion
 from blocks.size_range import draft_to_fit, too_wide
 from drafting.errors import DesignError, DraftError, OutputError
 from drafting.units import MILLIMETRES
 from output.commands.options import design_of
+from output.commands.request import Request
 from output.formats.pattern_json import pattern_json
 from output.paper.sizes import paper_named
 from output.patterns.pattern_pdf import pattern_pdf
@@ -98,15 +99,11 @@ Fate = Success | OrderFailure
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class BatchRequest:
+class BatchRequest(Request):
     """The `orders` of an order book, to be drafted and written into the folder `out`, each into one of its own.
 
-    They are drafted on so many `workers`, processes of this machine, one for each processor if none are asked for: a
-    script that does so must be guarded, as any that uses multiprocessing. Or they are drafted on the Dask cluster
-    at the address of its `scheduler`.
-
-    Raises:
-        DraftError: a field is not of its kind.
+    They are drafted on so many `workers`, processes of this machine, one for each processor if none are asked for, or
+    on the Dask cluster at the address of its `scheduler`.
     """
 
     design: str | Path | Design
@@ -114,9 +111,6 @@ class BatchRequest:
     out: str | Path
     workers: int | str | None = None
     scheduler: str | None = None
-
-    def __post_init__(self) -> None:
-        check_parameters(self, "", error=DraftError)
 
 
 @dataclass(frozen=True, slots=True)

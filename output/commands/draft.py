@@ -11,11 +11,12 @@ from blocks.design import Design
 from blocks.garment import Garment
 from blocks.known import block_of
 from blocks.measurements import RANGES, Body, body_from, check_label
-from blocks.parameters import check_parameters, of_kind
+from blocks.parameters import of_kind
 from blocks.quantity import Number, read_number
 from blocks.size_range import Fit, draft_to_fit
 from drafting.errors import DraftError, MeasurementError, OutputError
 from output.commands.options import SELVEDGE, body_of, cloth_of, design_of, media_of
+from output.commands.request import Request
 from output.formats.pattern_json import pattern_json
 from output.inspection.manifest import write_unlisted
 from output.inspection.pdf_objects import LARGEST, PdfError, PdfFile
@@ -30,17 +31,14 @@ from output.words.letters import check_names
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class DraftRequest:
+class DraftRequest(Request):
     """One size of a design, to be drafted and written into the folder `out`.
 
     The body is in the `measurements`, or it is `measured`: each measurement by its name (see
     `blocks.measurements.RANGES`) in the `unit`, cm if none is named. Without a `rise` it is the design's first. Its
     pattern goes on `pages` by their names, on `rolls` so many mm wide and on `projections`, light or dark; on A4 if
-    none of them is asked for. With a `cloth`, so many cm wide from selvedge to selvedge, a leg too wide for it is
-    split, unless the `fit` is whole or split; `selvedge` is in cm, too. A number may be text that holds one.
-
-    Raises:
-        DraftError: a field is not of its kind.
+    none of them is asked for. With a `cloth`, so many cm wide from selvedge to selvedge, a part too wide for it is
+    split, unless the `fit` is whole or split; `selvedge` is in cm, too.
     """
 
     design: str | Path | Design
@@ -60,25 +58,22 @@ class DraftRequest:
     svg: bool = False
     dxf: bool = False
 
-    def __post_init__(self) -> None:
-        check_parameters(self, "", error=DraftError)
-
 
 @dataclass(frozen=True, slots=True)
 class DraftReport:
     """What was drafted, and the files that were written into the folder."""
 
-    short: Garment
+    garment: Garment
     folder: str
     files: tuple[MadeFile, ...]
 
     def text(self) -> str:
         """The summary, for a reader."""
-        return summary_text(self.short, self.files, self.folder)
+        return summary_text(self.garment, self.files, self.folder)
 
     def json(self) -> str:
         """The summary as one JSON object, lengths in mm."""
-        return summary_json(self.short, self.files, self.folder)
+        return summary_json(self.garment, self.files, self.folder)
 
 
 def draft(request: DraftRequest) -> DraftReport:

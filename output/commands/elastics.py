@@ -14,12 +14,13 @@ from blocks.design import Design
 from blocks.garment import Garment
 from blocks.known import block_of
 from blocks.measurements import Body
-from blocks.parameters import check_parameters, of_kind
+from blocks.parameters import of_kind
 from blocks.quantity import Number, finite, in_millimetres, not_a_number, read_number
 from blocks.size_table import Size, SizeTable
 from drafting.errors import DraftError
 from drafting.units import show_cm
 from output.commands.options import body_of, design_and_sizes
+from output.commands.request import Request
 from output.tables.range import elastics_csv, elastics_text
 
 HIGHEST: Final = 600.0
@@ -27,16 +28,13 @@ HIGHEST: Final = 600.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class ElasticsRequest:
+class ElasticsRequest(Request):
     """The elastics of a wearer, for the pattern of one size of a table. Nothing is written.
 
     They are for the waist of `waist_size` on the hips of `hip_size`; casings at the height `above` of the design, in
     cm, and higher, are cut for the waist, from the high hip if it is left out. Or they are for the wearer's own
     `measurements`, to go into `hip_size` or the size with the nearest hip girth. Without a `rise` it is the design's
-    first. A number may be text that holds one.
-
-    Raises:
-        DraftError: a field is not of its kind.
+    first.
     """
 
     design: str | Path | Design
@@ -46,9 +44,6 @@ class ElasticsRequest:
     measurements: str | Path | Body | None = None
     above: Number | None = None
     rise: str = ""
-
-    def __post_init__(self) -> None:
-        check_parameters(self, "", error=DraftError)
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,16 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from pathlib import Path
 
 from blocks.cloth import Lay
-from blocks.design import Design
-from blocks.parameters import check_parameters, of_kind
+from blocks.parameters import of_kind
 from blocks.quantity import Number
 from blocks.size_range import SizeRange, draft_range
-from blocks.size_table import SizeTable
 from drafting.errors import DraftError
 from output.commands.options import CLOTH_WIDTH, SELVEDGE, cloth_of, design_and_sizes, papers_of, rises_of
+from output.commands.request import RequestOfSizes
 from output.guide.book import guide_pdf
 from output.guide.cloths import told_cloths
 from output.inspection.manifest import write_unlisted
@@ -21,25 +19,14 @@ from output.words.letters import check_names
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class GuideRequest:
-    """The guide to every size of a table in the `rises` (all if none is named), to be written into the folder `out`.
+class GuideRequest(RequestOfSizes):
+    """The guide to every size of a table.
 
-    It goes on `pages`, A4 or Letter. Legs wider than the `cloth`, so many cm from selvedge to selvedge, are split; the
-    number may be text that holds one.
-
-    Raises:
-        DraftError: a field is not of its kind.
+    It goes on `pages`, A4 or Letter. Parts wider than the `cloth`, so many cm from selvedge to selvedge, are split.
     """
 
-    design: str | Path | Design
-    sizes: str | Path | SizeTable
-    out: str | Path
     pages: tuple[str, ...] = ()
-    rises: tuple[str, ...] = ()
     cloth: Number = CLOTH_WIDTH
-
-    def __post_init__(self) -> None:
-        check_parameters(self, "", error=DraftError)
 
 
 @dataclass(frozen=True, slots=True)

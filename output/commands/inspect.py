@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
-from blocks.parameters import check_parameters, of_kind
+from blocks.parameters import of_kind
 from drafting.errors import DraftError
+from output.commands.request import Request
 from output.inspection.folder import FolderInspection, inspect_folder
 from output.inspection.pdf import Inspection, inspect_pdf
 from output.inspection.pdf_objects import LARGEST
@@ -14,17 +15,10 @@ from output.system.reading import is_folder, read_bytes
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class InspectRequest:
-    """A PDF, or the folder of a release, to be read back.
-
-    Raises:
-        DraftError: it is not the name of one.
-    """
+class InspectRequest(Request):
+    """A PDF, or the folder of a release, to be read back."""
 
     file: str | Path
-
-    def __post_init__(self) -> None:
-        check_parameters(self, "", error=DraftError)
 
 
 def inspect(request: InspectRequest) -> Inspection | FolderInspection:

@@ -7,15 +7,13 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from blocks.cloth import Lay
-from blocks.design import Design
 from blocks.garment import size_and_rise
 from blocks.known import block_of
 from blocks.lay import LayRules
-from blocks.parameters import check_parameters, of_kind
+from blocks.parameters import of_kind
 from blocks.quantity import Number
 from blocks.requirement import Buying, required
 from blocks.size_range import Fit, cloth_words, draft_range
-from blocks.size_table import SizeTable
 from drafting.errors import DraftError
 from output.commands.options import (
     SECONDS,
@@ -30,6 +28,7 @@ from output.commands.options import (
     rises_of,
     search_of,
 )
+from output.commands.request import RequestOfSizes
 from output.inspection.manifest import check_unlisted
 from output.lays.requirement import CLOTHS, lay_files
 from output.lays.wanted import WantedLay, lay_all, wanted_lays
@@ -40,36 +39,25 @@ from output.words.letters import check_names
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class LayRequest:
-    """Every size of a table, or `only` some, to be laid on each of the `cloths`, in the `rises` (all if none is named).
+class LayRequest(RequestOfSizes):
+    """Every size of a table, or `only` some, to be laid on each of the `cloths`.
 
-    Plans go on `pages`, A4 or Letter, into the folder `out`. Cloths are as wide as is said, in cm from selvedge to
-    selvedge; `selvedge` is in cm, too, and `shrinkage` in per cent of the cloth's length. A leg wider than a cloth is
-    split, unless the `fit` is whole or split. If it is `one_way`, no piece is turned upside down. Each lay is searched
-    for so many `seconds`, and kept in the file `lays`, beside the design's if none is named. A number may be text that
-    holds one.
-
-    Raises:
-        DraftError: a field is not of its kind.
+    Plans go on `pages`, A4 or Letter. Cloths are as wide as is said, in cm from selvedge to selvedge; `selvedge` is in
+    cm, too, and `shrinkage` in per cent of the cloth's length. A part wider than a cloth is split, unless the `fit` is
+    whole or split. If it is `one_way`, no piece is turned upside down. Each lay is searched for so many `seconds`, and
+    kept in the file `lays`, beside the design's if none is named.
     """
 
-    design: str | Path | Design
-    sizes: str | Path | SizeTable
-    out: str | Path
     cloths: tuple[Number, ...]
     selvedge: Number = SELVEDGE
     lay: Lay = Lay.OPEN
     fit: Fit = Fit.AUTO
     only: str | tuple[str, ...] = ()
-    rises: tuple[str, ...] = ()
     one_way: bool = False
     shrinkage: Number = SHRINKAGE
     seconds: int | str = SECONDS
     lays: str | Path | None = None
     pages: tuple[str, ...] = ()
-
-    def __post_init__(self) -> None:
-        check_parameters(self, "", error=DraftError)
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,13 +14,11 @@ from pathlib import Path
 from typing import Any, Final
 
 from blocks.cloth import Cloth, Lay
-from blocks.design import Design
 from blocks.lay import LayRules
-from blocks.parameters import check_parameters, of_kind
+from blocks.parameters import of_kind
 from blocks.quantity import Number
 from blocks.requirement import Buying, required
 from blocks.size_range import Group, SizeRange, draft_range
-from blocks.size_table import SizeTable
 from blocks.words import sizes_span
 from drafting.errors import DraftError, TableError
 from output.commands.options import (
@@ -36,6 +34,7 @@ from output.commands.options import (
     rises_of,
     search_of,
 )
+from output.commands.request import RequestOfSizes
 from output.formats.dxf import pattern_dxf
 from output.formats.svg import nest_svg
 from output.guide.book import ClothNeed, guide_pdf, lay_room
@@ -62,25 +61,17 @@ MEDIA: Final = (A4, LETTER, paper_named("A0"), roll_named("914"), PROJECTIONS["l
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class PublishRequest:
-    """A release of every size of a table in the `rises` (all if none is named), to be written into the folder `out`.
+class PublishRequest(RequestOfSizes):
+    """A release of every size of a table.
 
     Patterns go on `pages` by their names, on `rolls` so many mm wide and on `projections`, light or dark, or if none of
     them is asked for on all of `MEDIA`; the guide and the lay plans on those of the pages that a home printer takes.
-    Legs are split for the first of the `cloths`, so many cm from selvedge to selvedge, and laid on all of them.
+    Parts are split for the first of the `cloths`, so many cm from selvedge to selvedge, and laid on all of them.
     `selvedge` is in cm, too, and `shrinkage` in per cent of the cloth's length. If it is `one_way`, no piece is turned
     upside down. Each lay is searched for so many `seconds`, and kept in the file `lays`, beside the design's if none is
-    named. `workers` are processes, one for each processor if none are asked for: a script that starts any must be
-    guarded, as any that uses multiprocessing. A number may be text that holds one.
-
-    Raises:
-        DraftError: a field is not of its kind.
+    named. `workers` are processes, one for each processor if none are asked for.
     """
 
-    design: str | Path | Design
-    sizes: str | Path | SizeTable
-    out: str | Path
-    rises: tuple[str, ...] = ()
     pages: tuple[str, ...] = ()
     rolls: tuple[Number, ...] = ()
     projections: tuple[str, ...] = ()
@@ -92,9 +83,6 @@ class PublishRequest:
     seconds: int | str = SECONDS
     lays: str | Path | None = None
     workers: int | str | None = None
-
-    def __post_init__(self) -> None:
-        check_parameters(self, "", error=DraftError)
 
 
 @dataclass(frozen=True, slots=True)

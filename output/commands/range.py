@@ -6,21 +6,19 @@ import json
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import partial
-from pathlib import Path
 from textwrap import wrap
 from typing import Any, Final
 
 from blocks.cloth import Lay
-from blocks.design import Design
 from blocks.garment import size_and_rise
 from blocks.grade import grade
-from blocks.parameters import check_parameters, of_kind
+from blocks.parameters import of_kind
 from blocks.quantity import Number
 from blocks.size_range import Fit, SizeRange, draft_range
-from blocks.size_table import SizeTable
 from blocks.words import sizes_span
 from drafting.errors import DraftError
 from output.commands.options import CLOTH_WIDTH, SELVEDGE, cloth_of, design_and_sizes, media_of, only, rises_of
+from output.commands.request import RequestOfSizes
 from output.inspection.manifest import (
     MANIFEST,
     NOTHING_ELSE,
@@ -46,24 +44,16 @@ SCREEN: Final = 24
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class RangeRequest:
-    """Every size of a table, to be drafted in the `rises` (all if none is named) and written into the folder `out`.
+class RangeRequest(RequestOfSizes):
+    """Every size of a table, to be drafted and written, nested, with its tables.
 
     Patterns go on `pages` by their names, on `rolls` so many mm wide and on `projections`, light or dark; on A4 if none
-    of them is asked for. `only` prints just those sizes, `each` every size by itself, too. A leg wider than the
+    of them is asked for. `only` prints just those sizes, `each` every size by itself, too. A part wider than the
     `cloth`, so many cm from selvedge to selvedge, is split, unless the `fit` is whole or split; `selvedge` is in cm,
     too. `strict` writes nothing if any size cannot be drafted. `workers` are processes, one for each processor if none
-    are asked for: a script that starts any must be guarded, as any that uses multiprocessing. A number may be text
-    that holds one.
-
-    Raises:
-        DraftError: a field is not of its kind.
+    are asked for.
     """
 
-    design: str | Path | Design
-    sizes: str | Path | SizeTable
-    out: str | Path
-    rises: tuple[str, ...] = ()
     pages: tuple[str, ...] = ()
     rolls: tuple[Number, ...] = ()
     projections: tuple[str, ...] = ()
@@ -75,9 +65,6 @@ class RangeRequest:
     fit: Fit = Fit.AUTO
     strict: bool = False
     workers: int | str | None = None
-
-    def __post_init__(self) -> None:
-        check_parameters(self, "", error=DraftError)
 
 
 @dataclass(frozen=True, slots=True)

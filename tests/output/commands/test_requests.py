@@ -139,7 +139,7 @@ def test_a_draft_by_values_is_the_draft_of_the_command_line(tmp_path, capsys):
     assert contents(tmp_path / "by-value") == contents(by_hand)
     assert made.text().replace("by-value", "by-hand") == said.rstrip("\n")
     assert {file.name for file in made.files} == set(contents(by_hand))
-    assert json.loads(made.json())["size"] == made.short.size == "H102"
+    assert json.loads(made.json())["size"] == made.garment.size == "H102"
     assert capsys.readouterr() == ("", "")
 
 
