@@ -23,10 +23,10 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
     from typing import Any, NoReturn, Protocol, TypeVar
 
-    from _typeshed import DataclassInstance
+    from output.commands.request import Request
 
     Option = tuple[tuple[str, ...], dict[str, Any]]
-    Request = TypeVar("Request", bound=DataclassInstance)
+    Asked = TypeVar("Asked", bound=Request)
 
     class Report(Protocol):
         def text(self) -> str: ...
@@ -357,7 +357,7 @@ def _add(command: Options, *options: Option) -> None:
         command.add_argument(*names, **about)
 
 
-def _request(kind: type[Request], arguments: Namespace) -> Request:
+def _request(kind: type[Asked], arguments: Namespace) -> Asked:
     """What a command line asks for; what it does not say is as it is by itself."""
     from dataclasses import fields  # noqa: PLC0415 - each command loads what it needs, and help needs none of it
 
