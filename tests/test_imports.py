@@ -38,7 +38,7 @@ def imported(files: Iterator[Path]) -> set[str]:
             elif isinstance(node, ast.ImportFrom) and node.module:
                 names.add(node.module.partition(".")[0])
             elif isinstance(node, ast.Call) and ast.unparse(node.func) == "import_module":
-                names.add(ast.literal_eval(node.args[0]).partition(".")[0])
+                names |= {str(name.value).partition(".")[0] for name in node.args if isinstance(name, ast.Constant)}
     ours = {path.stem for path in (ROOT / "tests").rglob("*.py")} | {*PACKAGES, "benchmarks", "campaigns"}
     owners = packages_distributions()
     foreign = names - set(sys.stdlib_module_names) - {"__future__"} - ours
