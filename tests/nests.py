@@ -12,9 +12,9 @@ from output.paper.sizes import A4
 from output.patterns.nested import nested_pdf
 from output.patterns.pattern_pdf import stacks_of
 from output.patterns.tiled import TiledPdf
+from output.patterns.words import layer_group
 from output.system.reading import read_toml
 from output.tables.summary import range_tables
-from output.words.text import layer_group
 from sampled import DESIGN
 
 HERON = design_from(read_toml(DESIGN))

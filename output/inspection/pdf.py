@@ -52,7 +52,6 @@ from output.inspection.record import (
     whole_digest,
 )
 from output.paper.sizes import PAPERS
-from output.paper.wide_text import WIDE_SUBJECT
 from output.words import text as words
 
 WIDTH: Final = 100
@@ -296,7 +295,7 @@ def _scale_problems(pages: Sequence[Page], squares: Sequence[Square], scaling: s
     measured_pages = {square.page for square in squares}
     if not squares:
         yield "no calibration square says its size"
-    elif subject == WIDE_SUBJECT and (bare := [n for n in range(1, len(pages) + 1) if n not in measured_pages]):
+    elif subject == words.WIDE_SUBJECT and (bare := [n for n in range(1, len(pages) + 1) if n not in measured_pages]):
         yield f"sheets without a calibration square that says its size: {_ranges(bare)}"
     if scaling != "None":
         yield f"the reader is not told to print at 100 % (print scaling: {scaling})"

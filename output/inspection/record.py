@@ -23,7 +23,6 @@ from drafting.role import Role
 from drafting.units import INCH
 from output.drawing.sheet import Stroke, Text
 from output.inspection.pdf_objects import PdfError, PdfFile, Stream, spelled
-from output.paper.wide_text import PROJECTION_SUBJECT
 from output.words import text as words
 
 CREATOR: Final = "shirrline"
@@ -54,7 +53,7 @@ def kind_of(keywords: str, subject: str) -> str:
     """What a file is for, by what it says of itself to every reader."""
     if words.REAL_SIZE not in keywords:
         return TO_READ
-    return TO_PROJECT if subject == PROJECTION_SUBJECT else TO_PRINT
+    return TO_PROJECT if subject == words.PROJECTION_SUBJECT else TO_PRINT
 
 
 @dataclass(frozen=True, slots=True)

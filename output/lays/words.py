@@ -1,4 +1,4 @@
-"""The words of lay plans and cloth requirements, beside those in `output.words.text`."""
+"""The words of lay plans and cloth requirements, beside those that files share in `output.words.text`."""
 
 from __future__ import annotations
 

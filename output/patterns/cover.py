@@ -37,7 +37,8 @@ from output.drawing.pens import PENS, stroked
 from output.drawing.sheet import Pen, Stroke, Text
 from output.paper.layout import Layout
 from output.paper.sizes import Paper
-from output.words import text as words
+from output.patterns import words
+from output.words import text as common
 from output.words.letters import text_width
 
 MARGIN: Final = 14.0
@@ -101,7 +102,7 @@ def cover_pages(
     Raises:
         OutputError: one row of a table is taller than a page, or the fonts lack a character.
     """
-    size_line = words.size_line(size, rise)
+    size_line = common.size_line(size, rise)
     width = paper.width - 2 * MARGIN
     heading = _title(title, size_line, workroom, width)
     check = section(words.CHECK_HEADING, _check(width))
@@ -111,7 +112,7 @@ def cover_pages(
     lines = section(words.LINES_HEADING, line_key(layout, width, nested=nested))
     one_of_each = [stacked[0] for stacked in layout.stacks]
     listed = (Table(words.CUTTING_HEADING, words.cutting_rows(one_of_each)), *tables)
-    cautions = section(words.CAUTION_HEADING, listing(words.CAUTIONS, width, bullet="•"))
+    cautions = section(words.CAUTION_HEADING, listing(common.CAUTIONS, width, bullet="•"))
     first_pages = 2
     while True:  # the map names pages of the file, so it depends on how many come before them: most often two
         flow = Flow(width, height)
@@ -256,7 +257,7 @@ def size_key(cut_lines: Mapping[str, Pen], width: float, height: float, steps: S
         some, entries = entries[: rows * count], entries[rows * count :]
         columns = [stack(*some[i : i + rows], gap=KEY_ROW_GAP) for i in range(0, len(some), rows)]
         key = beside(*columns)
-        parts.append(section(words.continued(words.SIZES_HEADING), key) if parts else stack(head, key))
+        parts.append(section(common.continued(words.SIZES_HEADING), key) if parts else stack(head, key))
     return parts
 
 

@@ -31,9 +31,10 @@ from output.drawing.size_lines import WIDTH
 from output.formats.pdf import Document
 from output.paper.layout import FLAT, Stack, lay_out_stacks
 from output.paper.sizes import Paper, Tiling
+from output.patterns import words
 from output.patterns.cover import cover_pages
 from output.patterns.tiled import TiledPdf, joins_of, published
-from output.words import text as words
+from output.words import text as common
 
 CASING_WIDTH: Final = 0.25
 """mm; casing lines are finer than on a single size, well apart from the cut lines."""
@@ -67,13 +68,13 @@ def nested_pdf(
     cover = cover_pages(
         layout, title=title, size=span, rise=rise, workroom=author, tables=tables, paper=paper, cut_lines=pens
     )
-    about = words.size_line(span, rise)
+    about = common.size_line(span, rise)
     document = Document(
-        title=words.file_title(title, about, paper.name),
+        title=common.file_title(title, about, paper.name),
         author=author,
-        keywords=words.REAL_SIZE,
+        keywords=common.REAL_SIZE,
         layers=tuple(pens),
-        group=group or words.file_title(title, about),
+        group=group or common.file_title(title, about),
     )
     return published(document, layout, sheet, cover, paper=paper, title=title, about=about)
 
@@ -103,7 +104,7 @@ def draw_nested(
     texts: list[Text] = []
     for stack, lines, others, named in zip(stacks, cut_lines, marks, labels, strict=True):
         span = sizes_span(stack[0].size, stack[-1].size)
-        heading = (*words.piece_heading(replace(stack[0], size=span), design), words.ONE_SIZE)
+        heading = (*common.piece_heading(replace(stack[0], size=span), design), words.ONE_SIZE)
         taken = [text_box(label.text) for label in named]
         texts += [label.text for label in named]
         texts += label_stack(stack, [*lines, *others], heading=heading, taken=taken, joins=joins, style=letters)

@@ -11,10 +11,10 @@ from blocks.size_range import Group
 from drafting.piece import Piece
 from output.drawing.sheet import Pen
 from output.paper.sizes import Paper
+from output.patterns import words
 from output.patterns.nested import nested_pdf
 from output.patterns.tiled import TiledPdf, tiled_pdf
 from output.tables.summary import range_tables, summary_tables
-from output.words import text as words
 
 if TYPE_CHECKING:
     from blocks.design import Design

@@ -30,12 +30,12 @@ from output.drawing.pieces import draw_sheet
 from output.drawing.sheet import Pen, Sheet, Stroke, Text
 from output.drawing.size_labels import SizeLabels
 from output.formats.pdf import Document
-from output.paper import wide_text as said
 from output.paper.layout import Stack
 from output.paper.packing import HALVES, pack
+from output.patterns import words
 from output.patterns.nested import draw_nested
 from output.patterns.wide import drawing_item, piece_item
-from output.words import text as words
+from output.words import text as common
 
 GRID: Final = 100.0
 """mm; between two lines of the grid, and the side of the metric square."""
@@ -112,15 +112,15 @@ def projection_pdf(
     if not stacks or not all(stacks):
         raise OutputError("projection: there is no piece to show; draft at least one")
     span = sizes_span(stacks[0][0].size, stacks[0][-1].size)
-    about = words.size_line(span, rise)
+    about = common.size_line(span, rise)
     sheet = _page(stacks, pens or {}, _block(title, f"{about} · {author}" if author else about), title, style)
     make = _Dark if ground is Ground.DARK else Document
     document = make(
         title=f"{title} · {about} · {ground}",
         author=author,
-        subject=said.PROJECTION_SUBJECT,
-        keywords=words.REAL_SIZE,
-        layers=(*(pens or {}), said.GRID_LAYER),
+        subject=common.PROJECTION_SUBJECT,
+        keywords=common.REAL_SIZE,
+        layers=(*(pens or {}), words.GRID_LAYER),
         group=group or f"{title} · {about}",
     )
     document.page(sheet.width, sheet.height, bookmark=title)
@@ -197,18 +197,18 @@ def _at_least(stroke: Stroke, width: float) -> Stroke:
 def _grid(columns: int, rows: int, style: ProjectionStyle) -> tuple[list[Stroke], list[Text]]:
     """The lines of the grid and, outside it, how far each is from its lower left corner."""
     pen = Pen(style.grid, colour=(style.grid_grey,) * 3)
-    on, inset = (said.GRID_LAYER,), style.margin
+    on, inset = (words.GRID_LAYER,), style.margin
     right, top = inset + columns * GRID, inset + rows * GRID
     upright = [Path.through(Point(inset + i * GRID, inset), Point(inset + i * GRID, top)) for i in range(columns + 1)]
     level = [Path.through(Point(inset, inset + i * GRID), Point(right, inset + i * GRID)) for i in range(rows + 1)]
     texts = []
     for i in range(1, columns + 1):
-        line = TextLine(said.along_grid(i), BODY_SIZE)
+        line = TextLine(words.along_grid(i), BODY_SIZE)
         texts.append(
             Text(Point(inset + i * GRID - line.width / 2, inset - 1.5 * BODY_SIZE), line.text, line.size, layers=on)
         )
     for i in range(1, rows + 1):
-        line = TextLine(said.along_grid(i), BODY_SIZE)
+        line = TextLine(words.along_grid(i), BODY_SIZE)
         texts.append(
             Text(Point(inset - line.width - 4, inset + i * GRID - BODY_SIZE / 3), line.text, line.size, layers=on)
         )
@@ -219,7 +219,7 @@ def _block(title: str, below: str) -> Part:
     says = stack(
         paragraph(title, WORDS_WIDTH, size=TITLE_SIZE, bold=True),
         paragraph(below, WORDS_WIDTH, size=1.3 * BODY_SIZE),
-        *(paragraph(step, WORDS_WIDTH, size=BODY_SIZE) for step in said.PROJECTION_CHECK),
+        *(paragraph(step, WORDS_WIDTH, size=BODY_SIZE) for step in words.PROJECTION_CHECK),
         gap=3,
     )
     return beside(_metric(), _inches(), replace(says, width=WORDS_WIDTH), gap=12)

@@ -27,8 +27,9 @@ from output.drawing.sheet import Sheet, Stroke, Text
 from output.formats.pdf import Document
 from output.paper.layout import Cell, Layout, lay_out
 from output.paper.sizes import Paper, Spent, Tiling
+from output.patterns import words
 from output.patterns.cover import cover_pages
-from output.words import text as words
+from output.words import text as common
 
 SHEET: Final = "sheet"
 REGISTER_MARK: Final = "register-mark"
@@ -96,9 +97,9 @@ def tiled_pdf(
     layout = lay_out(pieces, paper, tiling=tiling)
     sheet = draw_sheet(layout.pieces, width=layout.width, height=layout.height, design=title, joins=joins_of(layout))
     cover = cover_pages(layout, title=title, size=size, rise=rise, workroom=author, tables=tables, paper=paper)
-    about = words.size_line(size, rise)
+    about = common.size_line(size, rise)
     document = Document(
-        title=words.file_title(title, about, paper.name), author=author, subject=subject, keywords=words.REAL_SIZE
+        title=common.file_title(title, about, paper.name), author=author, subject=subject, keywords=common.REAL_SIZE
     )
     return published(document, layout, sheet, cover, paper=paper, title=title, about=about)
 

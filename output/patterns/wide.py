@@ -33,14 +33,14 @@ from output.drawing.lettering import TextLine, text_box
 from output.drawing.pieces import draw_sheet
 from output.drawing.sheet import Pen, Sheet, Stroke, Text
 from output.formats.pdf import PAGE_LIMIT, Document
-from output.paper import wide_text as said
 from output.paper.layout import Cell, Layout, Stack, lay_out_stacks, outline_of
 from output.paper.packing import READABLE, Packing, Shape, Spot, least_length, pack
 from output.paper.sizes import Paper, Spent, Tiling
+from output.patterns import words
 from output.patterns.cover import SQUARES, cutting_steps, line_key, size_key, square
 from output.patterns.nested import draw_nested
 from output.patterns.tiled import joins_of, published
-from output.words import text as words
+from output.words import text as common
 
 BLACK: Final = (0.0, 0.0, 0.0)
 
@@ -120,14 +120,14 @@ def wide_pdf(
         raise OutputError("sheet: there is no piece to print; draft at least one")
     black = {size: replace(pen, colour=BLACK) for size, pen in (pens or {}).items()}
     span = sizes_span(stacks[0][0].size, stacks[0][-1].size)
-    about = words.size_line(span, rise)
+    about = common.size_line(span, rise)
     heading = _Heading(title, about, author, paper)
     full_title = f"{title} · {about} · {paper.name}"
     described = {
         "title": full_title,
         "author": author,
-        "subject": said.WIDE_SUBJECT,
-        "keywords": words.REAL_SIZE,
+        "subject": common.WIDE_SUBJECT,
+        "keywords": common.REAL_SIZE,
         "layers": tuple(black),
         "group": group or f"{title} · {about}",
     }
@@ -178,8 +178,8 @@ class _Heading:
         says = stack(
             paragraph(self.title, WORDS_WIDTH, size=TITLE_SIZE, bold=True),
             paragraph(below, WORDS_WIDTH, size=LINE_SIZE),
-            block(TextLine(said.scale_line(sheet, sheets, self.paper), LINE_SIZE, bold=True)),
-            paragraph(said.CHECK, WORDS_WIDTH),
+            block(TextLine(words.scale_line(sheet, sheets, self.paper), LINE_SIZE, bold=True)),
+            paragraph(words.WIDE_CHECK, WORDS_WIDTH),
             gap=1.5,
         )
         return beside(*(square(side) for side in SQUARES), replace(says, width=WORDS_WIDTH))
@@ -195,12 +195,12 @@ def _panels(stacks: Sequence[Stack], pens: Mapping[str, Pen], tables: Sequence[T
         steps = (*words.JOIN_STEPS[1:], *cutting_steps(layout.pieces, nested=bool(pens)))
         flow.add(section(words.JOIN_HEADING, listing(steps, width)))
     if pens:
-        for part in size_key(pens, width, height, said.SIZE_STEPS):
+        for part in size_key(pens, width, height, words.WIDE_SIZE_STEPS):
             flow.add(part)
-    notes = [] if joined else [paragraph(said.PAPER_NOTE, width)]
+    notes = [] if joined else [paragraph(words.PAPER_NOTE, width)]
     flow.add(section(words.LINES_HEADING, line_key(layout, width, nested=bool(pens)), *notes))
     flow.add_tables((Table(words.CUTTING_HEADING, words.cutting_rows([one[0] for one in stacks])), *tables))
-    flow.add(section(words.CAUTION_HEADING, listing(words.CAUTIONS, width, bullet="•")))
+    flow.add(section(words.CAUTION_HEADING, listing(common.CAUTIONS, width, bullet="•")))
     return flow.pages
 
 
@@ -278,7 +278,7 @@ class _Apart:
         for number, (load, packing) in enumerate(loads, 1):
             block = drawing_item(self.heading.block(number, len(loads)))
             sheet = self._sheet([*load, block], packing, paper)
-            document.page(sheet.width, sheet.height, bookmark=said.sheet_number(number, len(loads)))
+            document.page(sheet.width, sheet.height, bookmark=words.sheet_number(number, len(loads)))
             document.strokes(sheet.strokes)
             document.texts(sheet.texts)
             sheets.append(sheet)
@@ -364,7 +364,7 @@ class _Framed(Document):
         paper = self._heading.paper
         turned = width > height
         paper = paper.turned() if turned else paper
-        super().page(paper.width, paper.height, bookmark=said.sheet_number(self._number, self._sheets))
+        super().page(paper.width, paper.height, bookmark=words.sheet_number(self._number, self._sheets))
         block = self._heading.block(self._number, self._sheets)
         at = Vector(self._margin, self._margin)
         drawing, motion = block.drawn(0, block.height), Motion.shift(at)

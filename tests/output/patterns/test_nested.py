@@ -22,9 +22,9 @@ from output.paper.sizes import A4, LETTER
 from output.patterns.cover import size_key
 from output.patterns.nested import draw_nested
 from output.patterns.pattern_pdf import stacks_of
+from output.patterns.words import SIZE_STEPS
 from output.words.font import DESCENT
 from output.words.letters import text_width
-from output.words.text import SIZE_STEPS
 from sampled import high_casing_design
 
 RANGES = {

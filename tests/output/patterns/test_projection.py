@@ -17,9 +17,9 @@ from drafting.role import Role
 from layered import switched
 from nests import PENS, SMALL, shorts
 from output.drawing.lettering import overlap, text_box
-from output.paper.wide_text import GRID_LAYER
 from output.patterns.pattern_pdf import stacks_of
 from output.patterns.projection import GRID, STYLE, Ground, ProjectionPdf, ProjectionStyle, projection_pdf
+from output.patterns.words import GRID_LAYER
 from sample_pieces import leg_like, strip
 from test_wide import MM, rendered
 
