@@ -86,11 +86,14 @@ def _inside(piece: Piece) -> Point:
 
 
 def _notches(piece: Piece, words: Catalogue) -> Picture:
-    """A stretch of edge twice its size, with every kind of notch that the piece has."""
+    """A stretch of edge twice its size, with every kind of notch that the piece has.
+
+    Its allowance is the least that any of them stands in: a hem's or a folded waist's would be a long way to the seam.
+    """
     allowance = {notch.kind: piece.edge(notch.edge).allowance for notch in piece.notches}
     kinds = [kind for kind in NotchKind if kind in allowance]
     to, apart = Scale(2.0), 6.5
-    deep = max(allowance.values())
+    deep = min(allowance.values())
     reach, inward = apart * len(kinds), Vector(0, 1)
     traces = [
         area(Role.OUTSIDE, to.path(rectangle(0, 0, reach, deep + 4))),

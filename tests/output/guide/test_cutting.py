@@ -47,6 +47,13 @@ def test_a_piece_is_shown_mirrored_where_one_is_cut_so(mirrored):
     assert "leg, as drawn" in told
 
 
+def test_notches_are_shown_in_the_least_allowance_that_they_stand_in():
+    leg = made().garments[0].pieces[0]
+    deep = replace(leg, edges=tuple(replace(e, allowance=42.0) if e.name == "waist" else e for e in leg.edges))
+    usual, folded = (cutting_step(piece, [piece], WORDS).pictures[1].bounds for piece in (leg, deep))
+    assert folded == pytest.approx(usual)
+
+
 def test_every_kind_of_notch_is_shown():
     leg = made().garments[0].pieces[0]
     _, whole = cutting_step(leg, [leg], WORDS).pictures
