@@ -8,6 +8,7 @@ from blocks.garment import Block
 from blocks.skirt.design import SkirtDesign
 from blocks.skirt.draft import Skirt, draft_skirt, fit, waist_from
 from blocks.skirt.elastics import warnings_of
+from blocks.skirt.guide import GUIDE
 from blocks.skirt.words import WORDS
 
 NEEDS: Final = ("waist_girth", "hip_girth", "waist_to_hip")
@@ -22,9 +23,10 @@ SKIRT: Final[Block[Skirt]] = Block(
     waist_from=waist_from,
     elastic_warnings=warnings_of,
     part="skirt",
-    origin="hip level",
+    origin="waist",
     sides=("side", "middle"),
     needs=NEEDS,
     uses=(*NEEDS, "high_hip_girth"),
     words=WORDS,
+    guide=GUIDE,
 )

@@ -7,21 +7,20 @@ from enum import StrEnum
 from typing import ClassVar
 
 from blocks.design import Allowances, CasingDesign, Design, WaistDesign
-from blocks.parameters import CHOICE, MEMORY, PRACTICE, check_parameters, derived, parameter
+from blocks.parameters import CHOICE, MEMORY, PRACTICE, Parameters, derived, parameter
 
 
 @dataclass(frozen=True, slots=True)
-class PanelDesign:
+class PanelDesign(Parameters):
     """How the skirt's panel is drafted from a body.
 
     It is a rectangle on the grain, not flared: a casing's two layers and a fold-over waist lie flat only where warp and
     weft run straight across them, and what a flare would add at the hem the gathers and the ruffle give.
-
-    Raises:
-        DesignError: a parameter is outside its range.
     """
 
-    length: float = parameter(400, "mm", 150, 1000, "hip level to finished hem, ruffle included", CHOICE)
+    called: ClassVar[str] = "panel"
+
+    length: float = parameter(600, "mm", 250, 1200, "waist to finished hem, ruffle included", CHOICE)
     fullness: float = parameter(1.5, "", 1.2, 2.2, "width of cloth over width of body: what is gathered", PRACTICE)
     hip_ease: float = parameter(40, "mm", 0, 200, "added to hip girth before fullness", MEMORY)
     stride_ease: float = parameter(
@@ -30,19 +29,12 @@ class PanelDesign:
     high_hip_share: float = parameter(0.5, "", 0.3, 0.7, "high-hip level on the way down from waist to hip", MEMORY)
     grainline_margin: float = parameter(0.15, "", 0.05, 0.4, "grainline clear of each end, over the height", CHOICE)
 
-    def __post_init__(self) -> None:
-        check_parameters(self, "panel")
-
 
 @dataclass(frozen=True, slots=True)
 class SkirtCasing(CasingDesign):
-    """One casing across the skirt, stitched at `height` mm above the hip level (negative: below it).
+    """One casing across the skirt, stitched at `height` mm from the waist: negative, for it lies below."""
 
-    Raises:
-        DesignError: a parameter is outside its range.
-    """
-
-    height: float = parameter(None, "mm", -990, 330, "stitch line above the hip level, negative below", CHOICE)
+    height: float = parameter(None, "mm", -1190, -15, "stitch line from the waist, negative below it", CHOICE)
 
 
 class WaistFinish(StrEnum):
@@ -58,19 +50,12 @@ def _with_room(waist: SkirtWaist) -> float:
 
 @dataclass(frozen=True, slots=True)
 class SkirtWaist(WaistDesign):
-    """The waist elastic and the channel that it runs in.
-
-    Raises:
-        DesignError: a parameter is outside its range, or more is turned under than the channel is deep.
-    """
+    """The waist elastic and the channel that it runs in."""
 
     channel: float = derived(_with_room, 30, "mm", 12, 70, "waist edge to the channel's stitch line", PRACTICE)
     finish: WaistFinish = WaistFinish.FOLD_OVER
     edge: float = parameter(2, "mm", 1, 5, "stitch line to the folded edge below it", PRACTICE)
     turn_under: float = parameter(10, "mm", 5, 20, "turned under along that folded edge", PRACTICE)
-
-    def __post_init__(self) -> None:
-        WaistDesign.__post_init__(self)
 
     @property
     def depth(self) -> float:
@@ -80,30 +65,21 @@ class SkirtWaist(WaistDesign):
 
 @dataclass(frozen=True, slots=True)
 class SkirtAllowances(Allowances):
-    """Seam allowances per kind of edge.
-
-    Raises:
-        DesignError: a parameter is outside its range.
-    """
+    """Seam allowances per kind of edge."""
 
     seam: float = parameter(12, "mm", 5, 25, "seams down the skirt, and the ruffle's", PRACTICE)
     waist: float = parameter(12, "mm", 5, 25, "waist seam of a faced waist", PRACTICE)
 
 
 @dataclass(frozen=True, slots=True)
-class RuffleDesign:
-    """A straight strip gathered onto the skirt's lower edge; none when its depth is 0.
+class RuffleDesign(Parameters):
+    """A straight strip gathered onto the skirt's lower edge; none when its depth is 0."""
 
-    Raises:
-        DesignError: a parameter is outside its range.
-    """
+    called: ClassVar[str] = "ruffle"
 
     depth: float = parameter(0, "mm", 0, 400, "seam to finished hem; 0 for no ruffle", CHOICE)
     fullness: float = parameter(1.6, "", 1.2, 2.5, "length of the ruffle over the edge it is gathered onto", PRACTICE)
     strips: int = parameter(1, "", 1, 4, "strips that are joined for each panel of the skirt", CHOICE)
-
-    def __post_init__(self) -> None:
-        check_parameters(self, "ruffle")
 
 
 @dataclass(frozen=True, slots=True)

@@ -90,7 +90,7 @@ class Drawn:
     def ends(self) -> tuple[float, float]:
         """The lower and the upper cut edge of the panel, its casings stitched."""
         panel, piece = self.skirt.panel, self.panel
-        return panel.lower - piece.edge("hem").allowance, panel.waist + piece.edge("waist").allowance
+        return panel.lower - piece.edge("hem").allowance, piece.edge("waist").allowance
 
 
 def pictures_of(name: str, drawn: Drawn) -> tuple[Picture, ...]:

@@ -100,17 +100,17 @@ def _measures(made: SkirtPanel, design: SkirtDesign, elastics: Elastics) -> dict
         "waist_at_rest": elastics.waist.finished,
         "width": made.round,
         "hem": made.round * (design.ruffle.fullness if design.ruffle.depth else 1),
-        "length": made.waist - made.bottom,
+        "length": -made.bottom,
     }
 
 
 def _points(made: SkirtPanel, piece: Piece) -> Iterator[NamedPoint]:
-    """The named points of the skirt, from the centre front (x) and the hip level (y); all at the side.
+    """The named points of the skirt, from the centre front (x) and the waist (y); all at the side.
 
     That is the seam of a panel of two, and lies half-way to the seam of a single one: alike in a range of both.
     """
     side = made.round / 4
-    levels = {"waist": made.waist, "hip": 0.0, "lower edge": made.lower, "finished hem": made.bottom}
+    levels = {"waist": 0.0, "hip": made.hip, "lower edge": made.lower, "finished hem": made.bottom}
     for name, y in levels.items():
         yield NamedPoint(Outline.FINISHED, f"{name} at the side", Point(side, y))
     yield NamedPoint(Outline.FLAT, "waist at the side", Point(side, piece.edge("waist").seam.start.y))

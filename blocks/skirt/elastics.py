@@ -1,4 +1,4 @@
-"""Body girths by height, and the elastics of a skirt that are cut to them. Heights in mm above the hip level."""
+"""Body girths by height, and the elastics of a skirt that are cut to them. Heights in mm from the waist."""
 
 from __future__ import annotations
 
@@ -18,13 +18,13 @@ def girth_at(body: Body, design: SkirtDesign, height: float) -> float:
 
     Below the hip level the hip girth holds: the skirt hangs from the hips, and the body must pass through.
     """
-    high_hip = high_hip_level(body, design)
-    return Pchip((0.0, high_hip, body.waist_to_hip), (body.hip_girth, body.high_hip_girth, body.waist_girth))(height)
+    levels = (-body.waist_to_hip, high_hip_level(body, design), 0.0)
+    return Pchip(levels, (body.hip_girth, body.high_hip_girth, body.waist_girth))(height)
 
 
 def high_hip_level(body: Body, design: SkirtDesign) -> float:
-    """The high-hip level of a body, in mm above its hip level."""
-    return (1 - design.panel.high_hip_share) * body.waist_to_hip
+    """The high-hip level of a body, in mm from its waist: negative."""
+    return -design.panel.high_hip_share * body.waist_to_hip
 
 
 def elastics_of(body: Body, made: SkirtPanel, design: SkirtDesign, tucks: Sequence[Tuck]) -> Elastics:
@@ -37,7 +37,7 @@ def elastics_of(body: Body, made: SkirtPanel, design: SkirtDesign, tucks: Sequen
     round_waist = body.waist_girth * (1 - design.waist.reduction)
     waist = Elastic(
         design=design.waist,
-        height=made.waist,
+        height=0.0,
         girth=body.waist_girth,
         finished=round_waist,
         cut_length=round_waist + design.waist.overlap,
@@ -50,7 +50,7 @@ def elastics_of(body: Body, made: SkirtPanel, design: SkirtDesign, tucks: Sequen
 
 def _casing(casing: CasingDesign, body: Body, made: SkirtPanel, design: SkirtDesign) -> Elastic:
     girth = girth_at(body, design, casing.height)
-    stride = design.panel.stride_ease * max(0.0, -casing.height)
+    stride = design.panel.stride_ease * max(0.0, -body.waist_to_hip - casing.height)
     finished = girth * (1 + casing.ease) + stride
     return Elastic(
         design=casing,

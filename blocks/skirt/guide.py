@@ -88,13 +88,12 @@ def sentences(told: Told[Skirt]) -> Sentences:
         "depth": show_small(waist.depth),
         "under": show_small(waist.turn_under),
         "size": told.garment.size,
-        "sizes": words.sizes_of(told.labels, told.split) if told.split else "",
     }
 
     def said(name: str, keys: Mapping[str, str]) -> str:
         return " ".join(words.say(f"{name}.{key}", **lengths) for key, fact in keys.items() if fact in facts)
 
-    cover = {"casings": "casings", "plain": "no casings", "whole": "only whole", "halves": "all", "some": "some"}
+    cover = {"casings": "casings", "plain": "no casings", "whole": "whole", "halves": "all"}
     pieces = {"all": "", "folded": "folded", "faced": "faced", "hem": "", "ruffle": "ruffled"}
     return Sentences(
         cover=said("skirt.cover", cover),
@@ -115,7 +114,6 @@ def _facts(told: Told[Skirt]) -> set[str]:
         "casings": bool(design.casings),
         "no casings": not design.casings,
         "whole": split < labels,
-        "only whole": not split,
         "halves": split > 0,
         "some": 0 < split < labels,
         "all": split == labels,

@@ -1,9 +1,9 @@
 """The finished skirt: one rectangle on the grain, or two alike, and the tucks of its casings. In mm.
 
-Origin: the hip level (y = 0) at the middle of a panel (x = 0). There the body's girth is greatest: above it an elastic
-follows the body in to the waist, below it the body falls away and the wearer strides. A skirt of one panel is closed by
-a seam at the centre back, so its middle is the centre front. One of two panels has a seam at each side, its front and
-back being alike, so the middle is the centre of either.
+Origin: the waist (y = 0) at the middle of a panel (x = 0). A skirt hangs from there, so its tiers are as tall in every
+size and sizes drawn over one another part at the seams alone; where the hip level lies, only its elastics need to know.
+A skirt of one panel is closed by a seam at the centre back, so its middle is the centre front. One of two panels has a
+seam at each side, its front and back being alike, so the middle is the centre of either.
 """
 
 from __future__ import annotations
@@ -22,15 +22,15 @@ from drafting.point import Point
 
 @dataclass(frozen=True, slots=True)
 class SkirtPanel:
-    """One of the `count` panels that a skirt is made of: `width` from seam to seam, from `waist` down to `lower`.
+    """One of the `count` panels that a skirt is made of: `width` from seam to seam, from the waist down to `lower`.
 
-    `bottom` is the finished hem: that of the ruffle, where there is one, else the panel's own. Levels are above the
-    hip level.
+    `bottom` is the finished hem: that of the ruffle, where there is one, else the panel's own. `hip` is the body's hip
+    level. Levels are heights from the waist, so all are negative.
     """
 
     count: int
     width: float
-    waist: float
+    hip: float
     lower: float
     bottom: float
 
@@ -42,7 +42,7 @@ class SkirtPanel:
     @property
     def edges(self) -> Mapping[str, Path]:
         """The finished edges, counter-clockwise."""
-        return rectangle(self.width, self.lower, self.waist, names=("hem", "right", "waist", "left"))
+        return rectangle(self.width, self.lower, 0.0, names=("hem", "right", "waist", "left"))
 
 
 def rectangle(width: float, low: float, high: float, *, names: Sequence[str]) -> dict[str, Path]:
@@ -74,11 +74,11 @@ def draft_panel(body: Body, design: SkirtDesign, *, count: int) -> SkirtPanel:
     made = SkirtPanel(
         count=count,
         width=(body.hip_girth + by.hip_ease) * by.fullness / count,
-        waist=body.waist_to_hip,
+        hip=-body.waist_to_hip,
         lower=ruffle.depth - by.length,
         bottom=-by.length,
     )
-    room = made.waist - waist.depth - design.limits.tuck_gap - _floor(made, design)
+    room = _ceiling(design) - _floor(made, design)
     if room < 0:
         raise DesignError(
             f"ruffle.depth: with {design.said(ruffle.depth)} of a length of {design.said(by.length)} no skirt is left "
@@ -103,16 +103,15 @@ def tucks_of(panel: SkirtPanel, design: SkirtDesign) -> tuple[Tuck, ...]:
             the message says by how much to move it.
     """
     casings = sorted(design.casings, key=lambda casing: casing.height)
-    ceiling = panel.waist - design.waist.depth - design.limits.tuck_gap
-    floor = _floor(panel, design)
+    ceiling, floor = _ceiling(design), _floor(panel, design)
     inside = "is folded down" if design.waist.finish is WaistFinish.FOLD_OVER else "the facing covers"
     low = "ruffle's seam" if design.ruffle.depth else "hem"
     for casing in casings:
         check_depth(casing, design)
         if casing.height > ceiling:
             raise DesignError(
-                f"casing {casing.name!r}: at {design.said(casing.height)} above the hip level it runs into what "
-                f"{inside} at the waist; {design.at_most(ceiling)} is the most on this body: move it down by "
+                f"casing {casing.name!r}: at {design.said(casing.height)} from the waist it runs into what {inside} "
+                f"there; {design.at_most(ceiling)} is the highest: move it down by "
                 f"{design.at_least(casing.height - ceiling)}"
             )
         if casing.height - casing.depth < floor:
@@ -123,6 +122,11 @@ def tucks_of(panel: SkirtPanel, design: SkirtDesign) -> tuple[Tuck, ...]:
             )
     check_spacing(casings, design)
     return tuple(Tuck(casing.name, casing.height, casing.depth) for casing in casings)
+
+
+def _ceiling(design: SkirtDesign) -> float:
+    """The highest stitch line that clears what is folded down at the waist, or its facing."""
+    return -design.waist.depth - design.limits.tuck_gap
 
 
 def _floor(panel: SkirtPanel, design: SkirtDesign) -> float:

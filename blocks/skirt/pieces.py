@@ -61,8 +61,9 @@ def _skirt(made: SkirtPanel, design: SkirtDesign, tucks: Sequence[Tuck], size: s
         *casing_notches(flat, mates),
         notch(flat, "waist", NotchKind.CENTRE, "waist", made.width / 2, None if folded else f"{FACING}/waist"),
     ]
-    if all(not tuck.height - tuck.depth <= 0.0 <= tuck.height + tuck.depth for tuck in tucks):
-        up = flat_height(tucks, 0.0) - made.lower
+    covered = any(tuck.height - tuck.depth <= made.hip <= tuck.height + tuck.depth for tuck in tucks)
+    if made.hip > made.lower + allow.hem and not covered:
+        up = flat_height(tucks, made.hip) - made.lower
         down = flat.edge("left").seam.length - up
         notches.append(notch(flat, "hip-right", NotchKind.SIDE, "right", up, "hip-left"))
         notches.append(notch(flat, "hip-left", NotchKind.SIDE, "left", down, "hip-right"))
@@ -94,7 +95,7 @@ def _channel_line(made: SkirtPanel, y: float, channel: float) -> CasingLine:
 def _facing(made: SkirtPanel, design: SkirtDesign, size: str) -> Piece:
     """The facing of one panel, drawn as it hangs inside: waist seam on top."""
     waist, allow = design.waist, design.allowances
-    edges = rectangle(made.width, made.waist - waist.depth, made.waist, names=("turn-under", "right", "waist", "left"))
+    edges = rectangle(made.width, -waist.depth, 0.0, names=("turn-under", "right", "waist", "left"))
     own = {"turn-under": (waist.turn_under, (waist.turn_under,)), "waist": (allow.waist, ())}
     flat = panel(_sides(edges, allow.seam, own), ())
     return _piece(
@@ -104,7 +105,7 @@ def _facing(made: SkirtPanel, design: SkirtDesign, size: str) -> Piece:
         design,
         size=size,
         count=made.count,
-        stitch_lines=(_channel_line(made, made.waist - waist.channel, waist.channel),),
+        stitch_lines=(_channel_line(made, -waist.channel, waist.channel),),
         notches=[
             notch(flat, "waist", NotchKind.CENTRE, "waist", made.width / 2, f"{SKIRT}/waist"),
             *_ends(flat, "end"),

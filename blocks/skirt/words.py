@@ -12,8 +12,16 @@ WORDS: Final[Mapping[str, str]] = {
     "skirt.cover.plain": "A pull-on skirt, gathered at the waist by elastic.",
     "skirt.cover.whole": "It is one rectangle of cloth, closed by a seam at the centre back.",
     "skirt.cover.halves": "It is two rectangles of cloth alike, front and back, joined at the sides.",
-    "skirt.cover.some": "It is one rectangle of cloth, closed by a seam at the centre back; in {sizes}, where that is "
-    "wider than the cloth of this set, it is two alike, front and back, joined at the sides.",
+    "cover.some": "In {sizes}, where that is wider than the cloth of this set, it is two rectangles alike, front and "
+    "back, joined at the sides.",
+    "files.lead": "A skirt that is wider than the cloth is cut as two panels alike, front and back, and joined at the "
+    "sides; everything else stays the same.",
+    "files.pieces": "panels",
+    "files.whole": "one panel",
+    "files.halves": "two panels alike",
+    "files.cloth.whole": "skirt in one panel",
+    "files.cloth.split": "skirt in two panels",
+    "pieces.split": "For {sizes}, whose skirt is two panels",
     "skirt.finished.all": "Of the sewn skirt. The waist is that of its elastic at rest; the width round is that of the "
     "cloth, pulled out before the elastics draw it in; the length is from the waist to the hem.",
     "skirt.finished.ruffle": "The hem is that of the ruffle, pulled out flat.",

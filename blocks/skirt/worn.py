@@ -20,7 +20,7 @@ RUFFLE_FLARE: Final = 1.5
 
 
 def worn(skirt: Skirt, *, scale: float, back: bool = False, drape: Drape = DRAPE) -> Picture:
-    """The skirt at `scale` (paper over real mm), its hip level at the origin."""
+    """The skirt at `scale` (paper over real mm), the middle of its waist at the origin."""
     levels, ruffle = _levels(skirt, drape), _ruffle(skirt, drape)
     to = Scale(scale)
     traces = (*_part(ruffle, drape), *_part(levels, drape), *_rows(skirt, levels, ruffle, back=back))

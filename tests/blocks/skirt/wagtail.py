@@ -5,7 +5,7 @@ from blocks.skirt.design import RuffleDesign, SkirtCasing, SkirtDesign, SkirtWai
 from blocks.skirt.draft import draft_skirt
 
 BODY = body_from({"waist_girth": 74, "hip_girth": 100, "waist_to_hip": 20}, unit="cm", needs=())
-CASINGS = (SkirtCasing("upper", 80), SkirtCasing("lower", -200, depth=14))
+CASINGS = (SkirtCasing("upper", -120), SkirtCasing("lower", -400, depth=14))
 PLAIN = SkirtDesign("Wagtail")
 TIERED = SkirtDesign("Wagtail", casings=CASINGS)
 RUFFLED = SkirtDesign("Wagtail", casings=CASINGS, ruffle=RuffleDesign(depth=100, strips=2))
