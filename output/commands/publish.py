@@ -37,8 +37,10 @@ from output.commands.options import (
 from output.commands.request import RequestOfSizes
 from output.formats.dxf import pattern_dxf
 from output.formats.svg import nest_svg
-from output.guide.book import ClothNeed, guide_pdf, lay_room
+from output.guide.book import guide_pdf
+from output.guide.buying import lay_room
 from output.guide.cloths import told_cloths
+from output.guide.content import ClothNeed
 from output.inspection.manifest import NOTHING_ELSE, TABLES, Kind, Part, Renewal, about_of, earlier, manifest, renew
 from output.lays.plan import lay_drawing
 from output.lays.requirement import lay_files

@@ -32,7 +32,10 @@ from guides import CLOTHS, WORDS, designs, few, guide, made, partly
 from output.drawing.lettering import overlap
 from output.drawing.pens import stroked
 from output.drawing.sheet import Sheet, Text
-from output.guide.book import ClothNeed, guide_pdf, lay_room, widths
+from output.guide.book import guide_pdf
+from output.guide.buying import lay_room
+from output.guide.choosing import widths
+from output.guide.content import ClothNeed
 from output.paper.sizes import A4, LETTER
 from output.tables.amounts import cut_words
 from output.tables.range import tables_csv

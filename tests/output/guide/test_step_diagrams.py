@@ -10,8 +10,8 @@ from blocks.short.steps import steps
 from guides import WORDS, designs, told
 from output.drawing.lettering import overlap, text_box
 from output.drawing.sheet import Sheet
-from output.guide.book import step_diagram
 from output.guide.cutting import cutting_step
+from output.guide.sewing import step_diagram
 
 
 @cache

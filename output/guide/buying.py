@@ -1,0 +1,158 @@
+"""Sections by which a reader buys: cloth, lay plans, elastics, the pieces, materials."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Final
+
+from output.system import as_shipped  # noqa: F401 - before reportlab is loaded
+
+# isort: split
+from reportlab.platypus import Flowable
+
+from blocks.cloth import width_across
+from blocks.garment import Garment
+from blocks.haberdashery import Haberdashery, column_of, columns_of, haberdashery, strips_by_column
+from blocks.size_range import casings_left_out
+from drafting.piece import Piece
+from drafting.units import show_both, show_small
+from output.drawing.picture import captioned
+from output.guide import booklet as pages
+from output.guide.content import Content
+from output.guide.cutting import piece_picture
+from output.guide.tables import bought_cell, rise_heading, size_tables, stack
+from output.paper.sizes import Paper
+from output.tables.amounts import cut_cells
+
+PIECE_ROOM: Final = 62.0
+"""mm; how wide the widest piece of the list of pieces is drawn."""
+LAY_HEAD: Final = 48.0
+"""mm; room above a lay plan for its caption and, on the first page, the heading of the section."""
+
+
+def lay_room(paper: Paper) -> tuple[float, float]:
+    """Width and height, in mm, that a drawing of a lay may take on a page of the guide."""
+    return paper.width - 2 * pages.MARGIN, paper.height - pages.MARGIN - pages.FOOT - LAY_HEAD
+
+
+def cloth(made: Content) -> Iterator[Flowable]:
+    if made.needs:
+        yield from pages.heading(made.say("cloth"), room=made.table_room)
+        shrinkage, ends = f"{100 * made.buying.shrinkage:g}", show_both(made.buying.ends)
+        way = made.say("cloth.one_way" if made.rules.one_way else "cloth.two_way")
+        yield pages.paragraph(f"{made.say('cloth.lead', shrinkage=shrinkage, ends=ends)} {way}")
+        for rise in made.rises:
+            needs = {(need.size, need.cloth): need.need for need in made.needs if need.rise == rise}
+            cloths = list(dict.fromkeys(need.cloth for need in made.needs if need.rise == rise))
+            if not cloths:
+                continue
+            names = [
+                made.say("cloth.on", width=show_both(cloth.width), lay=made.say(cloth.lay.value)) for cloth in cloths
+            ]
+            rows = [
+                (label, [bought_cell(made, needs.get((label, cloth))) for cloth in cloths])
+                for label in made.labels
+                if any((label, cloth) in needs for cloth in cloths)
+            ]
+            yield from rise_heading(made, rise)
+            yield from size_tables(made, names, rows)
+    if made.lays:
+        yield from pages.heading(made.say("lays"))
+        yield pages.paragraph(made.say("lays.lead"))
+        for caption, sheet in made.lays:
+            figure = pages.Figure(sheet, limit=lay_room(made.paper)[1])
+            yield pages.together(pages.subheading(caption), figure, pages.space(3))
+
+
+def elastics(made: Content) -> Iterator[Flowable]:
+    design = made.design
+    lap = show_small(design.waist.overlap)
+    yield from pages.heading(made.say("elastics"), room=made.table_room)
+    if made.model.elastics.casings:
+        yield pages.paragraph(made.say("elastics.lead", seam=show_small(design.allowances.seam), lap=lap))
+    else:
+        yield pages.paragraph(made.say("elastics.lead.plain", lap=lap))
+    for rise in made.rises:
+        takes = {short.size: haberdashery(short) for short in made.of(rise)}
+        names, rows = _elastic_rows(made, takes)
+        yield from rise_heading(made, rise)
+        yield from size_tables(made, names, rows)
+    yield pages.paragraph(made.say("unit"), pages.SMALL)
+    for sentence in casings_left_out(made.garments):
+        yield pages.paragraph(made.say("elastics.mind", sentence=sentence))
+
+
+def _elastic_rows(made: Content, takes: Mapping[str, Haberdashery]) -> tuple[list[str], list[tuple[str, list[str]]]]:
+    """Columns and rows: the cut length of every strip, then what to buy of each width."""
+    strips = columns_of(list(takes.values()))
+    names = [
+        made.say("elastics.column", name=strip.name, width=show_small(strip.width), quantity=strip.quantity)
+        for strip in strips
+    ]
+    # An elastic and a trim of one width are two things to buy.
+    shop = {
+        size: {("elastic", one.width): one for one in each.to_buy}
+        | {("trim", one.width): one for one in each.trims_to_buy}
+        for size, each in takes.items()
+    }
+    wanted = list(dict.fromkeys(key for each in shop.values() for key in each))
+    names += [made.say(f"elastics.buy.{kind}", width=show_small(width)) for kind, width in wanted]
+    rows = []
+    for size, each in takes.items():
+        own = strips_by_column(each)
+        cells = [
+            stack(cut_cells(own[key])) if (key := column_of(strip)) in own else made.say("blend.lacks")
+            for strip in strips
+        ]
+        cells += [bought_cell(made, shop[size].get(key)) for key in wanted]
+        rows.append((size, cells))
+    return names, rows
+
+
+def pieces(made: Content) -> Iterator[Flowable]:
+    yield from pages.heading(made.say("pieces"))
+    if made.sentences.pieces:
+        yield pages.paragraph(made.sentences.pieces)
+    scale = PIECE_ROOM / max(map(width_across, made.whole.pieces))
+    some = len(made.split) < len(made.labels)
+    if some:
+        yield _inventory(made, made.whole, scale)
+    if made.halved:
+        if some:
+            sizes = made.words.sizes_of(made.labels, made.split)
+            yield pages.subheading(made.say("pieces.split", sizes=sizes, part=made.block.part))
+        yield _inventory(made, made.halved, scale)
+
+
+def _inventory(made: Content, short: Garment, scale: float) -> Flowable:
+    rows = [
+        (
+            pages.Figure(captioned(piece_picture(piece, scale), 66)),
+            piece.title,
+            _count(made, piece),
+            _extent(piece),
+            "; ".join(piece.notes),
+        )
+        for piece in short.pieces
+    ]
+    header = ("", made.say("pieces.piece"), made.say("pieces.cut"), made.say("pieces.measures", size=short.size), "")
+    rest = made.width - 70 - 22 - 22 - 31
+    return pages.grid(rows, (70, 22, 22, 31, rest), header=header, tint=False)
+
+
+def _count(made: Content, piece: Piece) -> str:
+    if not piece.mirrored:
+        return made.say("pieces.once", count=piece.cut_count)
+    half = piece.cut_count // 2
+    return made.say("pieces.pairs", count=piece.cut_count, drawn=piece.cut_count - half, mirrored=half)
+
+
+def _extent(piece: Piece) -> str:
+    left, bottom, right, top = piece.cut_line.bounds
+    return f"{show_both(right - left)} ×\n{show_both(top - bottom)}"
+
+
+def needed(made: Content) -> Iterator[Flowable]:
+    if made.sentences.needs:
+        yield from pages.heading(made.say("need"))
+        yield from pages.bulleted(made.sentences.needs)

@@ -1,0 +1,206 @@
+"""Sections by which a reader chooses: the cover, printing, files, body sizes, how to measure, finished measures."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from typing import Any, Final
+
+from output.system import as_shipped  # noqa: F401 - before reportlab is loaded
+
+# isort: split
+from reportlab.platypus import Flowable
+
+from blocks.cloth import Cloth, width_across
+from blocks.garment import Garment
+from blocks.guide import GuideParts
+from blocks.known import block_of, used_of
+from blocks.words import runs, together
+from drafting.picture import Label, Picture, line, row
+from drafting.piece import Piece
+from drafting.point import Point
+from drafting.role import Role
+from drafting.units import show_both
+from output.drawing.picture import captioned
+from output.drawing.sheet import Sheet
+from output.guide import booklet as pages
+from output.guide.content import Content
+from output.guide.figure import measuring_picture
+from output.guide.tables import rise_heading, size_tables, stacked_lengths
+
+OFF_SCALE: Final = 0.03
+"""What a print dialog that fits a page to its margins takes off: an example, no source."""
+HALF: Final = 0.5
+FIGURE_HEIGHT: Final = 92.0
+
+
+def cover(made: Content) -> Iterator[Flowable]:
+    design, labels = made.design, made.labels
+    yield pages.space(6)
+    yield pages.paragraph(design.name, pages.TITLE)
+    sizes = (
+        made.say("cover.sizes", first=labels[0], last=labels[-1])
+        if labels[1:]
+        else made.say("cover.one", first=labels[0])
+    )
+    for text in (made.say("guide"), " · ".join((sizes, *_rise_names(made))), design.workroom):
+        if text:
+            yield pages.paragraph(text, pages.SUBTITLE)
+    yield pages.space(4)
+    some = bool(made.split) and len(made.split) < len(labels)
+    joined = made.say("cover.some", sizes=made.words.sizes_of(labels, made.split), part=made.block.part) if some else ""
+    yield pages.paragraph(f"{made.sentences.cover} {joined}".strip())
+    yield pages.space(12)
+    if made.parts:
+        yield from _worn(made, made.parts)
+    yield pages.new_page()
+    yield pages.paragraph(made.say("contents"), pages.SUBHEADING)
+    yield pages.contents()
+
+
+def _rise_names(made: Content) -> list[str]:
+    """What the rises are called: nothing for a garment without rises."""
+    return [made.say(f"rise.{rise}") for rise in made.rises if rise]
+
+
+def _worn(made: Content, parts: GuideParts[Any]) -> Iterator[Flowable]:
+    """The garment from the front and from the back, in each rise, all to one scale."""
+    wanted = made.model.size
+    same = [next((s for s in made.of(rise) if s.size == wanted), made.of(rise)[0]) for rise in made.rises]
+    boxes = [parts.worn(garment, scale=1.0, back=False).bounds for garment in same]
+    scale = (made.width - 10) / 2 / max(right - left for left, _, right, _ in boxes)
+    scale *= 0.97
+    for garment in same:
+        yield pages.Figure(_garments(made, parts, garment, scale), align="CENTER")
+        yield pages.space(10)
+    yield pages.paragraph(made.say("cover.drawn", size=same[0].size), pages.CENTRED)
+
+
+def _garments(made: Content, parts: GuideParts[Any], garment: Garment, scale: float) -> Sheet:
+    """Front and back side by side, each named below."""
+    pictures = []
+    for back in (False, True):
+        picture = parts.worn(garment, scale=scale, back=back)
+        left, bottom, right, _ = picture.bounds
+        side = made.say("cover.back" if back else "cover.front")
+        name = " · ".join((made.say(f"rise.{garment.rise}"), side) if garment.rise else (side,))
+        named = Label(Point((left + right) / 2, bottom - 6), name)
+        room = line(Role.BLANK, Point(left, bottom - 7), Point(right, bottom - 7))
+        pictures.append(Picture((*picture.traces, room), labels=(named,)))
+    tall = max(picture.bounds[3] for picture in pictures)
+    room = line(Role.BLANK, Point(0, tall), Point(0.1, tall))
+    level = [replace(picture, traces=(*picture.traces, room)) for picture in pictures]
+    return captioned(row(level, gap=10), made.width)
+
+
+def printing(made: Content) -> Iterator[Flowable]:
+    yield from pages.heading(made.say("print"))
+    yield from pages.numbered(made.words.listed("print"))
+    short = made.model
+    off = show_both(short.body.hip_girth * OFF_SCALE)
+    yield pages.paragraph(made.say("print.why", size=short.size, off=off), pages.SMALL)
+
+
+def files(made: Content) -> Iterator[Flowable]:
+    yield from pages.heading(made.say("files"))
+    pick = [made.say("files.pick.size")] if made.labels[1:] else []
+    pick += [made.say("files.pick.both" if pick else "files.pick.rise")] if made.rises[1:] else []
+    chosen = f"{' '.join(pick)}. " if pick else ""
+    yield pages.paragraph(f"{chosen}{made.say('files.lead', part=made.block.part)}")
+    yield pages.subheading(made.say("files.release"))
+    part = made.block.part
+    rows = []
+    for rise in made.rises:
+        for split in (False, True):
+            sizes = [short.size for short in made.of(rise) if short.split is split]
+            if sizes:
+                pieces = made.say("files.halves" if split else "files.whole", part=part)
+                rows.append((*([made.say(f"rise.{rise}")] if rise else []), runs(made.labels, sizes), pieces))
+    header = (made.say("files.pattern"), made.say("files.sizes"), made.say("files.pieces", part=part))
+    columns = (34, made.width - 90, 56)
+    own = len(rows[0])
+    yield pages.grid(rows, columns[-own:], header=header[-own:])
+    if made.files:
+        yield pages.grid(made.files, (made.width * 0.5,) * 2, header=(made.say("files.file"), made.say("files.for")))
+    if made.cloths:
+        yield pages.subheading(made.say("files.cloth"))
+        yield pages.paragraph(made.say("files.cloth.lead"))
+        keys = ("width", "usable", "whole", "split", "none")
+        wide = (made.width - 72) / 3
+        yield pages.grid(
+            [_fits(made, cloth) for cloth in made.cloths],
+            (42, 30, wide, wide, wide),
+            header=[made.say(f"files.cloth.{key}", part=part) for key in keys],
+        )
+
+
+def _fits(made: Content, cloth: Cloth) -> tuple[str, ...]:
+    """One row: which sizes fit a cloth in one piece, which split, which not at all. Both rises are as wide."""
+    found: dict[str, list[str]] = {"whole": [], "split": [], "none": []}
+    for label in made.labels:
+        whole, half = widths(next(garment for garment in made.garments if garment.size == label))
+        fit = "whole" if whole <= cloth.usable + 1e-6 else "split" if half <= cloth.usable + 1e-6 else "none"
+        found[fit].append(label)
+    told = [runs(made.labels, sizes) if sizes else made.say("none") for sizes in found.values()]
+    return (
+        f"{show_both(cloth.width)}\n{made.say(cloth.lay.value)}",
+        show_both(cloth.usable).replace(" (", "\n("),
+        *told,
+    )
+
+
+def widths(garment: Garment) -> tuple[float, float]:
+    """How wide a cloth must be for the part that can be split: in one piece, and split, in mm."""
+    asked: list[float] = []
+
+    def split(piece: Piece) -> bool:
+        asked.append(width_across(piece))
+        return True
+
+    draft = block_of(garment.design).draft
+    halves = draft(garment.design, garment.body, rise=garment.rise, size=garment.size, split=split)
+    return max(asked), max(map(width_across, halves.pieces))
+
+
+def bodies(made: Content) -> Iterator[Flowable]:
+    yield from pages.heading(made.say("body"), room=made.table_room)
+    lead = [made.say("body.lead"), made.say("body.choose" if made.labels[1:] else "body.one")]
+    yield pages.paragraph(" ".join((*lead, *([made.say("body.blend")] if made.between else []))))
+    sizes = [size for size in made.table.sizes if size.label in made.labels]
+    names = used_of(made.design, sizes[0].body)
+    rows = [(size.label, [stacked_lengths(size.body.known(name)) for name in names]) for size in sizes]
+    yield from size_tables(made, [made.say(f"measure.{name}") for name in names], rows)
+    estimated = [made.say(f"measure.{name}").lower() for name in names if name in sizes[0].body.estimated]
+    told = made.say("unit")
+    if estimated:
+        told = f"{told} {made.say('body.estimated', names=together(estimated))}"
+    yield pages.paragraph(told, pages.SMALL)
+
+
+def measuring(made: Content) -> Iterator[Flowable]:
+    body, share = made.model.body, made.sentences.high_hip
+    names = used_of(made.design, body)
+    figure = pages.Figure(captioned(measuring_picture(body, names, tall=FIGURE_HEIGHT), made.width), align="CENTER")
+    down = made.say("measure.half") if share == HALF else made.say("measure.share", percent=f"{100 * share:.3g}")
+    rows = [
+        (f"{number}", made.say(f"measure.{name}"), made.say(f"measure.{name}.how", down=down))
+        for number, name in enumerate(names, 1)
+    ]
+    yield pages.new_page()
+    yield from pages.heading(made.say("measure"))
+    yield pages.paragraph(made.say("measure.lead"))
+    yield figure
+    yield pages.space(3)
+    yield pages.grid(rows, (8, 34, made.width - 42))
+
+
+def finished(made: Content) -> Iterator[Flowable]:
+    yield from pages.heading(made.say("finished"), room=made.table_room)
+    if made.sentences.finished:
+        yield pages.paragraph(made.sentences.finished)
+    names = list(made.model.measures)
+    for rise in made.rises:
+        yield from rise_heading(made, rise)
+        rows = [(one.size, [stacked_lengths(one.measures[name]) for name in names]) for one in made.of(rise)]
+        yield from size_tables(made, [made.say(f"finished.{name}") for name in names], rows)
+    yield pages.paragraph(made.say("unit"), pages.SMALL)

@@ -1,0 +1,61 @@
+"""Tables of a guide: a row for each size, lengths in centimetres above inches."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from math import ceil
+from typing import Final
+
+from output.system import as_shipped  # noqa: F401 - before reportlab is loaded
+
+# isort: split
+from reportlab.platypus import Flowable
+
+from blocks.haberdashery import Purchase
+from blocks.requirement import Requirement
+from drafting.units import eighths
+from output.guide import booklet as pages
+from output.guide.content import Content
+from output.tables.amounts import bought
+
+COLUMNS: Final = 9
+"""Numbers beside a size that a table has room for."""
+LABEL: Final = 16.0
+
+
+def rise_heading(made: Content, rise: str) -> Iterator[Flowable]:
+    """The head of a rise's table: the first below its section's, the others on a page that holds the table."""
+    if rise is not made.rises[0]:
+        yield pages.room(made.table_room - 14)
+    if rise:
+        yield pages.subheading(made.say(f"rise.{rise}"))
+
+
+def size_tables(
+    made: Content, names: Sequence[str], rows: Sequence[tuple[str, Sequence[str]]], head: str = ""
+) -> Iterator[Flowable]:
+    """A row for each size, over several tables where there are more columns than fit; `head` stands above the sizes."""
+    count = ceil(len(names) / COLUMNS)
+    each = ceil(len(names) / count)
+    for start in range(0, len(names), each):
+        part = names[start : start + each]
+        wide = min(26.0, (made.width - LABEL) / len(part))
+        cells = [(label, *values[start : start + each]) for label, values in rows]
+        yield pages.grid(cells, (LABEL, *(wide for _ in part)), header=(head or made.say("size"), *part))
+
+
+def stacked_lengths(length: float) -> str:
+    """A length in cm above the same in inches and eighths."""
+    return f"{length / 10:.1f}\n{eighths(length)}"
+
+
+def stack(cells: tuple[str, str]) -> str:
+    """Metric above imperial."""
+    return "\n".join(cells)
+
+
+def bought_cell(made: Content, need: Requirement | Purchase | None) -> str:
+    if need is None:
+        return made.say("blend.lacks")
+    metric, imperial = bought(need)
+    return f"{metric} m\n{imperial} yd"
