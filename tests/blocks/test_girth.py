@@ -1,3 +1,5 @@
+from dataclasses import replace
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -54,8 +56,6 @@ def test_flat_width_is_the_width_of_the_finished_leg():
 
 
 def test_squeezing_flat_and_low_casings_are_warned_of():
-    from dataclasses import replace  # noqa: PLC0415
-
     casings = (CasingDesign("tight", height=120, ease=-0.2), CasingDesign("low", height=-150))
     leg = replace(DESIGN.leg, fullness=1.0, inseam_length=200, hip_ease=0)
     design = replace(DESIGN, casings=casings, leg=leg)
@@ -70,3 +70,21 @@ def test_squeezing_flat_and_low_casings_are_warned_of():
     warnings = warnings_of(elastics_of(BODY, block, full, tucks_of(block, full)[0]), full)
     assert any("hard to gather" in warning for warning in warnings)
     assert warnings_of(draft_short(DESIGN, BODY).elastics, DESIGN) == ()
+
+
+def test_what_squeezes_is_said_in_per_cent_of_the_body():
+    # Worked by hand: a fifth shorter than the body is 20 %, whether one leg's elastic goes half round it or all round.
+    for height in (120, -100):
+        design = replace(DESIGN, casings=(CasingDesign("tight", height=height, ease=-0.2),))
+        (warning,) = (said for said in draft_short(design, BODY).warnings if "circulation" in said)
+        assert warning == (
+            "tight elastic: 20 % shorter than the body; "
+            f"more than {100 * DESIGN.limits.squeeze:g} % can hinder circulation"
+        )
+
+
+@pytest.mark.parametrize("more", [-1e-6, 1e-6])
+def test_an_elastic_that_squeezes_as_much_as_it_may_is_not_warned_of(more):
+    waist = replace(DESIGN.waist, reduction=DESIGN.limits.squeeze + more)
+    said = [warning for warning in draft_short(replace(DESIGN, waist=waist), BODY).warnings if "circulation" in warning]
+    assert len(said) == (more > 0)

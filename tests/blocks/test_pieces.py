@@ -5,13 +5,14 @@ from dataclasses import replace
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from shapely import Polygon
+from shapely import LineString, Polygon
 
 from blocks.cloth import Cloth, Lay, width_across
 from blocks.short import draft_short
 from blocks.short.design import TrimDesign
 from drafting.errors import DesignError
-from drafting.piece import Piece
+from drafting.piece import NotchKind, Piece
+from drafting.point import Point
 from heron import BODY, DESIGN, a_body, bodies
 
 BAND = replace(DESIGN, trim=TrimDesign(kind="band"))
@@ -58,6 +59,37 @@ def test_facing_is_notched_at_the_side_line_and_both_ends():
     assert on_facing == pytest.approx(from_front, abs=0.5)
 
 
+@each_split
+def test_facings_are_cut_along_the_grain_that_they_hang_by(split):
+    """The arrow stands upright in the middle of each strip, clear of its long edges by the margin of the design."""
+    for facing in halves(pieces_of(split=split), "waist facing"):
+        left, right = facing.edge("turn-under").seam.start, facing.edge("turn-under").seam.end
+        height = facing.edge("waist").seam.start.y - left.y
+        grain, clear = facing.grainline, height * DESIGN.leg.grainline_margin
+        assert grain.start.x == grain.end.x == pytest.approx((left.x + right.x) / 2)
+        assert grain.start.y - left.y == pytest.approx(clear)
+        assert left.y + height - grain.end.y == pytest.approx(clear)
+        assert 0 < clear < height / 2
+
+
+@each_split
+def test_the_ends_of_facings_are_notched_halfway_as_the_leg_is(split):
+    # Common practice, no source: single notches in front, double ones at the back.
+    pieces = pieces_of(split=split)
+    found = {notch.id: (piece, notch) for piece in halves(pieces, "waist facing") for notch in piece.notches}
+    for name, kind in (("front", NotchKind.SINGLE), ("back", NotchKind.DOUBLE)):
+        piece, notch = found[name]
+        end = piece.edge(f"{name} end").seam
+        assert (notch.kind, notch.mate) == (kind, f"mirror/{name}")
+        assert notch.seam_point.isclose(end.start.toward(end.end, 0.5), tolerance=1e-6)
+    if split:
+        for piece in halves(pieces, "waist facing"):
+            side = piece.edge("side").seam
+            assert side.start.x == side.end.x == 0
+            assert piece.notch("side").kind is NotchKind.SINGLE
+            assert piece.notch("side").seam_point.isclose(side.start.toward(side.end, 0.5), tolerance=1e-6)
+
+
 # --- band -------------------------------------------------------------------------------------------------------------
 
 
@@ -83,6 +115,48 @@ def test_band_ends_lie_on_the_leg_inseams_and_hang_below_the_hem():
             assert band.edge(name).seam.heights(height)[0].isclose(edge.heights(height)[0], tolerance=1e-6)
     assert band.seam_line.bounds[1] == pytest.approx(short.leg.hem_level - BAND.trim.shows)
     assert "this way up" in band.notes[0]
+
+
+@each_split
+def test_bands_are_cut_along_the_grain_of_the_leg(split):
+    """The arrow stands at the side line, or at half the width of the leg, clear of both long edges by the margin."""
+    short = draft_short(BAND, BODY, split=split)
+    pieces = {piece.name: piece for piece in short.pieces}
+    across = {"trim band": 0, "trim band front": short.leg.front_width / 2, "trim band back": -short.leg.back_width / 2}
+    for band in halves(pieces, "trim band"):
+        low, top = band.edge("hem").seam.start.y, band.edge("casing").seam.start.y
+        grain, clear = band.grainline, (top - low) * DESIGN.leg.grainline_margin
+        assert grain.start.x == grain.end.x == pytest.approx(across[band.name])
+        assert (grain.start.y - low, top - grain.end.y) == pytest.approx((clear, clear))
+        assert Polygon(band.seam_line.array()).contains(LineString([(grain.start.x, low + 1), (grain.end.x, top - 1)]))
+
+
+@each_rise
+@each_split
+def test_bands_are_notched_where_the_hem_of_the_leg_lies(rise, split):
+    short = draft_short(BAND, BODY, rise=rise, split=split)
+    pieces = {piece.name: piece for piece in short.pieces}
+    ends = {
+        "front inseam": short.leg.hem.end,
+        "back inseam": short.leg.hem.start,
+        "side": Point(0, short.leg.hem_level),
+    }
+    seen = []
+    for band in halves(pieces, "trim band"):
+        for notch in band.notches:
+            if notch.id.startswith("hem-"):
+                assert notch.kind is NotchKind.SINGLE
+                assert notch.seam_point.isclose(ends[notch.edge], tolerance=1e-6)
+                assert notch.cut_point.distance(notch.seam_point) == pytest.approx(DESIGN.allowances.seam)
+                seen.append(notch.edge)
+    assert sorted(seen) == ["back inseam", "front inseam", *["side"] * (2 * split)]
+
+
+def test_the_side_line_of_a_band_is_marked_on_the_edge_that_goes_into_the_casing():
+    band = pieces_of(BAND)["trim band"]
+    notch = band.notch("side")
+    assert (notch.kind, notch.edge, notch.mate) == (NotchKind.SIDE, "casing", None)
+    assert notch.seam_point.isclose(Point(0, band.edge("casing").seam.start.y), tolerance=1e-6)
 
 
 def test_band_without_a_turned_hem():
