@@ -23,6 +23,7 @@ from pypdf import PdfReader
 from guides import WORDS
 from output.command import main
 from output.system.reading import read_sizes
+from quick import quick
 from released import Guide, cells, lines, manifest, table, words
 from sampled import SAMPLES
 
@@ -329,7 +330,7 @@ def test_between_two_sizes_the_guide_leads_to_the_list_of_the_tool(release, rise
             assert by_the_guide(guide, rise, waist, hips, STRIPS) == tool, (waist, hips)
 
 
-@pytest.mark.parametrize("step", [5, pytest.param(1, marks=pytest.mark.slow)])
+@pytest.mark.parametrize("step", quick([5, 1], lambda step: step == 5))
 @pytest.mark.parametrize("design", ["sample", "across the levels"])
 def test_every_pair_of_sizes_of_the_sample_is_cut_by_its_guide_as_by_the_tool(tmp_path, design, step):
     """The second design has casings about which sizes differ: whose they are, and whether the mid rise has them."""

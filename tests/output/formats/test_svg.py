@@ -36,6 +36,7 @@ from output.drawing.sheet import Pen, Sheet, Stroke, Text
 from output.formats import svg
 from output.formats.pdf import one_page_pdf
 from output.formats.svg import laid_svg, nest_svg, piece_svg, sheet_svg
+from quick import quick
 from raster import rendered
 from sample_pieces import leg_like, strip
 from sampled import heron_design
@@ -139,7 +140,7 @@ MARKED = (Role.CUT, Role.FOLD, Role.STITCH, Role.GRAIN, Role.NOTCH)
 
 
 @pytest.mark.parametrize("role", MARKED)
-@pytest.mark.parametrize("by", [Vector(0.45, 0), Vector(0, 0.45)], ids=["across", "up"])
+@pytest.mark.parametrize("by", quick([Vector(0.45, 0), Vector(0, 0.45)], lambda by: by.x == 0), ids=["across", "up"])
 def test_one_line_that_is_shifted_by_less_than_half_a_millimetre_is_seen(role, by):
     printed = pdf_ink(one_page_pdf(SMALL, title=NAME))
     assert astray(svg_ink(sheet_svg(SMALL, title=NAME)), printed) == 0

@@ -27,6 +27,7 @@ from output.patterns.pattern_pdf import stacks_of
 from output.patterns.projection import Ground, projection_pdf
 from output.patterns.tiled import tiled_pdf
 from output.patterns.wide import wide_pdf
+from quick import quick
 from sample_pieces import leg_like
 from spoilt import HARMLESS, LAYERS, SPOILERS, changed, fonts, resealed, stream
 
@@ -633,7 +634,7 @@ def zeros(megabytes: int) -> bytes:
 
 @pytest.mark.parametrize(
     "name",
-    [pytest.param(name, marks=pytest.mark.slow) if name == "operators without end" else name for name in HOSTILE],
+    quick(HOSTILE, lambda name: name != "operators without end"),
 )
 def test_a_file_made_to_keep_a_reader_busy_is_refused_soon(name):
     """The first took minutes by a regular expression that went back and forth, the third by a list of 66 million."""

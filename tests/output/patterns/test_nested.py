@@ -25,6 +25,7 @@ from output.patterns.pattern_pdf import stacks_of
 from output.patterns.words import SIZE_STEPS
 from output.words.font import DESCENT
 from output.words.letters import text_width
+from quick import quick
 from sampled import high_casing_design
 
 RANGES = {
@@ -49,7 +50,7 @@ def drawn(sizes) -> tuple[list, Sheet]:
 
 @pytest.fixture(
     scope="module",
-    params=[pytest.param(name, marks=pytest.mark.slow) if name == "sixty" else name for name in RANGES],
+    params=quick(RANGES, lambda name: name != "sixty"),
 )
 def sheet(request):
     return drawn(shorts(**RANGES[request.param]))

@@ -18,6 +18,7 @@ from output.formats.pdf import one_page_pdf
 from output.paper.layout import Cell
 from output.paper.sizes import A4, LETTER
 from output.patterns.tiled import TiledPdf, tiled_pdf
+from quick import quick
 from raster import rendered
 from sample_pieces import leg_like, strip
 
@@ -185,7 +186,9 @@ def moved(pdf: TiledPdf) -> int:
     return sum((marks[0] != 0) + (marks[-1] != (height if upright else width)) for (_, upright), marks in joins)
 
 
-@pytest.fixture(scope="module", params=["A4", pytest.param("Letter", marks=pytest.mark.slow), "Letter, marks moved"])
+@pytest.fixture(
+    scope="module", params=quick(["A4", "Letter", "Letter, marks moved"], lambda name: name == "Letter, marks moved")
+)
 def printed(request):
     pieces = [leg_like(width=480, height=440, casings=3)]
     if request.param.endswith("moved"):

@@ -23,6 +23,7 @@ from output.paper.layout import Cell, lay_out
 from output.paper.sizes import A4, LETTER
 from output.patterns.cover import cover_pages
 from output.patterns.tiled import TiledPdf, tiled_pdf
+from quick import quick
 from sample_pieces import leg_like, strip
 
 MEASURES = Table("Finished measures", (("hip girth", "102.0 cm (40.2 in)"), ("inseam", "11.0 cm (4.33 in)")))
@@ -275,7 +276,7 @@ def strip_words(page) -> list[tuple[str, tuple[float, ...]]]:
 
 
 @pytest.mark.parametrize("paper", [A4, LETTER], ids=lambda paper: paper.name)
-@pytest.mark.parametrize("sizes", [0, 4, pytest.param(16, marks=pytest.mark.slow)])
+@pytest.mark.parametrize("sizes", quick([0, 4, 16], lambda sizes: sizes < 16))
 def test_every_join_is_named_on_its_page_clear_of_marks_and_other_words(paper, sizes):
     pdf = nest_of(shorts(sizes), paper=paper) if sizes else made(paper=paper)
     layout, (width, height) = pdf.layout, pdf.layout.cell_size
@@ -309,7 +310,7 @@ def test_every_join_is_named_on_its_page_clear_of_marks_and_other_words(paper, s
 
 
 @pytest.mark.parametrize("paper", [A4, LETTER])
-@pytest.mark.parametrize("length", [25, 28, 36, 39, 45, 49, 50, 56])
+@pytest.mark.parametrize("length", quick([25, 28, 36, 39, 45, 49, 50, 56], lambda length: length in (28, 49)))
 def test_a_name_that_just_fills_the_room_between_two_marks_is_placed(paper, length):
     # set to fit, it was wider than its room by 1e-14 mm
     title = "The Willow Meadow linen bubble shorts, summer holiday, by the sea"[:length].strip()

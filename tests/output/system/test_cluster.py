@@ -35,6 +35,7 @@ from output.commands.batch import FAILURES, PIECES, RECORD, OrderFailure, OrderJ
 from output.system.cluster import ON_CLUSTER, on_cluster
 from output.system.reading import read_csv
 from output.system.version import version
+from quick import quick
 from sampled import DESIGN, SAMPLES, heron_design
 
 ROOT = Path(__file__).parents[3]
@@ -83,7 +84,7 @@ def order_book(path: Path, orders: int) -> Path:
     return path
 
 
-@pytest.mark.parametrize("orders", [40, pytest.param(500, marks=pytest.mark.slow)])
+@pytest.mark.parametrize("orders", quick([40, 500], lambda orders: orders == 40))
 def test_orders_are_done_or_failed_by_name_though_a_worker_is_killed(
     cluster: LocalCluster, orders: int, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

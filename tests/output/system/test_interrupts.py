@@ -16,6 +16,7 @@ import pytest
 
 from children import HEEDFUL
 from output.system.interrupts import StopError, Uninterrupted, check, heard, heed, restore
+from quick import quick
 from sampled import DESIGN
 
 ROOT = Path(__file__).parents[3]
@@ -90,7 +91,7 @@ def test_a_signal_ends_a_run_cleanly(shop: Path, start: Start, number: signal.Si
     wait_for(lambda: not any(child.is_running() and child.status() != psutil.STATUS_ZOMBIE for child in children))
 
 
-@pytest.mark.parametrize("number", CODES)
+@pytest.mark.parametrize("number", quick(CODES, lambda number: number == signal.SIGTERM))
 def test_a_signal_ends_the_search_for_a_lay(shop: Path, start: Start, number: signal.Signals) -> None:
     before = {path.name for path in shop.iterdir()}
     run = start("lay", "--cloth", "140", "--seconds", "100")
@@ -114,15 +115,17 @@ def test_an_ignored_signal_stays_ignored(shop: Path, start: Start, number: signa
     assert (shop / "out" / "tables.csv").exists()
 
 
-def test_a_second_run_into_the_folder_is_told_at_once(shop: Path, start: Start) -> None:
+@pytest.mark.parametrize(
+    "words", quick(["range", "publish", "lay --cloth 140", "guide"], lambda words: words == "publish")
+)
+def test_a_second_run_into_the_folder_is_told_at_once(shop: Path, start: Start, words: str) -> None:
     first = start("publish", "--seconds", "100")
     wait_for(lambda: begun(shop), first)
-    for words in (("range",), ("publish",), ("lay", "--cloth", "140"), ("guide",)):
-        second = start(*words)
-        told, complaint = second.communicate(timeout=60)
-        assert (second.returncode, told) == (2, "")
-        assert "another run is writing there" in complaint
-        assert len(complaint.splitlines()) == 1
+    second = start(*words.split())
+    told, complaint = second.communicate(timeout=60)
+    assert (second.returncode, told) == (2, "")
+    assert "another run is writing there" in complaint
+    assert len(complaint.splitlines()) == 1
     first.terminate()
     first.communicate(timeout=30)
     assert not (shop / "out").exists()
