@@ -1,9 +1,8 @@
 """Where the pieces lie on a grid of pages, so that as few pages as possible are printed. Lengths in mm, y up.
 
 The grid's cells are the pages' own parts of the drawing; a cell that no piece touches is not printed. For the search a
-piece is its profile: the lowest and highest y in each narrow slab of x, never smaller than the piece. Which cells are
-printed is then decided on the outlines themselves. A stack of pieces, the sizes of one drawn over one another, is laid
-as one piece with the outline of them all.
+piece is its profile; which cells are printed is then decided on the outlines themselves. A stack of pieces, the sizes
+of one drawn over one another, is laid as one piece with the outline of them all.
 """
 
 from __future__ import annotations
@@ -16,7 +15,6 @@ from math import ceil
 from typing import Any, Final, NamedTuple
 
 import numpy as np
-from numpy.lib.stride_tricks import sliding_window_view
 from numpy.typing import NDArray
 
 from drafting.errors import DraftError
@@ -27,6 +25,7 @@ from drafting.role import Role
 from output.drawing.ink import Ink
 from output.drawing.pens import PENS
 from output.paper.joins import FINE, MARK_REACH, STYLE, Cover, cover_of, mark_places
+from output.paper.profile import Floats, Ints, Profile, extents, forbidden
 from output.paper.sizes import Paper, Spent, Tiling
 
 FLAT: Final = 0.05
@@ -70,8 +69,6 @@ Stack = Sequence[Piece]
 Lines = Sequence[NDArray[np.float64]]
 """The cut lines of a stack, as corners."""
 
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
 Flags = NDArray[np.bool_]
 Span = tuple[int, int]
 
@@ -470,15 +467,13 @@ def _moved(outline: Floats, motion: Motion) -> Floats:
 
 
 @dataclass(frozen=True, eq=False)
-class _Profile:
-    """`low` and `high` per slab; the first slab begins at `left` in the piece's own coordinates.
+class _Pose(Profile):
+    """A piece upright or half turned; its first slab begins at `left` in the piece's own coordinates.
 
     A column of pages is `slabs` slabs wide, each slab `pitch` mm. `cover` is known where joins matter.
     """
 
     left: float
-    low: Floats
-    high: Floats
     slabs: int
     pitch: float
     turned: bool
@@ -535,7 +530,7 @@ class _Cost(NamedTuple):
 
 
 class _Placed(NamedTuple):
-    profile: _Profile
+    profile: _Pose
     slab: int
     lift: float
 
@@ -545,7 +540,7 @@ class _Placed(NamedTuple):
         return bool(self.profile.off_joins(np.array((self.slab,)), np.array((self.lift,)), height, columns, rows)[0, 0])
 
 
-def _profile(outline: Floats, lines: Lines, slabs: int, pitch: float, *, turned: bool = False) -> _Profile:
+def _profile(outline: Floats, lines: Lines, slabs: int, pitch: float, *, turned: bool = False) -> _Pose:
     if turned:
         outline, lines = -outline, [-line for line in lines]
     start, along = outline[:-1], np.diff(outline, axis=0)
@@ -556,15 +551,10 @@ def _profile(outline: Floats, lines: Lines, slabs: int, pitch: float, *, turned:
     to = start[edge] + along[edge] * ((step + 1) / parts[edge])[:, None]
     left = float(outline[:, 0].min()) - PAD
     count = ceil((float(outline[:, 0].max()) + PAD - left) / pitch - _EPS)
-    below, above = np.minimum(from_, to) - PAD, np.maximum(from_, to) + PAD
-    slab = np.floor((below[:, 0] - left) / pitch + _EPS).astype(np.int64)
-    final = np.minimum(np.floor((above[:, 0] - left) / pitch).astype(np.int64), count - 1)
-    low, high = np.full(count, np.inf), np.full(count, -np.inf)
-    for more in range(3):  # a part is at most one pitch wide, so with its ink it lies in three slabs
-        into = np.minimum(slab + more, final)
-        np.minimum.at(low, into, below[:, 1])
-        np.maximum.at(high, into, above[:, 1])
-    return _Profile(left, low, high, slabs, pitch, turned, cover_of(lines) if lines else None)
+    ends = np.array((left, 0.0))
+    lower, upper = np.minimum(from_, to) - PAD - ends, np.maximum(from_, to) + PAD - ends
+    seen = extents(lower, upper, pitch=pitch, count=count)
+    return _Pose(*seen, left, slabs, pitch, turned, cover_of(lines) if lines else None)
 
 
 def _best(
@@ -588,7 +578,7 @@ def _best(
         starts += [(_Cost(*cost, turned), _Placed(first, *place), height) for place in places]
 
     @cache
-    def turns(i: int, like: _Profile) -> list[_Profile]:
+    def turns(i: int, like: _Pose) -> list[_Pose]:
         return _turns(outlines[i], lines[i], like)
 
     best: tuple[bool, _Cost, list[_Placed]] | None = None
@@ -618,7 +608,7 @@ def _best(
     return _Way(way, paper.turned() if best[1].turned else paper, best[1].pages)
 
 
-def _turns(outline: Floats, lines: Lines, like: _Profile) -> list[_Profile]:
+def _turns(outline: Floats, lines: Lines, like: _Pose) -> list[_Pose]:
     """The piece upright and half turned, in slabs like those; upright alone when that looks the same."""
     ways = [_profile(outline, lines, like.slabs, like.pitch, turned=turned) for turned in (False, True)]
     shapes = [np.concatenate((way.low, way.high)) - way.low.min() for way in ways]
@@ -629,7 +619,7 @@ def _pages_and_grid(used: Ints) -> tuple[int, int]:
     return used.shape[1], int(np.prod(np.ptp(used, axis=1) + 1))
 
 
-def _first_places(profile: _Profile, height: float, *, most: int) -> tuple[tuple[int, int], list[tuple[int, float]]]:
+def _first_places(profile: _Pose, height: float, *, most: int) -> tuple[tuple[int, int], list[tuple[int, float]]]:
     """Pages and grid of a piece alone, and its best places: slab in the first column, and shift upward.
 
     Of those the lowest, the highest, and as many between.
@@ -669,7 +659,7 @@ def _rows(low: Floats, high: Floats, height: float, *, within: tuple[int, int] =
 
 
 def _next_place(
-    placed: Sequence[_Placed], turns: Sequence[_Profile], used: Ints, height: float, gap: float
+    placed: Sequence[_Placed], turns: Sequence[_Pose], used: Ints, height: float, gap: float
 ) -> _Placed | None:
     """Where a piece adds the fewest pages to those already used, then the smallest grid, then the least room.
 
@@ -729,30 +719,16 @@ def _used_cells(placed: Sequence[_Placed], height: float) -> Ints:
     return np.array(sorted(used)).T
 
 
-def _forbidden(
-    placed: Sequence[_Placed], profile: _Profile, slab: Ints, margin: int, gap: float
-) -> tuple[Floats, Floats]:
-    """The open interval of shifts that would bring a piece too near each placed one; shape (places, placed).
-
-    It is one interval, because outlines are connected: neighbouring slabs forbid shifts in common. Beside the placed
-    piece it is empty, from inf to -inf. The places in `slab` are consecutive.
-    """
-    length = len(profile.low)
-    under, over = [], []
-    for place in placed:
-        size = len(place.profile.low)
-        low, high = (np.full(len(slab) + length - 1, end) for end in (np.inf, -np.inf))
-        for offset in range(-margin, margin + 1):
-            begin = place.slab + offset - int(slab[0])
-            part = slice(begin, begin + size)
-            low[part] = np.minimum(low[part], place.profile.low + place.lift)
-            high[part] = np.maximum(high[part], place.profile.high + place.lift)
-        under.append((sliding_window_view(low, length) - profile.high).min(axis=1) - gap)
-        over.append((sliding_window_view(high, length) - profile.low).max(axis=1) + gap)
-    return np.column_stack(under), np.column_stack(over)
+def _forbidden(placed: Sequence[_Placed], pose: _Pose, slab: Ints, margin: int, gap: float) -> tuple[Floats, Floats]:
+    """The open interval of shifts that would bring a piece too near each placed one; shape (places, placed)."""
+    found = [
+        forbidden(place.profile.grown(gap, margin), pose, reach=margin).at(slab - place.slab, place.lift)
+        for place in placed
+    ]
+    return np.column_stack([under for under, _ in found]), np.column_stack([over for _, over in found])
 
 
-def _lifts(profile: _Profile, under: Floats, over: Floats, used: Ints, height: float) -> Floats:
+def _lifts(profile: _Pose, under: Floats, over: Floats, used: Ints, height: float) -> Floats:
     """Shifts worth trying at each place: resting on what is placed, hanging below it, or flush with a grid line."""
     rows = used[1]
     bottom, top = float(profile.low.min()), float(profile.high.max())
@@ -768,7 +744,7 @@ def _lifts(profile: _Profile, under: Floats, over: Floats, used: Ints, height: f
     return np.column_stack((resting, hanging, np.broadcast_to(flush, (len(resting), len(flush)))))
 
 
-def _added(profile: _Profile, slab: Ints, lift: Floats, used: Ints, height: float) -> Ints:
+def _added(profile: _Pose, slab: Ints, lift: Floats, used: Ints, height: float) -> Ints:
     """For each place, at its shift: how many cells are touched that are not yet used."""
     low, high = (table[slab % profile.slabs] for table in profile.columns)
     column = slab // profile.slabs
@@ -785,7 +761,7 @@ def _added(profile: _Profile, slab: Ints, lift: Floats, used: Ints, height: floa
     return pages
 
 
-def _grid(profile: _Profile, slab: Ints, lift: Floats, used: Ints, height: float) -> Ints:
+def _grid(profile: _Pose, slab: Ints, lift: Floats, used: Ints, height: float) -> Ints:
     """For each place, at its shift: the cells of the whole grid that results."""
     columns, rows = used
     bottom, top = _rows(profile.low.min() + lift, profile.high.max() + lift, height)

@@ -1,7 +1,7 @@
 """Shapes on a sheet of given width, so that little of its length is taken: the same shapes always lie the same way.
 
-Paper has no grain, so a shape may be turned by quarter turns. It is seen as its profile, the lowest and highest y in
-each narrow slab of x, grown by the gap and never smaller than the shape. The search sets one shape after the other as
+Paper has no grain, so a shape may be turned by quarter turns. It is seen as its profile, grown by
+the gap. The search sets one shape after the other as
 low as it can go, in every order and turn worth trying, for a fixed number of steps. (`drafting.strip`, for lays on
 cloth, searches by the clock and finds another each time.) Lengths in mm, y along the sheet.
 """
@@ -15,12 +15,10 @@ from math import ceil, floor, inf
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 
 from drafting.errors import OutputError
 from drafting.point import Motion, Vector
-
-Floats = NDArray[np.float64]
+from output.paper.profile import Floats, Forbidden, Profile, extents, forbidden
 
 SLAB: Final = 2.0
 """mm; width of a slab."""
@@ -104,20 +102,17 @@ def pack(shapes: Sequence[Shape], width: float, *, gap: float, enough: float = 0
     return _Search(shapes, width, gap, max(enough, least_length(shapes, width))).best()
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class _Profile:
-    """A turned shape with its lowest point at y = 0 and its first slab at x = 0; `grown` is larger by the gap.
+@dataclass(frozen=True, eq=False)
+class _Turned(Profile):
+    """A turned shape with its lowest point at y = 0 and its first slab at x = 0; `around` is larger by the gap.
 
-    The grown profile begins `reach` slabs further left.
+    It begins `reach` slabs further left.
     """
 
     left: float
     bottom: float
     top: float
-    low: Floats
-    high: Floats
-    grown_low: Floats
-    grown_high: Floats
+    around: Profile
     reach: int
 
 
@@ -142,8 +137,8 @@ class _Search:
         order = sorted(range(len(shapes)), key=lambda number: (-max(shapes[number].extent(0)), number))
         self._large, self._small = tuple(order[:LARGE]), tuple(order[LARGE:])
         self._found: tuple[float, tuple[_Placed, ...]] = (inf, ())
-        self._profile = cache(self._make_profile)
-        self._forbidden = cache(self._make_forbidden)
+        self._turned = cache(self._turn)
+        self._forbidden = cache(self._forbid)
 
     def best(self) -> Packing:
         self._go((), self._large, 0.0)
@@ -151,7 +146,7 @@ class _Search:
         spots: dict[int, Spot] = {}
         for place in placed:
             number, turn = place.key
-            profile = self._profile(place.key)
+            profile = self._turned(place.key)
             spots[number] = Spot(turn, place.slab * SLAB - profile.left, place.y - profile.bottom)
         return Packing(tuple(spots[number] for number in range(len(self._shapes))), length)
 
@@ -185,13 +180,13 @@ class _Search:
         for turn in self._shapes[number].turns:
             self._steps -= 1
             for place in self._places((number, turn), placed):
-                top = place.y + self._profile(place.key).top
+                top = place.y + self._turned(place.key).top
                 options.append((max(length, top), -self._shapes[number].area, top, place.slab, number, turn, place))
         return options
 
     def _places(self, key: tuple[int, int], placed: Sequence[_Placed]) -> tuple[_Placed, ...]:
         """The lowest places of a turned shape, at the left and at the right; none where it is wider than the sheet."""
-        profile = self._profile(key)
+        profile = self._turned(key)
         wide, _ = self._shapes[key[0]].extent(key[1])
         if wide > self._width + _EPS:
             return ()
@@ -199,13 +194,9 @@ class _Search:
         if not placed:
             return (_Placed(key, 0, 0.0),)
         at = np.arange(starts)
-        under, over = np.full((len(placed), starts), np.inf), np.full((len(placed), starts), -np.inf)
+        under, over = np.empty((len(placed), starts)), np.empty((len(placed), starts))
         for row, other in enumerate(placed):
-            below, above, first = self._forbidden((other.key, key))
-            offset = at - other.slab - first
-            hit = (offset >= 0) & (offset < len(below))
-            under[row, hit] = below[offset[hit]] + other.y
-            over[row, hit] = above[offset[hit]] + other.y
+            under[row], over[row] = self._forbidden(other.key, key).at(at - other.slab, other.y)
         tries = np.maximum(np.vstack((np.zeros(starts), over)), 0.0)
         clash = np.any((tries[:, None] > under + _EPS) & (tries[:, None] < over - _EPS), axis=1)
         lowest = np.where(clash, np.inf, tries).min(axis=0)
@@ -213,40 +204,21 @@ class _Search:
         ends = {int(np.argmin(rounded)), starts - 1 - int(np.argmin(rounded[::-1]))}
         return tuple(_Placed(key, slab, float(lowest[slab])) for slab in sorted(ends))
 
-    def _make_forbidden(self, pair: tuple[tuple[int, int], tuple[int, int]]) -> tuple[Floats, Floats, int]:
-        """The open interval of shifts upward that would bring the second of a pair too near the first.
+    def _forbid(self, one: tuple[int, int], other: tuple[int, int]) -> Forbidden:
+        shape = self._turned(one)
+        return forbidden(shape.around, self._turned(other), reach=shape.reach)
 
-        One for each number of slabs that the second begins to the right of the first, from the third of the results on.
-        """
-        one, other = map(self._profile, pair)
-        size, length = len(one.grown_low), len(other.low)
-        window = np.arange(length)[None, :] + np.arange(1 - length, size)[:, None]
-        inside = (window >= 0) & (window < size)
-        at = np.clip(window, 0, size - 1)
-        under = np.where(inside, one.grown_low[at] - other.high, np.inf).min(axis=1)
-        over = np.where(inside, one.grown_high[at] - other.low, -np.inf).max(axis=1)
-        return under, over, 1 - length - one.reach
-
-    def _make_profile(self, key: tuple[int, int]) -> _Profile:
+    def _turn(self, key: tuple[int, int]) -> _Turned:
         number, turn = key
         points = _spaced(self._shapes[number].corners @ _TURNED[turn])
         left, bottom = points.min(axis=0).tolist()
         top = float(points[:, 1].max()) - bottom
-        x, y = points[:, 0] - left, points[:, 1] - bottom
-        count = max(1, ceil(float(x.max()) / SLAB - _EPS))
-        low, high = np.full(count, np.inf), np.full(count, -np.inf)
-        for aside in (-SPACING / 2, SPACING / 2):
-            slab = np.clip(np.floor((x + aside) / SLAB).astype(np.int64), 0, count - 1)
-            np.minimum.at(low, slab, np.maximum(0.0, y - SPACING / 2))
-            np.maximum.at(high, slab, np.minimum(top, y + SPACING / 2))
-        reach = ceil(self._gap / SLAB)
-        size = count + 2 * reach
-        grown_low, grown_high = np.full(size, np.inf), np.full(size, -np.inf)
-        for offset in range(2 * reach + 1):
-            part = slice(offset, offset + count)
-            grown_low[part] = np.minimum(grown_low[part], low - self._gap)
-            grown_high[part] = np.maximum(grown_high[part], high + self._gap)
-        return _Profile(left, bottom, top, low, high, grown_low, grown_high, reach)
+        points = points - (left, bottom)
+        count = max(1, ceil(float(points[:, 0].max()) / SLAB - _EPS))
+        lower, upper = points - SPACING / 2, points + SPACING / 2
+        lower[:, 1], upper[:, 1] = np.maximum(0.0, lower[:, 1]), np.minimum(top, upper[:, 1])
+        seen, reach = Profile(*extents(lower, upper, pitch=SLAB, count=count)), ceil(self._gap / SLAB)
+        return _Turned(seen.low, seen.high, left, bottom, top, seen.grown(self._gap, reach), reach)
 
 
 _TURNED: Final = {
