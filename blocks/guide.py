@@ -84,8 +84,9 @@ class GuideParts(Generic[Own]):
     first one of every guide, cutting and marking, is common and comes before them. `sentences(told)` are what it says
     elsewhere.
 
-    Words that a block must have in its catalogue: `steps.lead` above the steps, `finished.NAME` for each of its
-    garments' measures, `rise.NAME` for each of its rises. It may lay others over common ones, such as `step.cut.1`.
+    A block that has steps has words for `steps.lead` above them. What its garments' measures and its rises are called
+    is `finished.NAME` and `rise.NAME`, where the name itself will not do. It may lay its own over any common words,
+    such as `step.cut.1`. `blocks.sections` draws folded and stitched cloth cut through, `blocks.drape` gathered cloth.
     """
 
     worn: Callable[..., Picture]

@@ -68,6 +68,17 @@ def test_the_example_of_a_block_is_graded_and_laid(slip: Path, tmp_path: Path) -
     )
 
 
+def test_the_example_of_a_block_has_a_guide_without_steps(slip: Path, tmp_path: Path) -> None:
+    sizes = str(SAMPLES / "sizes.csv")
+    assert main(["guide", str(slip), sizes, "--cloth", "240", "--out", str(tmp_path / "out")]) == 0
+    [guide] = (tmp_path / "out").glob("*.pdf")
+    text = " ".join(" ".join(page.extract_text().split()) for page in PdfReader(guide).pages)
+    assert "Finished measures size hem length" in text
+    assert "slip in one piece" in text
+    for phrase in ("is split at the side", "How to read the diagrams", "rise"):
+        assert phrase not in text
+
+
 def test_a_block_that_splits_nothing_is_refused_on_narrow_cloth(
     slip: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

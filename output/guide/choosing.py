@@ -60,7 +60,7 @@ def cover(made: Content) -> Iterator[Flowable]:
 
 def _rise_names(made: Content) -> list[str]:
     """What the rises are called: nothing for a garment without rises."""
-    return [made.say(f"rise.{rise}") for rise in made.rises if rise]
+    return [made.rise_name(rise) for rise in made.rises if rise]
 
 
 def _worn(made: Content, parts: GuideParts[Any]) -> Iterator[Flowable]:
@@ -83,7 +83,7 @@ def _garments(made: Content, parts: GuideParts[Any], garment: Garment, scale: fl
         picture = parts.worn(garment, scale=scale, back=back)
         left, bottom, right, _ = picture.bounds
         side = made.say("cover.back" if back else "cover.front")
-        name = " · ".join((made.say(f"rise.{garment.rise}"), side) if garment.rise else (side,))
+        name = " · ".join((made.rise_name(garment.rise), side) if garment.rise else (side,))
         named = Label(Point((left + right) / 2, bottom - 6), name)
         room = line(Role.BLANK, Point(left, bottom - 7), Point(right, bottom - 7))
         pictures.append(Picture((*picture.traces, room), labels=(named,)))
@@ -105,8 +105,11 @@ def files(made: Content) -> Iterator[Flowable]:
     yield from pages.heading(made.say("files"))
     pick = [made.say("files.pick.size")] if made.labels[1:] else []
     pick += [made.say("files.pick.both" if pick else "files.pick.rise")] if made.rises[1:] else []
-    chosen = f"{' '.join(pick)}. " if pick else ""
-    yield pages.paragraph(f"{chosen}{made.say('files.lead', part=made.block.part)}")
+    told = [f"{' '.join(pick)}."] if pick else []
+    whole, half = widths(made.model)
+    told += [made.say("files.lead", part=made.block.part)] if half < whole else []
+    if told:
+        yield pages.paragraph(" ".join(told))
     yield pages.subheading(made.say("files.release"))
     part = made.block.part
     rows = []
@@ -115,7 +118,7 @@ def files(made: Content) -> Iterator[Flowable]:
             sizes = [short.size for short in made.of(rise) if short.split is split]
             if sizes:
                 pieces = made.say("files.halves" if split else "files.whole", part=part)
-                rows.append((*([made.say(f"rise.{rise}")] if rise else []), runs(made.labels, sizes), pieces))
+                rows.append((*([made.rise_name(rise)] if rise else []), runs(made.labels, sizes), pieces))
     header = (made.say("files.pattern"), made.say("files.sizes"), made.say("files.pieces", part=part))
     columns = (34, made.width - 90, 56)
     own = len(rows[0])
@@ -150,7 +153,7 @@ def _fits(made: Content, cloth: Cloth) -> tuple[str, ...]:
 
 
 def widths(garment: Garment) -> tuple[float, float]:
-    """How wide a cloth must be for the part that can be split: in one piece, and split, in mm."""
+    """How wide a cloth must be for a garment in one piece, and split, in mm: the same where nothing can be split."""
     asked: list[float] = []
 
     def split(piece: Piece) -> bool:
@@ -159,7 +162,8 @@ def widths(garment: Garment) -> tuple[float, float]:
 
     draft = block_of(garment.design).draft
     halves = draft(garment.design, garment.body, rise=garment.rise, size=garment.size, split=split)
-    return max(asked), max(map(width_across, halves.pieces))
+    widest = max(map(width_across, halves.pieces))
+    return max(asked, default=widest), widest
 
 
 def bodies(made: Content) -> Iterator[Flowable]:
@@ -202,5 +206,5 @@ def finished(made: Content) -> Iterator[Flowable]:
     for rise in made.rises:
         yield from rise_heading(made, rise)
         rows = [(one.size, [stacked_lengths(one.measures[name]) for name in names]) for one in made.of(rise)]
-        yield from size_tables(made, [made.say(f"finished.{name}") for name in names], rows)
+        yield from size_tables(made, [made.measure_name(name) for name in names], rows)
     yield pages.paragraph(made.say("unit"), pages.SMALL)

@@ -132,6 +132,17 @@ class Content:
     def sentences(self) -> Sentences:
         return self.parts.sentences(self.told) if self.parts else Sentences()
 
+    def rise_name(self, rise: str) -> str:
+        return self._named(f"rise.{rise}", f"{rise} rise".capitalize())
+
+    def measure_name(self, name: str) -> str:
+        """What a finished measure is called."""
+        return self._named(f"finished.{name}", name.replace("_", " "))
+
+    def _named(self, key: str, otherwise: str) -> str:
+        """A block's own word; a block may leave out words that are as good as their key."""
+        return self.say(key) if key in self.words.words else otherwise
+
     def with_rise(self, key: str, rise: str, **filled: object) -> str:
         """Words that name a rise, or those that say the same of a garment without rises."""
         return self.say(f"{key}.rise", rise=rise, **filled) if rise else self.say(key, **filled)

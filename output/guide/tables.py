@@ -28,7 +28,7 @@ def rise_heading(made: Content, rise: str) -> Iterator[Flowable]:
     if rise is not made.rises[0]:
         yield pages.room(made.table_room - 14)
     if rise:
-        yield pages.subheading(made.say(f"rise.{rise}"))
+        yield pages.subheading(made.rise_name(rise))
 
 
 def size_tables(

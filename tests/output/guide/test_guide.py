@@ -225,9 +225,17 @@ def test_a_garment_without_rises_has_a_guide_without_them(monkeypatch):
 
 
 def test_a_block_without_parts_of_its_own_has_a_guide_without_steps(monkeypatch):
-    monkeypatch.setitem(known.BLOCKS, "short", replace(SHORT, guide=None))
+    monkeypatch.setitem(known.BLOCKS, "short", replace(SHORT, guide=None, words={}))
     text = words(guide_pdf(made().garments, design=made().design, table=few(), paper=A4, cloths=CLOTHS))
-    for heading in ("Print and check the scale", "Body sizes", "Finished measures", "The pieces", "Work safely"):
+    assert "front rise back rise crotch seam side length" in text
+    for heading in (
+        "High rise",
+        "Print and check the scale",
+        "Body sizes",
+        "Finished measures",
+        "The pieces",
+        "Work safely",
+    ):
         assert heading in text
     for heading in ("How to read the diagrams", "What you need", "Words used here"):
         assert heading not in text
