@@ -12,7 +12,7 @@ from blocks.parameters import of_kind
 from blocks.proof import prove
 from blocks.quantity import shown
 from blocks.skirt.design import SkirtDesign
-from blocks.skirt.elastics import elastics_of, high_hip_level, warnings_of
+from blocks.skirt.elastics import check_widths, elastics_of, high_hip_level, warnings_of
 from blocks.skirt.panel import SkirtPanel, draft_panel, tucks_of
 from blocks.skirt.pieces import seams_of, skirt_pieces
 from drafting.casing import Tuck
@@ -60,6 +60,7 @@ def draft_skirt(
         if split:
             made, tucks, pieces = _made(design, body, label, count=2)
     elastics, seams = elastics_of(body, made, design, tucks), seams_of(design)
+    check_widths(elastics, body, design)
     return Skirt(
         design=design,
         body=body,

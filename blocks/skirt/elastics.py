@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from math import ceil
 
 from blocks.design import CasingDesign
 from blocks.elastic import Elastic, Elastics, elastic_warnings
@@ -10,6 +11,7 @@ from blocks.measurements import Body
 from blocks.skirt.design import SkirtDesign
 from blocks.skirt.panel import SkirtPanel
 from drafting.casing import Tuck
+from drafting.errors import DesignError
 from drafting.interpolate import Pchip
 
 
@@ -61,6 +63,22 @@ def _casing(casing: CasingDesign, body: Body, made: SkirtPanel, design: SkirtDes
         quantity=1,
         flat_width=made.round,
     )
+
+
+def check_widths(elastics: Elastics, body: Body, design: SkirtDesign) -> None:
+    """Refuse an elastic that is longer than the cloth that it should gather.
+
+    Raises:
+        DesignError: one is; the message says how full the skirt must be, or what else makes the elastic long.
+    """
+    for elastic in elastics:
+        if elastic.gather < 1:
+            fullness = ceil(100 * elastic.finished / (body.hip_girth + design.panel.hip_ease)) / 100
+            raise DesignError(
+                f"panel.fullness: {design.panel.fullness:g} makes the skirt {design.said(elastic.flat_width)} wide, "
+                f"and the {elastic.label} elastic is {design.said(elastic.finished)} long; set it to {fullness:.2f} at "
+                "least, or make panel.stride_ease or the ease of the casing smaller"
+            )
 
 
 def warnings_of(elastics: Iterable[Elastic], design: SkirtDesign) -> tuple[str, ...]:

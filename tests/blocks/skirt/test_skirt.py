@@ -207,6 +207,16 @@ def test_what_cannot_be_made_is_refused_with_a_remedy(changes, match):
         drafted(replace(PLAIN, **changes))
 
 
+def test_an_elastic_longer_than_the_cloth_is_refused_with_a_remedy():
+    # By hand: 900 mm below the hips 1000 x 1.03 + 1.0 x 900 = 1930 mm; (1000 + 40) x 1.86 = 1934.4 mm hold it.
+    low = replace(PLAIN, casings=(SkirtCasing("low", -1100),), panel=PanelDesign(length=1200, stride_ease=1.0))
+    with pytest.raises(
+        DesignError, match=r"panel.fullness: 1.5 makes .* 1560 mm wide, .* 1930 mm long; set it to 1.86"
+    ):
+        drafted(low)
+    assert drafted(replace(low, panel=replace(low.panel, fullness=1.86))).elastics.casings[0].gather >= 1
+
+
 def test_the_remedies_of_a_refusal_do():
     for design in (
         replace(PLAIN, casings=(SkirtCasing("high", -35),)),
