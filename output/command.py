@@ -181,15 +181,16 @@ SEARCH = (
     _option("--seconds", metavar="N", help="how long to search for each lay (default: 10)"),
     _option("--lays", metavar="FILE", help="where lays are kept (default: beside the design, as DESIGN.lays.json)"),
 )
+# Those of `blocks.measurements.RANGES`, written out because help loads nothing of a garment; a test compares them.
 MEASUREMENTS = tuple(
     _option(option, dest="measured", action="append", metavar="LENGTH", type=partial(_named, name), help=meaning)
     for option, name, meaning in (
         ("--waist", "waist_girth", "round the natural waist"),
-        ("--hip", "hip_girth", "round the fullest part of the hips"),
+        ("--hip", "hip_girth", "round the fullest part of the hips, level"),
         ("--body-rise", "body_rise", "seated, from waist to chair along the side"),
         ("--waist-to-hip", "waist_to_hip", "down from waist to hip level along the side"),
-        ("--high-hip", "high_hip_girth", "round the hips over the hip bones"),
-        ("--thigh", "thigh_girth", "round one thigh just below the crotch"),
+        ("--high-hip", "high_hip_girth", "round the hips over the hip bones, level"),
+        ("--thigh", "thigh_girth", "round one thigh at its fullest, just below the crotch"),
         ("--crotch-length", "crotch_length", "from front waist between the legs to back waist"),
         ("--height", "height", "standing, without shoes"),
     )

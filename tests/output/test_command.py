@@ -13,7 +13,10 @@ import pytest
 from pypdf import PdfReader
 
 import output.commands.draft
+from blocks.measurements import RANGES
+from output.command import MEASUREMENTS as MEASURED
 from output.command import main
+from output.guide.words import COMMON
 from sampled import DESIGN, MEASUREMENTS
 
 ROOT = Path(__file__).parent.parent.parent
@@ -131,6 +134,14 @@ def test_help_loads_nothing_slow() -> None:
     assert loaded & slow == set()
     rooms = {"output.system", "output.system.interrupts", "output.system.streams"}
     assert ours == {"output", "output.command", *rooms}
+
+
+def test_every_measurement_has_its_option_and_its_words_in_the_guide() -> None:
+    options = {about["type"]("")[0]: about["help"] for _, about in MEASURED}
+    assert list(options.items()) == [(name, about.meaning) for name, about in RANGES.items()]
+    for name in RANGES:
+        assert COMMON.say(f"measure.{name}").lower().replace("-", "_").replace(" ", "_") == name
+        assert f"measure.{name}.how" in COMMON.words
 
 
 @pytest.mark.parametrize("arguments", [[], ["draft"], ["sew"], ["draft", "a.toml", "--out"]])
