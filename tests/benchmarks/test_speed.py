@@ -17,10 +17,9 @@ import pytest
 from pypdf import PdfReader
 from reportlab.pdfbase import pdfmetrics
 
-from blocks import leg
 from blocks.measurements import body_from
 from blocks.read_design import design_from
-from blocks.short import draft_short
+from blocks.short import draft_short, leg
 from drafting import curve
 from floor import PlainDocument, Tape
 from output.command import main
