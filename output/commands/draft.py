@@ -25,7 +25,7 @@ from output.patterns.file_names import size_stem
 from output.patterns.pattern_pdf import pattern_pdf
 from output.system.names import stems, together
 from output.system.progress import watched
-from output.system.reading import read_bytes
+from output.system.reading import is_file, read_bytes
 from output.tables.summary import MadeFile, summary_json, summary_text
 from output.words.letters import check_names
 
@@ -112,7 +112,7 @@ def _check_replaced(path: Path, data: bytes) -> None:
     Raises:
         OutputError: it would be.
     """
-    if not path.is_file():
+    if not is_file(path):
         return
     try:
         there = info_of(PdfFile(read_bytes(path, "PDF", LARGEST)))

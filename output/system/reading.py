@@ -148,6 +148,14 @@ def is_folder(path: str | Path) -> bool:
         return False
 
 
+def is_file(path: str | Path) -> bool:
+    """True of a file; a path that nothing can have is none."""
+    try:
+        return Path(path).is_file()
+    except (OSError, ValueError):
+        return False
+
+
 def reason_of(error: OSError | ValueError) -> str:
     """Why a file could not be opened, in the system's words."""
     return (error.strerror if isinstance(error, OSError) else None) or str(error)

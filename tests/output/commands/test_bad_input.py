@@ -230,6 +230,12 @@ def test_a_folder_that_cannot_be_made(tmp_path: Path, capsys: pytest.CaptureFixt
     assert contents(tmp_path) == {"file": b"mine"}
 
 
+def test_a_folder_whose_name_is_too_long(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    said = complaint(tmp_path / ("x" * 300), capsys)
+    assert "File name too long; choose a folder" in said
+    assert contents(tmp_path) == {}
+
+
 @pytest.mark.skipif(os.geteuid() == 0, reason="root may write anywhere")
 def test_a_read_only_folder(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     tmp_path.chmod(0o500)
