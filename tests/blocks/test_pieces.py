@@ -8,6 +8,7 @@ from hypothesis import strategies as st
 from shapely import LineString, Polygon
 
 from blocks.cloth import Cloth, Lay, width_across
+from blocks.design import FacingDesign, WaistDesign
 from blocks.short import draft_short
 from blocks.short.design import TrimDesign
 from drafting.errors import DesignError
@@ -54,9 +55,18 @@ def test_facing_is_notched_at_the_side_line_and_both_ends():
     pieces = pieces_of()
     facing, leg = pieces["waist facing"], pieces["leg"]
     assert {notch.edge for notch in facing.notches} == {"waist", "front end", "back end"}
+    assert facing.notch("side").kind is leg.notch("side").kind is NotchKind.SIDE
     from_front = leg.notch("side").distance
     on_facing = facing.edge("waist").seam.length - facing.notch("side").distance
     assert on_facing == pytest.approx(from_front, abs=0.5)
+
+
+def test_what_is_turned_under_may_not_reach_the_waist_seam():
+    waist = WaistDesign(elastic_width=10, channel=14)
+    height = waist.channel + FacingDesign().edge
+    assert pieces_of(replace(DESIGN, waist=waist, facing=FacingDesign(turn_under=height - 1)))
+    with pytest.raises(DesignError, match=r"facing\.turn_under: 16 mm reaches over the facing's whole height, 16 mm"):
+        pieces_of(replace(DESIGN, waist=waist, facing=FacingDesign(turn_under=height)))
 
 
 @each_split
@@ -185,6 +195,32 @@ def test_a_trim_that_cannot_be_is_refused(trim, casings, match):
 def test_an_unknown_trim_is_refused():
     with pytest.raises(DesignError, match="none, band, bought"):
         TrimDesign(kind="lace")
+
+
+@each_split
+def test_every_piece_is_cut_twice_as_a_pair(split):
+    # Common practice, no source: a garment's left and right half are one pattern turned over.
+    for piece in pieces_of(BAND, split=split).values():
+        assert (piece.cut_count, piece.mirrored) == (2, True)
+
+
+@each_split
+def test_every_notch_meets_one_that_meets_it(split):
+    pieces = pieces_of(BAND, split=split)
+    alone = set()
+    for piece in pieces.values():
+        for notch in piece.notches:
+            where, slash, other = (notch.mate or "").rpartition("/")
+            if notch.mate is None:
+                alone.add((piece.name, notch.id))
+            elif where == "mirror":
+                assert other == notch.id
+            else:
+                back = pieces[where if slash else piece.name].notch(other)
+                back_to = back.mate if "/" in back.mate else f"{where or piece.name}/{back.mate}"
+                assert back_to == f"{piece.name}/{notch.id}"
+                assert back.kind == notch.kind or {back.kind, notch.kind} == {NotchKind.SINGLE, NotchKind.DOUBLE}
+    assert alone == (set() if split else {("trim band", "side")})
 
 
 # --- split ------------------------------------------------------------------------------------------------------------
