@@ -183,6 +183,7 @@ def test_bought_trim_makes_no_piece():
     ("trim", "casings", "match"),
     [
         (TrimDesign(kind="bought", width=30), DESIGN.casings, r"trim\.width: 30 mm hangs 24 mm .* wider than 36 mm"),
+        (TrimDesign(kind="bought", width=36), DESIGN.casings, r"trim\.width: 36 mm hangs 30 mm .* wider than 36 mm"),
         (TrimDesign(kind="band"), DESIGN.casings[:2], r"trim\.kind: .* negative height"),
         (TrimDesign(kind="band", top=11), DESIGN.casings, r"trim\.top: 11 mm .* 'frill' of 12 mm; allowed are 10 mm"),
     ],
@@ -216,6 +217,7 @@ def test_every_notch_meets_one_that_meets_it(split):
             elif where == "mirror":
                 assert other == notch.id
             else:
+                assert (where or piece.name, other) != (piece.name, notch.id)
                 back = pieces[where if slash else piece.name].notch(other)
                 back_to = back.mate if "/" in back.mate else f"{where or piece.name}/{back.mate}"
                 assert back_to == f"{piece.name}/{notch.id}"
