@@ -28,10 +28,10 @@ FROM_HIPS: Final = "blend.hips.word"
 def blended(made: Content) -> Iterator[Flowable]:
     if not made.between:
         return
-    casings = any(len(short.elastics) > 1 for short in made.garments)
+    casings = any(len(garment.elastics) > 1 for garment in made.garments)
     yield from pages.heading(made.say("blend"))
     yield pages.paragraph(made.say("blend.lead"))
-    rules = {rise: [_sources(short) for short in made.of(rise)] for rise in made.rises}
+    rules = {rise: [_sources(garment) for garment in made.of(rise)] for rise in made.rises}
     up = any(FROM_WAIST in row.values() for rows in rules.values() for row in rows)
     told = "blend.table" if up else "blend.hips" if casings else "blend.plain"
     table = made.say("blend.own_table" if any(made.rises) else "blend.one_table")
@@ -41,8 +41,8 @@ def blended(made: Content) -> Iterator[Flowable]:
         names = list(dict.fromkeys(name for row in sorted(rows, key=len, reverse=True) for name in row))
         yield from rise_heading(made, rise)
         cells = [
-            (short.size, [made.say(row.get(name, "blend.lacks")) for name in names])
-            for short, row in zip(made.of(rise), rows, strict=True)
+            (garment.size, [made.say(row.get(name, "blend.lacks")) for name in names])
+            for garment, row in zip(made.of(rise), rows, strict=True)
         ]
         yield from size_tables(made, names, cells, made.say("blend.size"))
         yield from _lacking(made, rise, names)
@@ -58,16 +58,16 @@ def _sources(hips: Garment) -> dict[str, str]:
 
 def _lacking(made: Content, rise: str, names: Sequence[str]) -> Iterator[Flowable]:
     """Lengths for waists of sizes whose own pattern lacks a casing that other sizes take from the waist size."""
-    shorts = made.of(rise)
-    fullest = max(shorts, key=lambda short: len(short.elastics))
-    own = {short.size: {elastic.label for elastic in short.elastics} for short in shorts}
-    asked = {name for short in shorts for name, source in _sources(short).items() if source == FROM_WAIST}
+    garments = made.of(rise)
+    fullest = max(garments, key=lambda garment: len(garment.elastics))
+    own = {garment.size: {elastic.label for elastic in garment.elastics} for garment in garments}
+    asked = {name for garment in garments for name, source in _sources(garment).items() if source == FROM_WAIST}
     columns = [name for name in names if name in asked and any(name not in has for has in own.values())]
     rows = []
-    for short in shorts:
-        strips = {strip.name: strip for strip in blend(short, fullest).haberdashery().elastics}
-        if not own[short.size].issuperset(columns):
-            rows.append((short.size, [stack(cut_cells(strips[name])) for name in columns]))
+    for garment in garments:
+        strips = {strip.name: strip for strip in blend(garment, fullest).haberdashery().elastics}
+        if not own[garment.size].issuperset(columns):
+            rows.append((garment.size, [stack(cut_cells(strips[name])) for name in columns]))
     if rows:
         yield pages.paragraph(made.say("blend.lacking"))
         yield from size_tables(made, columns, rows, made.say("blend.waist"))

@@ -73,7 +73,7 @@ def elastics(made: Content) -> Iterator[Flowable]:
     else:
         yield pages.paragraph(made.say("elastics.lead.plain", lap=lap))
     for rise in made.rises:
-        takes = {short.size: haberdashery(short) for short in made.of(rise)}
+        takes = {garment.size: haberdashery(garment) for garment in made.of(rise)}
         names, rows = _elastic_rows(made, takes)
         yield from rise_heading(made, rise)
         yield from size_tables(made, names, rows)
@@ -124,7 +124,7 @@ def pieces(made: Content) -> Iterator[Flowable]:
         yield _inventory(made, made.halved, scale)
 
 
-def _inventory(made: Content, short: Garment, scale: float) -> Flowable:
+def _inventory(made: Content, garment: Garment, scale: float) -> Flowable:
     rows = [
         (
             pages.Figure(captioned(piece_picture(piece, scale), 66)),
@@ -133,9 +133,9 @@ def _inventory(made: Content, short: Garment, scale: float) -> Flowable:
             _extent(piece),
             "; ".join(piece.notes),
         )
-        for piece in short.pieces
+        for piece in garment.pieces
     ]
-    header = ("", made.say("pieces.piece"), made.say("pieces.cut"), made.say("pieces.measures", size=short.size), "")
+    header = ("", made.say("pieces.piece"), made.say("pieces.cut"), made.say("pieces.measures", size=garment.size), "")
     rest = made.width - 70 - 22 - 22 - 31
     return pages.grid(rows, (70, 22, 22, 31, rest), header=header, tint=False)
 

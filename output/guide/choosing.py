@@ -96,9 +96,9 @@ def _garments(made: Content, parts: GuideParts[Any], garment: Garment, scale: fl
 def printing(made: Content) -> Iterator[Flowable]:
     yield from pages.heading(made.say("print"))
     yield from pages.numbered(made.words.listed("print"))
-    short = made.model
-    off = show_both(short.body.hip_girth * OFF_SCALE)
-    yield pages.paragraph(made.say("print.why", size=short.size, off=off), pages.SMALL)
+    garment = made.model
+    off = show_both(garment.body.hip_girth * OFF_SCALE)
+    yield pages.paragraph(made.say("print.why", size=garment.size, off=off), pages.SMALL)
 
 
 def files(made: Content) -> Iterator[Flowable]:
@@ -115,7 +115,7 @@ def files(made: Content) -> Iterator[Flowable]:
     rows = []
     for rise in made.rises:
         for split in (False, True):
-            sizes = [short.size for short in made.of(rise) if short.split is split]
+            sizes = [garment.size for garment in made.of(rise) if garment.split is split]
             if sizes:
                 pieces = made.say("files.halves" if split else "files.whole", part=part)
                 rows.append((*([made.rise_name(rise)] if rise else []), runs(made.labels, sizes), pieces))

@@ -26,7 +26,7 @@ STEP_GAP: Final = 5.0
 def sewing(made: Content) -> Iterator[Flowable]:
     if not made.parts:
         return
-    short = made.model
+    garment = made.model
     yield pages.new_page()
     yield from pages.heading(made.say("steps"))
     lacking = any(one.left_out for one in made.garments)
@@ -34,11 +34,11 @@ def sewing(made: Content) -> Iterator[Flowable]:
     yield pages.paragraph(f"{made.say('steps.lead')} {told}".rstrip())
     yield pages.together(
         pages.subheading(made.say("key")),
-        pages.paragraph(made.with_rise("key.lead", short.rise, size=short.size, part=made.block.part)),
+        pages.paragraph(made.with_rise("key.lead", garment.rise, size=garment.size, part=made.block.part)),
         pages.Figure(_key(made)),
     )
     left = made.width - WIDTH - STEP_GAP
-    first = cutting_step(made.whole.pieces[0], short.pieces, made.words)
+    first = cutting_step(made.whole.pieces[0], garment.pieces, made.words)
     for number, step in enumerate((first, *made.parts.steps(made.told)), 1):
         said = [pages.paragraph(sentence) for sentence in step.sentences]
         yield pages.together(
