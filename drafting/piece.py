@@ -28,7 +28,8 @@ class Notch:
 
     `distance` is the arc length on the edge's seam line, from the edge's start. `cut_point` is where the mark leaves
     the cut line. `mate` is the id of the notch it meets: of the same piece, of another piece as `piece/notch`, or of
-    the mirrored piece as `mirror/notch`; None for a mark that meets nothing.
+    the mirrored piece as `mirror/notch`; None for a mark that meets nothing. One on a strip that is cut several times
+    meets as many and names the first.
     """
 
     id: str
