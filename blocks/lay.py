@@ -17,7 +17,7 @@ from blocks.parameters import PRACTICE, Parameters, parameter
 from drafting.errors import DesignError, GeometryError
 from drafting.piece import Piece
 from drafting.point import Motion, Vector
-from drafting.strip import Copy, Item, Strip, check_strip, lay_strip
+from drafting.strip import Copy, Item, Packed, check_packed, pack_strip
 from drafting.units import apart
 
 GRAIN_TURN: Final = 1e-6
@@ -72,22 +72,22 @@ class LayPlan:
     laid: tuple[Laid, ...]
 
     @cached_property
-    def strip(self) -> Strip:
-        """The plan as items on a strip as wide as the usable cloth."""
+    def packed(self) -> Packed:
+        """The plan as items packed on a strip as wide as the usable cloth."""
         edge = self.cloth.selvedge
         copies = (Copy(_name(one.piece, one.mirrored), 2 * one.turned, one.x - edge, one.y) for one in self.laid)
-        return Strip(tuple(_items(self.pieces, self.cloth, self.rules)), self.cloth.usable, tuple(copies))
+        return Packed(tuple(_items(self.pieces, self.cloth, self.rules)), self.cloth.usable, tuple(copies))
 
     @property
     def length(self) -> float:
         """How much of the cloth's length the pieces take, in mm."""
-        return self.strip.length
+        return self.packed.length
 
     @property
     def used(self) -> float:
         """The area of the pieces over that of the cloth they take, selvedges and all, 0 to 1."""
         across = self.cloth.width / (2 if self.cloth.lay is Lay.FOLDED else 1)
-        return self.strip.density * self.cloth.usable / across
+        return self.packed.density * self.cloth.usable / across
 
     def piece(self, name: str) -> Piece:
         """The piece of that name."""
@@ -113,7 +113,7 @@ def lay_pieces(
                 "use wider cloth, a single layer or a split leg"
             )
     items = tuple(_items(pieces, cloth, rules))
-    found = lay_strip(items, cloth.usable, gap=rules.gap, seconds=search.seconds, workers=search.workers)
+    found = pack_strip(items, cloth.usable, gap=rules.gap, seconds=search.seconds, workers=search.workers)
     names = {_name(piece.name, mirrored): (piece.name, mirrored) for piece in pieces for mirrored in (False, True)}
     laid = (Laid(*names[copy.name], copy.turn == 2, round(copy.x + cloth.selvedge, 3), copy.y) for copy in found.copies)
     return plan_of(pieces, cloth, tuple(laid), rules=rules)
@@ -147,7 +147,7 @@ def check_lay(plan: LayPlan) -> None:
         along = motion(grain.end) - motion(grain.start)
         if abs(along.x) > GRAIN_TURN * along.length or (plan.rules.one_way and along.y < 0):
             raise GeometryError(f"piece {laid.piece}: its grain does not run as it must along the cloth")
-    check_strip(plan.strip, gap=plan.rules.gap)
+    check_packed(plan.packed, gap=plan.rules.gap)
 
 
 def _items(pieces: Sequence[Piece], cloth: Cloth, rules: LayRules) -> Iterator[Item]:

@@ -78,7 +78,7 @@ class Copy:
 
 
 @dataclass(frozen=True)
-class Strip:
+class Packed:
     """Items on a strip that begins at y = 0."""
 
     items: tuple[Item, ...]
@@ -112,7 +112,7 @@ class Strip:
             yield outlines[copy.name].moved(copy.motion).bounds
 
 
-def lay_strip(
+def pack_strip(
     items: Sequence[Item],
     width: float,
     *,
@@ -120,11 +120,11 @@ def lay_strip(
     seconds: int = 10,
     workers: int | None = None,
     seed: int = 1,
-) -> Strip:
+) -> Packed:
     """Search for `seconds` on so many `workers` (all processors if None) for the shortest strip of that width.
 
     `gap` is kept between any two items, not at the edges of the strip. `seed` sets out on another search, but does not
-    make one repeat itself. What is found has passed `check_strip`.
+    make one repeat itself. What is found has passed `check_packed`.
 
     Raises:
         DraftError: spyrrow is not installed.
@@ -136,9 +136,9 @@ def lay_strip(
         if not _fitting(item, width):
             widths = " or ".join(f"{_across(item, turn):.1f}" for turn in sorted({turn % 2 for turn in item.turns}))
             raise GeometryError(f"{item.name}: it is {widths} mm wide and the strip {width:.1f} mm; give a wider one")
-    strip = _flush(Strip(tuple(items), width, tuple(_search(items, width, gap, seconds, workers, seed))))
-    check_strip(strip, gap=gap)
-    return strip
+    packed = _flush(Packed(tuple(items), width, tuple(_search(items, width, gap, seconds, workers, seed))))
+    check_packed(packed, gap=gap)
+    return packed
 
 
 def _fitting(item: Item, width: float) -> list[int]:
@@ -238,56 +238,56 @@ def _seen(item: Item) -> list[tuple[float, float]]:
     return [(y, -x) for x, y in seen.exterior.coords[:-1]]
 
 
-def _flush(strip: Strip) -> Strip:
-    """The strip begun at y = 0, what lies a hair over the strip's edge set on it, and shifts rounded."""
-    bounds = list(strip._bounds())
+def _flush(packed: Packed) -> Packed:
+    """The items from y = 0, what lies a hair over the strip's edge set on it, and shifts rounded."""
+    bounds = list(packed._bounds())
     start = min(bottom for _, bottom, _, _ in bounds)
     copies = []
-    for copy, (left, _, right, _) in zip(strip.copies, bounds, strict=True):
-        aside = max(0.0, -left) or min(0.0, strip.width - right)
+    for copy, (left, _, right, _) in zip(packed.copies, bounds, strict=True):
+        aside = max(0.0, -left) or min(0.0, packed.width - right)
         if abs(aside) > 2 * PLAY:
             aside = 0.0  # more than a hair: left where it is, to be refused
         copies.append(replace(copy, x=round(copy.x + aside, _DIGITS), y=round(copy.y - start, _DIGITS)))
-    return replace(strip, copies=tuple(sorted(copies, key=lambda copy: (copy.y, copy.x, copy.name))))
+    return replace(packed, copies=tuple(sorted(copies, key=lambda copy: (copy.y, copy.x, copy.name))))
 
 
-def check_strip(strip: Strip, *, gap: float = 0.0) -> None:
+def check_packed(packed: Packed, *, gap: float = 0.0) -> None:
     """See that every copy is there, as it may be turned, inside the strip, and clear of all others by `gap`.
 
     Raises:
         GeometryError: the first rule that is broken, and by which items.
     """
-    wanted = Counter({item.name: item.count for item in strip.items})
-    there = Counter(copy.name for copy in strip.copies)
+    wanted = Counter({item.name: item.count for item in packed.items})
+    there = Counter(copy.name for copy in packed.copies)
     for name in wanted | there:
         if wanted[name] != there[name]:
             raise GeometryError(f"{name}: it is laid {there[name]} times and must be laid {wanted[name]} times")
-    turns = {item.name: item.turns for item in strip.items}
-    for copy in strip.copies:
+    turns = {item.name: item.turns for item in packed.items}
+    for copy in packed.copies:
         if copy.turn not in turns[copy.name]:
             raise GeometryError(f"{copy.name}: it is turned by {90 * copy.turn} degrees, and may not be")
-    _check_inside(strip)
-    _check_apart(strip, gap)
+    _check_inside(packed)
+    _check_apart(packed, gap)
 
 
-def _check_inside(strip: Strip) -> None:
+def _check_inside(packed: Packed) -> None:
     hair = 2 * 10**-_DIGITS
-    for copy, (left, bottom, right, _) in zip(strip.copies, strip._bounds(), strict=True):
-        beyond = max(-left, right - strip.width, -bottom)
+    for copy, (left, bottom, right, _) in zip(packed.copies, packed._bounds(), strict=True):
+        beyond = max(-left, right - packed.width, -bottom)
         if beyond > hair:
             raise GeometryError(f"{copy.name}: it lies {beyond:.3f} mm outside the strip")
 
 
-def _check_apart(strip: Strip, gap: float) -> None:
+def _check_apart(packed: Packed, gap: float) -> None:
     import shapely  # noqa: PLC0415
 
-    polygons = strip.polygons
+    polygons = packed.polygons
     tree = shapely.STRtree(polygons)
     pairs = tree.query(polygons, predicate="dwithin", distance=gap) if gap else tree.query(polygons)
     for one, other in pairs.T.tolist():
         if one >= other:
             continue
-        names = f"{strip.copies[one].name} and {strip.copies[other].name}"
+        names = f"{packed.copies[one].name} and {packed.copies[other].name}"
         shared = polygons[one].intersection(polygons[other]).area
         if shared > MOST_OVERLAP:
             raise GeometryError(f"{names}: they overlap by {shared:.3f} mm²")

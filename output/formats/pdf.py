@@ -21,7 +21,7 @@ from output.drawing.sheet import Pen, Sheet, Stroke, Text
 from output.inspection.record import CREATOR, Notes, PageRecord, Record, kind_of
 from output.inspection.seal import sealed
 from output.words import text as words
-from output.words.font import BOLD, REGULAR, font
+from output.words.font import BOLD, REGULAR, metrics
 from output.words.letters import check_text, drawn
 
 if TYPE_CHECKING:
@@ -41,7 +41,7 @@ def embedded(name: str) -> str:
     from reportlab.pdfbase import pdfmetrics  # noqa: PLC0415
     from reportlab.pdfbase.ttfonts import TTFont  # noqa: PLC0415
 
-    pdfmetrics.registerFont(TTFont(name, str(font(name).file)))
+    pdfmetrics.registerFont(TTFont(name, str(metrics(name).file)))
     return name
 
 

@@ -23,7 +23,7 @@ from typing import Any, Final
 
 from drafting.errors import OutputError
 from drafting.units import POINT
-from output.inspection.pdf_content import HEAVY, Content, Drawn, Linear, Show, box_of
+from output.inspection.pdf_content import HEAVY, ContentStream, Drawn, Linear, Show, box_of
 from output.inspection.pdf_objects import (
     Budget,
     PdfError,
@@ -247,7 +247,7 @@ def _inspected(file: PdfFile, name: str, about: Mapping[str, str]) -> Inspection
         raise OutputError(f"{name}: it has no page; give a PDF that {CREATOR} wrote")
     digests = file.page_digests()
     kind = kind_of(about.get("Keywords", ""), about.get("Subject", ""))
-    content = Content(file)
+    content = ContentStream(file)
     found = [_Found(file, content, page, kind) for page in pages]
     squares = tuple(square for one in found for square in one.squares)
     fonts = {font.name: font for one in found for font in one.fonts}
@@ -312,7 +312,7 @@ class _Told:
 
 
 def _record_problems(
-    file: PdfFile, content: Content, found: Sequence[_Found], digests: Sequence[str], told: _Told
+    file: PdfFile, content: ContentStream, found: Sequence[_Found], digests: Sequence[str], told: _Told
 ) -> Iterator[str]:
     """How a file differs from what its own record tells; the pages found get their labels from it."""
     try:
@@ -360,7 +360,7 @@ def _order_problems(digests: Sequence[str], told: Sequence[PageRecord]) -> Itera
             yield f"page {number} was written as page {meant.index(digest) + 1}"
 
 
-def _drawing_problems(content: Content, found: Sequence[_Found], record: Record) -> Iterator[str]:
+def _drawing_problems(content: ContentStream, found: Sequence[_Found], record: Record) -> Iterator[str]:
     """Stored drawings that are not what the record tells, or that the pages together do not show whole."""
     shown: dict[str, set[int]] = {}
     windows: dict[int, list[Box]] = {}
@@ -507,7 +507,7 @@ def _list(file: PdfFile, value: Any) -> list[Any]:
 class _Found:
     """What one page holds: its own content and the forms that it shows."""
 
-    def __init__(self, file: PdfFile, content: Content, page: PdfPage, kind: str) -> None:
+    def __init__(self, file: PdfFile, content: ContentStream, page: PdfPage, kind: str) -> None:
         self._file = file
         self._entries = page.entries
         self._number = page.number

@@ -61,7 +61,7 @@ STEPS: Final = 8
 
 
 @dataclass(frozen=True, slots=True)
-class Square:
+class LabelledSquare:
     """An upright rectangle with a text in it that tells a size."""
 
     box: Box
@@ -91,7 +91,7 @@ class Drawn:
     lines: Tally = NOTHING
     texts: Tally = NOTHING
     shows: list[Show] = field(default_factory=list)
-    squares: list[Square] = field(default_factory=list)
+    squares: list[LabelledSquare] = field(default_factory=list)
     linears: dict[Linear, None] = field(default_factory=dict)
     letters: dict[Linear, None] = field(default_factory=dict)
     ink: list[list[tuple[float, float]]] = field(default_factory=list)
@@ -144,7 +144,7 @@ _USUAL: Final = {"Tz": 100.0, "Tr": 0.0, "Ts": 0.0}
 """Text states that a file of ours never leaves: stretched, hidden or raised letters."""
 
 
-class Content:
+class ContentStream:
     """Reads the content of a file's pages; each form is read once."""
 
     def __init__(self, file: PdfFile) -> None:
@@ -230,7 +230,7 @@ class Content:
 class _Walk:
     """Where content has got to."""
 
-    def __init__(self, content: Content, resources: Any, state: _State, within: tuple[int, ...]) -> None:
+    def __init__(self, content: ContentStream, resources: Any, state: _State, within: tuple[int, ...]) -> None:
         self._content = content
         self._get = content.file.get
         self._within = within
@@ -298,7 +298,7 @@ class _Walk:
         drawn.box = around(self._boxes)
         for x, y, side in self._said:
             if box := smallest_round(x, y, self._uprights):
-                drawn.squares.append(Square(box, side))
+                drawn.squares.append(LabelledSquare(box, side))
 
     # State
 
@@ -558,7 +558,7 @@ class _Walk:
         for square in inside.squares:
             corners = [at(whole, x, y) for x in square.box[::2] for y in square.box[1::2]]
             if seen := upright([corners[0], corners[1], corners[3], corners[2], corners[0]]):
-                drawn.squares.append(Square(seen, square.said))
+                drawn.squares.append(LabelledSquare(seen, square.said))
         drawn.widest = max(drawn.widest, inside.widest)
         if inside.shows:
             drawn.faults["a drawing of it shows another"] = None

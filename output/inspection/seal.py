@@ -11,7 +11,7 @@ from typing import Final
 
 from drafting.errors import OutputError
 from drafting.units import POINT
-from output.inspection.pdf_content import Content, box_of
+from output.inspection.pdf_content import ContentStream, box_of
 from output.inspection.pdf_objects import Budget, PdfFile, PdfPage, TooMuchError
 from output.inspection.record import KEY, PageRecord, Record, digest_of, info_of, json_of
 
@@ -36,7 +36,7 @@ def sealed(data: bytes, record: Record) -> bytes:
 def _sealed(file: PdfFile, record: Record) -> bytes:
     record.about = info_of(file)
     if not record.pages:
-        content = Content(file)
+        content = ContentStream(file)
         record.pages = [_read(file, content, page) for page in file.pages()]
     for page, digest in zip(record.pages, file.page_digests(), strict=True):
         page.sha256 = digest
@@ -44,7 +44,7 @@ def _sealed(file: PdfFile, record: Record) -> bytes:
     return _with_record(file, json_of({**told, "sha256": digest_of(file, told)}))
 
 
-def _read(file: PdfFile, content: Content, page: PdfPage) -> PageRecord:
+def _read(file: PdfFile, content: ContentStream, page: PdfPage) -> PageRecord:
     left, bottom, right, top = box_of(page.entries["MediaBox"])
     drawn = content.page(file.content(page), page.entries.get("Resources"), POINT)
     told = PageRecord((right - left) * POINT, (top - bottom) * POINT)

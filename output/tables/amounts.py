@@ -8,10 +8,10 @@ from blocks.haberdashery import Purchase, Strip
 from blocks.notions import Thread
 from blocks.requirement import YARD, Requirement
 from drafting.units import INCH, eighths
-from output.tables.csv_text import Figure
+from output.tables.csv_text import Written
 
 
-def cm(length: float, decimals: int = 2) -> Figure:
+def cm(length: float, decimals: int = 2) -> Written:
     """A length in mm as bare centimetres in a table.
 
     >>> cm(1020), cm(-0.004), cm(1020, 1)
@@ -20,7 +20,7 @@ def cm(length: float, decimals: int = 2) -> Figure:
     return _fixed(length / 10, decimals)
 
 
-def inches_of(length: float, decimals: int = 3) -> Figure:
+def inches_of(length: float, decimals: int = 3) -> Written:
     """A length in mm as bare inches in a table.
 
     >>> inches_of(25.4)
@@ -29,9 +29,9 @@ def inches_of(length: float, decimals: int = 3) -> Figure:
     return _fixed(length / INCH, decimals)
 
 
-def _fixed(value: float, decimals: int) -> Figure:
+def _fixed(value: float, decimals: int) -> Written:
     """A number with so many decimals, and no minus before nought."""
-    return Figure(f"{round(value, decimals) + 0.0:.{decimals}f}")
+    return Written(f"{round(value, decimals) + 0.0:.{decimals}f}")
 
 
 def cut_cells(strip: Strip) -> tuple[str, str]:

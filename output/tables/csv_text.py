@@ -13,16 +13,16 @@ _RUN: Final = re.compile(r"""(^|[;\t\r\n])(?=[\s"'\u200b-\u200f\u2060\ufeff]*[=+
 behind what parts the cells of a table in many countries. The signs come in full width and small as well."""
 
 
-class Figure(str):
+class Written(str):
     """A number of ours that is already written with its decimals. It goes into a cell as it is, minus sign and all."""
 
     __slots__ = ()
 
 
 def csv_of(header: Sequence[str], rows: Iterable[Sequence[str | float]]) -> bytes:
-    r"""A table as UTF-8 by RFC 4180, its first line the header. Numbers and a `Figure` stay as they are.
+    r"""A table as UTF-8 by RFC 4180, its first line the header. Numbers and a `Written` stay as they are.
 
-    >>> csv_of(["size", "cm"], [["=1+1", Figure("-3.20")], ["H102", -4]])
+    >>> csv_of(["size", "cm"], [["=1+1", Written("-3.20")], ["H102", -4]])
     b"size,cm\r\n'=1+1,-3.20\r\nH102,-4\r\n"
     """
     text = io.StringIO(newline="")
@@ -40,4 +40,4 @@ def harmless(cell: str) -> str:
     >>> harmless("=1+1"), harmless(" @SUM(A1)"), harmless("36/38"), harmless("S;-1")
     ("'=1+1", "' @SUM(A1)", '36/38', "S;'-1")
     """
-    return cell if isinstance(cell, Figure) else _RUN.sub(r"\1'", cell)
+    return cell if isinstance(cell, Written) else _RUN.sub(r"\1'", cell)

@@ -18,7 +18,8 @@ from blocks.known import block_of, used_of
 from blocks.size_range import SizeRange
 from drafting.units import eighths, nearest_eighth, show_small
 from output.tables.amounts import bought, bought_words, cm, cut_cells, inches_of
-from output.tables.csv_text import Figure, csv_of
+from output.tables.csv_text import Written, csv_of
+from output.words import text as words
 
 SCHEMA_VERSION: Final = 1
 COLUMNS: Final = ("table", "size", "rise", "item", "measure", "cm", "inches", "eighths", "count", "text")
@@ -52,7 +53,7 @@ class _Row:
         elif self.length is None:
             sizes = ("", "", "")
         else:
-            sizes = (cm(self.length), inches_of(self.length), Figure(eighths(self.length)))
+            sizes = (cm(self.length), inches_of(self.length), Written(eighths(self.length)))
         count = "" if self.count is None else str(self.count)
         return (self.table, self.size, self.rise, self.item, self.measure, *sizes, count, self.text)
 
@@ -93,8 +94,7 @@ def elastics_text(takes: Haberdashery) -> str:
                 str(strip.quantity),
             )
         )
-    widths = [max(map(len, column)) for column in zip(*rows, strict=True)]
-    lines = ["  ".join(f"{cell:<{width}}" for cell, width in zip(row, widths, strict=True)).rstrip() for row in rows]
+    lines = words.in_columns(rows)
     for what, purchases in (("elastic", takes.to_buy), ("trim", takes.trims_to_buy)):
         lines += [f"Buy {bought_words(one)} of {what} {show_small(one.width)} wide" for one in purchases]
     return "\n".join((*lines, CAUTION))
@@ -197,11 +197,11 @@ def _rows(made: SizeRange) -> Iterator[_Row]:
     for each in made.drafted:
         for name in used_of(made.design, each.body):
             told = "estimated" if name in each.body.estimated else "measured"
-            yield _Row("body", each.label, item=_words(name), length=each.body.known(name), text=told)
+            yield _Row("body", each.label, item=words.spoken(name), length=each.body.known(name), text=told)
     for short in made.garments:
         size, rise = short.size, short.rise
         for name, value in short.measures.items():
-            yield _Row("finished measures", size, rise, _words(name), length=value)
+            yield _Row("finished measures", size, rise, words.spoken(name), length=value)
         yield from _strip_rows(haberdashery(short), size, rise)
         yield _Row("splitting", size, rise, block_of(made.design).part, text="split" if short.split else "whole")
         for piece in short.pieces:
@@ -218,8 +218,8 @@ def _strip_rows(takes: Haberdashery, size: str, rise: str) -> Iterator[_Row]:
     for table, strips in (("elastics", takes.elastics), ("trims", takes.trims)):
         for strip in strips:
             # Each tape has its own rounding; a width is read off a seam gauge, which has no eighths.
-            inches = Figure(f"{nearest_eighth(strip.cut_length):.3f}")
-            rounded = (cm(strip.rounded), inches, Figure(eighths(strip.cut_length)))
+            inches = Written(f"{nearest_eighth(strip.cut_length):.3f}")
+            rounded = (cm(strip.rounded), inches, Written(eighths(strip.cut_length)))
             width = (cm(strip.width), inches_of(strip.width), "")
             yield _Row(table, size, rise, strip.name, "width", width)
             yield _Row(table, size, rise, strip.name, "cut length", strip.cut_length, strip.quantity)
@@ -234,7 +234,3 @@ def _strip_rows(takes: Haberdashery, size: str, rise: str) -> Iterator[_Row]:
 def _short(length: float) -> str:
     """A width in cm without needless noughts."""
     return f"{round(length / 10, 2):g}"
-
-
-def _words(name: str) -> str:
-    return name.replace("_", " ")

@@ -99,7 +99,7 @@ def summary_tables(short: Garment) -> tuple[Table, ...]:
     """The tables of the printed first page: finished measures, elastics, the body drafted for, and remarks."""
     measured = [
         (
-            _words(name),
+            words.spoken(name),
             show_measure(short.body.known(name)),
             "estimated" if name in short.body.estimated else "measured",
         )
@@ -163,7 +163,7 @@ def summary_text(short: Garment, files: Sequence[MadeFile], folder: str) -> str:
     remarks = [f"Note: {note}" for note in short.notes] + [f"Warning: {warning}" for warning in short.warnings]
     estimated = [name for name in short.body.estimated if name in used_of(short.design, short.body)]
     if estimated:
-        guesses = [f"{_words(name)} {show_cm(short.body.known(name))}" for name in estimated]
+        guesses = [f"{words.spoken(name)} {show_cm(short.body.known(name))}" for name in estimated]
         remarks.insert(0, f"Estimated, not measured: {', '.join(guesses)}")
     if remarks:
         lines.append("")
@@ -173,12 +173,12 @@ def summary_text(short: Garment, files: Sequence[MadeFile], folder: str) -> str:
 
 
 def _heading(short: Garment) -> str:
-    drawn_in = " and ".join(map(_words, short.drawn_in))
+    drawn_in = " and ".join(map(words.spoken, short.drawn_in))
     return f"Finished measures, before elastic{f' but for the {drawn_in}' if drawn_in else ''}"
 
 
 def _measures(short: Garment) -> list[tuple[str, str]]:
-    return [(_words(name), show_measure(value)) for name, value in short.measures.items()]
+    return [(words.spoken(name), show_measure(value)) for name, value in short.measures.items()]
 
 
 def _elastics(short: Garment) -> list[tuple[str, ...]]:
@@ -190,19 +190,9 @@ def _elastics(short: Garment) -> list[tuple[str, ...]]:
     ]
 
 
-def _words(name: str) -> str:
-    return name.replace("_", " ")
-
-
 def _aligned(rows: Sequence[Sequence[str]]) -> list[str]:
     """Rows in columns, all but the first set in by two."""
-    widths = [max(map(len, column)) for column in zip(*rows, strict=True)]
-    widths[0] += 2
-    lines = []
-    for number, row in enumerate(rows):
-        cells = [f"{'  ' if number else ''}{row[0]}", *row[1:]]
-        lines.append("  ".join(f"{cell:<{width}}" for cell, width in zip(cells, widths, strict=True)).rstrip())
-    return lines
+    return words.in_columns([(f"  {row[0]}" if number else f"{row[0]}  ", *row[1:]) for number, row in enumerate(rows)])
 
 
 def _two_abreast(pairs: Sequence[tuple[str, str]]) -> list[str]:

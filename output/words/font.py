@@ -18,8 +18,8 @@ DESCENT: Final = 0.24
 
 
 @dataclass(frozen=True, slots=True)
-class Font:
-    """A font by its PostScript name, its file, and the advance width of each character that it has.
+class FontMetrics:
+    """A font's PostScript name, its file, and the advance width of each character that it has.
 
     Widths are in thousandths of the size, by the character's number in Unicode.
     """
@@ -30,8 +30,8 @@ class Font:
 
 
 @cache
-def font(name: str) -> Font:
-    """One of the embedded fonts."""
+def metrics(name: str) -> FontMetrics:
+    """What an embedded font measures."""
     from fontTools.ttLib import TTFont  # noqa: PLC0415 - not needed by a command that prints nothing
 
     file = Path(__file__).parents[1] / "fonts" / f"{name}.ttf"
@@ -39,4 +39,4 @@ def font(name: str) -> Font:
         read.setGlyphOrder([str(number) for number in range(read["maxp"].numGlyphs)])  # their names take long to read
         advances, unit = read["hmtx"].metrics, read["head"].unitsPerEm
         widths = {code: advances[glyph][0] * 1000 / unit for code, glyph in read.getBestCmap().items()}
-    return Font(name, file, widths)
+    return FontMetrics(name, file, widths)

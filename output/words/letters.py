@@ -16,7 +16,7 @@ from unicodedata import bidirectional, category, mirrored, name, normalize
 
 from blocks.words import LEFTWARD, leftward
 from drafting.errors import OutputError
-from output.words.font import BOLD, NAMES, REGULAR, font
+from output.words.font import BOLD, NAMES, REGULAR, metrics
 from output.words.text import SEPARATOR, parts
 
 if TYPE_CHECKING:
@@ -39,7 +39,7 @@ class _Advances(dict[str, float]):
     """
 
     def __init__(self, name: str) -> None:
-        self._own = font(name).widths
+        self._own = metrics(name).widths
 
     def __missing__(self, character: str) -> float:
         if not _plain(character):
@@ -54,7 +54,7 @@ def _plain(character: str) -> bool:
 
 
 def _printable(character: str) -> bool:
-    return ord(character) >= 32 and all(ord(character) in font(name).widths for name in NAMES)
+    return ord(character) >= 32 and all(ord(character) in metrics(name).widths for name in NAMES)
 
 
 @lru_cache(maxsize=2)
@@ -101,7 +101,7 @@ def _thousandths(text: str, bold: bool) -> float:
     try:
         return sum(map(advances.__getitem__, text))
     except KeyError:
-        widths = font(BOLD if bold else REGULAR).widths
+        widths = metrics(BOLD if bold else REGULAR).widths
         return sum(widths[ord(form)] for form in drawn(text))
 
 

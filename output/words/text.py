@@ -93,6 +93,25 @@ def count(number: int, noun: str) -> str:
     return f"{number} {noun}" if number == 1 else f"{number} {noun}s"
 
 
+def spoken(name: str) -> str:
+    """A name of a program's as it is said.
+
+    >>> spoken("waist_girth")
+    'waist girth'
+    """
+    return name.replace("_", " ")
+
+
+def in_columns(rows: Sequence[Sequence[str]]) -> list[str]:
+    """Rows of a table as lines of a terminal.
+
+    >>> in_columns([("waist", "72.1 cm"), ("hips, level", "102.0 cm")])
+    ['waist        72.1 cm', 'hips, level  102.0 cm']
+    """
+    widths = [max(map(len, column)) for column in zip(*rows, strict=True)]
+    return ["  ".join(f"{cell:<{width}}" for cell, width in zip(row, widths, strict=True)).rstrip() for row in rows]
+
+
 def continued(heading: str) -> str:
     return f"{heading} (continued)"
 

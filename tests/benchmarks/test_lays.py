@@ -22,7 +22,7 @@ from blocks.cloth import Cloth
 from blocks.lay import LayRules, Search, lay_pieces
 from drafting.path import Path
 from drafting.point import Motion, Point
-from drafting.strip import Item, lay_strip
+from drafting.strip import Item, pack_strip
 from lays import short_for
 
 INSTANCES = FilePath(__file__).parents[3] / "shared" / "data" / "nesting"
@@ -65,7 +65,7 @@ def test_public_instances_reach_the_density_of_the_bare_engine(name: str) -> Non
         pytest.skip(f"{INSTANCES} is absent")
     reached: list[float] = []
     for seed in SEEDS:
-        found = lay_strip(items_of(name), WIDTH + HAIR, seconds=20, workers=2, seed=seed)
+        found = pack_strip(items_of(name), WIDTH + HAIR, seconds=20, workers=2, seed=seed)
         reached.append(100 * found.density)
         print(f"{name}, seed {seed}: {reached[-1]:.2f} %, bare engine {measured()[name]:.2f} %")
         if reached[-1] >= measured()[name] - 1:
@@ -95,7 +95,7 @@ def test_lays_are_within_three_per_cent_of_what_the_bare_engine_finds_in_a_minut
         total_computation_time=60, min_items_separation=gap, seed=1, early_termination=False
     )
     bare = spyrrow.StripPackingInstance("bare", cloth.usable + 2 * gap, items).solve(settings).width - 2 * gap
-    outlines = plan.strip.polygons
+    outlines = plan.packed.polygons
     overlaps = [a.intersection(b).area for i, a in enumerate(outlines) for b in outlines[:i]]
     print(
         f"{label} on {width / 10:g} cm: {plan.length:.1f} mm in {Search().seconds} s, {bare:.1f} mm bare in 60 s "

@@ -14,7 +14,7 @@ from children import HEEDFUL
 from drafting.errors import DraftError, GeometryError
 from drafting.path import Path
 from drafting.point import Point
-from drafting.strip import CLEAR, GROWN, SIMPLIFIED, Copy, Item, Strip, check_strip, lay_strip
+from drafting.strip import CLEAR, GROWN, SIMPLIFIED, Copy, Item, Packed, check_packed, pack_strip
 
 ROOT = FilePath(__file__).parent.parent.parent
 
@@ -33,14 +33,14 @@ ARROW = polygon((0, 0), (90, 0), (90, 40), (120, 40), (45, 130), (-30, 40), (0, 
 def test_items_that_tile_the_strip_are_laid_nearly_without_waste() -> None:
     # closed form: the area over the width is the least that any strip can take
     items = (Item("square", rectangle(100, 100), 4), Item("bar", rectangle(200, 30)))
-    found = lay_strip(items, 201, seconds=1)  # a hair is lost between two that touch
+    found = pack_strip(items, 201, seconds=1)  # a hair is lost between two that touch
     assert 230 <= found.length < 230 + 3 * (2 * GROWN + 2 * SIMPLIFIED)
     assert found.density == pytest.approx(1, abs=0.01)
 
 
 def test_what_is_found_keeps_the_gap_between_items_but_not_at_the_edges() -> None:
     items = (Item("arrow", ARROW, 4), Item("bar", rectangle(400, 30)))
-    found = lay_strip(items, 400, gap=3, seconds=1)
+    found = pack_strip(items, 400, gap=3, seconds=1)
     polygons = found.polygons
     apart = [a.distance(b) for i, a in enumerate(polygons) for b in polygons[:i]]
     assert min(apart) >= 3
@@ -53,43 +53,43 @@ def test_what_is_found_keeps_the_gap_between_items_but_not_at_the_edges() -> Non
 
 
 def test_an_item_as_wide_as_the_strip_is_set_flush() -> None:
-    found = lay_strip((Item("bar", rectangle(1370, 50), 2),), 1370, gap=2, seconds=1)
+    found = pack_strip((Item("bar", rectangle(1370, 50), 2),), 1370, gap=2, seconds=1)
     for left, right in ((one.bounds[0], one.bounds[2]) for one in found.polygons):
         assert (left, right) == (pytest.approx(0, abs=0.002), pytest.approx(1370, abs=0.002))
 
 
 def test_what_may_not_turn_is_not_turned() -> None:
-    found = lay_strip((Item("arrow", ARROW, 6, turns=(0,)),), 300, seconds=1)
+    found = pack_strip((Item("arrow", ARROW, 6, turns=(0,)),), 300, seconds=1)
     assert not any(copy.turn for copy in found.copies)
 
 
 def test_an_item_that_fits_only_by_a_quarter_turn_is_turned_so() -> None:
-    found = lay_strip((Item("bar", rectangle(300, 30), 3, turns=(0, 1, 3)),), 200, gap=2, seconds=1)
+    found = pack_strip((Item("bar", rectangle(300, 30), 3, turns=(0, 1, 3)),), 200, gap=2, seconds=1)
     assert all(copy.turn in (1, 3) for copy in found.copies)
     assert found.length == pytest.approx(300, abs=0.01)
     with pytest.raises(GeometryError, match=r"bar: it is 400\.0 or 300\.0 mm wide and the strip 200\.0 mm"):
-        lay_strip((Item("bar", rectangle(400, 300), turns=(0, 1)),), 200)
+        pack_strip((Item("bar", rectangle(400, 300), turns=(0, 1)),), 200)
 
 
 def test_an_item_wider_than_the_strip_is_refused_by_name() -> None:
     with pytest.raises(GeometryError, match=r"bar: it is 201\.0 mm wide and the strip 200\.0 mm"):
-        lay_strip((Item("bar", rectangle(201, 30)),), 200)
+        pack_strip((Item("bar", rectangle(201, 30)),), 200)
 
 
 def test_nothing_to_lay_is_refused() -> None:
     with pytest.raises(GeometryError, match="nothing to lay out"):
-        lay_strip((), 200)
+        pack_strip((), 200)
 
 
 def test_an_outline_that_crosses_itself_is_refused() -> None:
     with pytest.raises(GeometryError, match="bow: its outline crosses itself"):
-        lay_strip((Item("bow", polygon((0, 0), (50, 50), (50, 0), (0, 50))),), 200)
+        pack_strip((Item("bow", polygon((0, 0), (50, 50), (50, 0), (0, 50))),), 200)
 
 
 def test_without_the_engine_it_says_how_to_get_it(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setitem(sys.modules, "spyrrow", None)
     with pytest.raises(DraftError, match=r'pip install "shirrline\[lay\]"'):
-        lay_strip((Item("bar", rectangle(100, 30)),), 200)
+        pack_strip((Item("bar", rectangle(100, 30)),), 200)
 
 
 def test_a_panic_of_the_engine_is_an_error_of_one_line(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -104,20 +104,20 @@ def test_a_panic_of_the_engine_is_an_error_of_one_line(monkeypatch: pytest.Monke
 
     monkeypatch.setattr("spyrrow.StripPackingInstance", Broken)
     with pytest.raises(GeometryError, match=r"the engine failed: out of luck; please") as caught:
-        lay_strip((Item("bar", rectangle(100, 30)),), 200)
+        pack_strip((Item("bar", rectangle(100, 30)),), 200)
     assert "\n" not in str(caught.value)
 
 
 def test_an_interrupt_is_not_taken_for_a_wish_to_stop_early() -> None:
     """The engine ends its search at an interrupt and swallows it; the program went on with the next lay."""
     code = HEEDFUL + (
-        "from drafting.strip import Item, lay_strip\n"
+        "from drafting.strip import Item, pack_strip\n"
         "from drafting.path import Path\n"
         "from drafting.point import Point\n"
         "bars = [Item(str(i), Path.through(Point(0, 0), Point(90 + 7 * i, 0), Point(40, 60), Point(0, 0)), 3) "
         "for i in range(9)]\n"
         "print('ready', flush=True)\n"
-        "lay_strip(bars, 900, seconds=60)\n"
+        "pack_strip(bars, 900, seconds=60)\n"
         "print('went on')\n"
     )
     with subprocess.Popen(
@@ -150,22 +150,22 @@ def test_the_tests_of_signals_bear_the_background() -> None:
     assert "2 passed" in told.stdout
 
 
-LAID = Strip(
+LAID = Packed(
     (Item("arrow", ARROW, 2), Item("bar", rectangle(300, 30), turns=(0,))),
     300,
     (Copy("arrow", 0, 30, 0), Copy("arrow", 2, 270, 130), Copy("bar", 0, 0, 140)),
 )
 
 
-def moved(strip: Strip, number: int, **changes: object) -> Strip:
-    copies = list(strip.copies)
+def moved(packed: Packed, number: int, **changes: object) -> Packed:
+    copies = list(packed.copies)
     copies[number] = replace(copies[number], **changes)  # type: ignore[arg-type]
-    return replace(strip, copies=tuple(copies))
+    return replace(packed, copies=tuple(copies))
 
 
 def test_a_good_strip_passes() -> None:
-    check_strip(LAID)
-    check_strip(LAID, gap=10)
+    check_packed(LAID)
+    check_packed(LAID, gap=10)
     assert LAID.length == 170
     # closed form: two arrows of 90 x 40 and a triangle of 150 x 90, and a bar
     assert LAID.density == pytest.approx((2 * (90 * 40 + 150 * 90 / 2) + 300 * 30) / (300 * 170))
@@ -185,9 +185,9 @@ def test_a_good_strip_passes() -> None:
         (replace(LAID, copies=(*LAID.copies, Copy("cuff", 0, 0, 200))), 0, "cuff: it is laid 1 times"),
     ],
 )
-def test_a_strip_that_breaks_a_rule_is_refused(wrong: Strip, gap: float, message: str) -> None:
+def test_a_strip_that_breaks_a_rule_is_refused(wrong: Packed, gap: float, message: str) -> None:
     with pytest.raises(GeometryError, match=message):
-        check_strip(wrong, gap=gap)
+        check_packed(wrong, gap=gap)
 
 
 def test_the_outline_that_is_searched_with_is_never_smaller() -> None:

@@ -7,7 +7,7 @@ from functools import cache
 import pytest
 
 from output.formats.pdf import Document
-from output.inspection.pdf_content import Content, Drawn, letters
+from output.inspection.pdf_content import ContentStream, Drawn, letters
 from output.inspection.pdf_objects import Lexer, PdfError, PdfFile, TooMuchError
 
 BOXED = b"<< /XObject << /Fm 1 0 R /Gone 99 0 R /Direct << /Subtype /Form >> >> /Properties << /P 5 >> >>"
@@ -21,7 +21,7 @@ def file() -> PdfFile:
 
 
 def drawn(content: bytes, resources: bytes = b"<< >>") -> Drawn:
-    return Content(file()).page(content, Lexer(resources).value(), 1.0)
+    return ContentStream(file()).page(content, Lexer(resources).value(), 1.0)
 
 
 def test_paths_are_followed_under_their_matrices():

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from output.tables.csv_text import Figure, csv_of, harmless
+from output.tables.csv_text import Written, csv_of, harmless
 
 SIGNS = "=+-@\t\r"
 """What a cell may not begin with: OWASP, *CSV Injection*, from memory."""
@@ -30,7 +30,7 @@ def test_a_text_that_a_spreadsheet_would_run_is_written_as_text(text: str) -> No
 
 
 def test_numbers_of_ours_are_left_alone() -> None:
-    assert csv_of(["a", "b", "c"], [[Figure("-3.20"), -4, 1.5]]) == b"a,b,c\r\n-3.20,-4,1.5\r\n"
+    assert csv_of(["a", "b", "c"], [[Written("-3.20"), -4, 1.5]]) == b"a,b,c\r\n-3.20,-4,1.5\r\n"
 
 
 def test_a_plain_text_is_left_alone() -> None:

@@ -10,19 +10,19 @@ import pytest
 from fontTools.ttLib import TTFont
 from reportlab.pdfbase.ttfonts import TTFont as PdfFont
 
-from output.words.font import ASCENT, DESCENT, NAMES, font
+from output.words.font import ASCENT, DESCENT, NAMES, metrics
 
 ROOT = Path(__file__).parents[3]
 
 
 @pytest.mark.parametrize("name", NAMES)
 def test_every_letter_is_as_wide_as_the_file_says_that_is_written(name: str) -> None:
-    assert dict(font(name).widths) == PdfFont(name, str(font(name).file)).face.charWidths
+    assert dict(metrics(name).widths) == PdfFont(name, str(metrics(name).file)).face.charWidths
 
 
 @pytest.mark.parametrize("name", NAMES)
 def test_lines_reach_as_far_as_the_tallest_letters(name: str) -> None:
-    with TTFont(font(name).file) as read:
+    with TTFont(metrics(name).file) as read:
         unit, reach = read["head"].unitsPerEm, read["hhea"]
         assert read["name"].getDebugName(6) == name
     assert pytest.approx(reach.ascent / unit, abs=0.005) == ASCENT
