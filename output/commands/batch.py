@@ -341,21 +341,21 @@ def _files(job: OrderJob) -> dict[str, bytes]:
     paper, unit = paper_named(cells["page"]), cells["unit"]
     if unit not in MILLIMETRES:
         raise DraftError(f"unit: {shown(unit)} is not a unit of length; write one of {', '.join(MILLIMETRES)}")
-    short = _short(job, unit)
-    files = {f"{order.stem}.pdf": pattern_pdf(short, paper).data, PIECES: pattern_json(short.pieces)}
+    garment = _garment(job, unit)
+    files = {f"{order.stem}.pdf": pattern_pdf(garment, paper).data, PIECES: pattern_json(garment.pieces)}
     record = {
         "key": job.key,
         "version": job.version,
         "design": job.design.name,
         "cells": dict(cells),
-        "split": short.split,
-        "warnings": short.warnings,
+        "split": garment.split,
+        "warnings": garment.warnings,
         "files": {name: _digest(content) for name, content in files.items()},
     }
     return {**files, RECORD: (json.dumps(record, indent=2, sort_keys=True) + "\n").encode()}
 
 
-def _short(job: OrderJob, unit: str) -> Garment:
+def _garment(job: OrderJob, unit: str) -> Garment:
     """The order drafted, whole if it fits the cloth, else split.
 
     Raises:
@@ -364,10 +364,10 @@ def _short(job: OrderJob, unit: str) -> Garment:
     cells = job.order.cells
     taken = {name: read_cell(cells[name]) for name in RANGES if name in cells}
     body, cloth = body_from(taken, unit=unit, needs=block_of(job.design).needs), _cloth(cells, unit)
-    short = draft_to_fit(job.design, body, rise=cells.get("rise"), size=job.order.name, cloth=cloth)
-    if misfit := too_wide(short, cloth):
+    garment = draft_to_fit(job.design, body, rise=cells.get("rise"), size=job.order.name, cloth=cloth)
+    if misfit := too_wide(garment, cloth):
         raise DesignError(misfit)
-    return short
+    return garment
 
 
 def _cloth(cells: Mapping[str, str], unit: str) -> Cloth:

@@ -89,21 +89,21 @@ def draft(request: DraftRequest) -> DraftReport:
     size, body = _measured(asked, design)
     check_names(design, (size,))
     cloth = None if asked.cloth is None else cloth_of(asked.cloth, asked.selvedge, asked.lay)
-    short = draft_to_fit(design, body, rise=asked.rise, size=size, cloth=cloth, fit=asked.fit)
+    garment = draft_to_fit(design, body, rise=asked.rise, size=size, cloth=cloth, fit=asked.fit)
 
     files, made = [], []
     for paper in watched(papers, "pages", unit="file"):
-        name, pdf = f"{size_stem(short)}-{paper.name}.pdf", pattern_pdf(short, paper)
+        name, pdf = f"{size_stem(garment)}-{paper.name}.pdf", pattern_pdf(garment, paper)
         files.append((name, pdf.data))
         made.append(MadeFile(name, pdf.pages, pdf.spent))
-    for name, data in _for_programs(short, svg=asked.svg, dxf=asked.dxf):
+    for name, data in _for_programs(garment, svg=asked.svg, dxf=asked.dxf):
         files.append((name, data))
         made.append(MadeFile(name))
     for name, data in files:
         if name.endswith(".pdf"):
             _check_replaced(Path(asked.out) / name, data)
     write_unlisted(str(asked.out), together(files))
-    return DraftReport(short, str(asked.out), tuple(made))
+    return DraftReport(garment, str(asked.out), tuple(made))
 
 
 def _check_replaced(path: Path, data: bytes) -> None:
@@ -123,20 +123,20 @@ def _check_replaced(path: Path, data: bytes) -> None:
         raise OutputError(f"{path}: it is {old!r} and would be written over by {new!r}; choose another folder or label")
 
 
-def _for_programs(short: Garment, *, svg: bool, dxf: bool) -> Iterator[tuple[str, bytes]]:
+def _for_programs(garment: Garment, *, svg: bool, dxf: bool) -> Iterator[tuple[str, bytes]]:
     """The pieces for other programs: as plain geometry, and if asked for as an SVG file each and as one DXF file."""
-    design = short.design
-    yield "pieces.json", pattern_json(short.pieces)
+    design = garment.design
+    yield "pieces.json", pattern_json(garment.pieces)
     if svg:
         from output.formats.svg import piece_svg  # noqa: PLC0415 - not needed for paper
 
-        named = stems(piece.name for piece in short.pieces)
-        for piece in short.pieces:
-            yield f"{size_stem(short)}-{named[piece.name]}.svg", piece_svg(piece, design=design.name)
+        named = stems(piece.name for piece in garment.pieces)
+        for piece in garment.pieces:
+            yield f"{size_stem(garment)}-{named[piece.name]}.svg", piece_svg(piece, design=design.name)
     if dxf:
         from output.formats.dxf import pattern_dxf  # noqa: PLC0415 - not needed for paper
 
-        yield f"{size_stem(short)}.dxf", pattern_dxf(short.pieces, design=design.name, workroom=design.workroom)
+        yield f"{size_stem(garment)}.dxf", pattern_dxf(garment.pieces, design=design.name, workroom=design.workroom)
 
 
 def _measured(asked: DraftRequest, design: Design) -> tuple[str, Body]:

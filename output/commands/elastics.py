@@ -64,14 +64,14 @@ class ElasticsReport:
 
     def json(self) -> str:
         """The list as one JSON object, lengths in mm."""
-        found, short = self.found, self.found.pattern
+        found, garment = self.found, self.found.pattern
         document = {
-            "design": short.design.name,
-            "rise": short.rise,
+            "design": garment.design.name,
+            "rise": garment.rise,
             "unit": "mm",
-            "pattern_size": short.size,
+            "pattern_size": garment.size,
             "waist_size": found.waist_size,
-            "hip_size": short.size,
+            "hip_size": garment.size,
             "level": found.level if isfinite(found.level) else None,
             "taken_from": found.taken_from,
             **dataclasses.asdict(found.haberdashery()),
@@ -131,10 +131,10 @@ def _level(raw: Number, origin: str) -> float:
 
 
 def _between(found: Blend) -> tuple[str, ...]:
-    short = found.pattern
+    garment = found.pattern
     return (
-        f"{short.design.name}: waist of {found.waist_size} on the hips of {short.label}",
-        f"Cut the pattern of size {short.size}",
+        f"{garment.design.name}: waist of {found.waist_size} on the hips of {garment.label}",
+        f"Cut the pattern of size {garment.size}",
         *_sources(found),
     )
 
@@ -150,9 +150,9 @@ def _sources(found: Blend) -> tuple[str, ...]:
 
 
 def _on_own(found: Blend, body: Body, size: Size) -> tuple[str, ...]:
-    short = found.pattern
+    garment = found.pattern
     return (
-        f"{short.design.name}: elastics of {found.waist_size} in the pattern of {short.label}",
+        f"{garment.design.name}: elastics of {found.waist_size} in the pattern of {garment.label}",
         f"Cut the pattern of size {size.label}",
         f"Its hip girth is {show_cm(size.body.hip_girth)}, the wearer's {show_cm(body.hip_girth)}",
     )

@@ -93,7 +93,7 @@ class LayReport:
                 lines.append(f"{head}{one.problem}")
                 continue
             needs = required(one.page.plan.length, buying=self.buying)
-            split = f", split {block_of(one.short.design).part}" if one.short and one.short.split else ""
+            split = f", split {block_of(one.garment.design).part}" if one.garment and one.garment.split else ""
             lines.append(f"{head}{bought_words(needs)}{split}")
         lines += ["", f"Files in {on_line(self.folder)}", *(f"  {name}" for name in self.files)]
         return "\n".join((*lines, f"Lays are kept in {on_line(self.lay_file)}"))
@@ -119,12 +119,12 @@ class LayReport:
             "cloth": one.cloth.width,
             "lay": one.cloth.lay,
         }
-        if one.page is None or one.short is None:
+        if one.page is None or one.garment is None:
             return {**entry, "problem": one.problem}
         needs = required(one.page.plan.length, buying=self.buying)
         return {
             **entry,
-            "split": one.short.split,
+            "split": one.garment.split,
             "lay_length": needs.lay_length,
             "used": one.page.plan.used,
             "least": needs.least,

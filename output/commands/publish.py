@@ -41,7 +41,17 @@ from output.guide.book import guide_pdf
 from output.guide.buying import lay_room
 from output.guide.cloths import told_cloths
 from output.guide.content import ClothNeed
-from output.inspection.manifest import NOTHING_ELSE, TABLES, Kind, Part, Renewal, about_of, earlier, manifest, renew
+from output.inspection.manifest import (
+    NOTHING_ELSE,
+    TABLES,
+    Kind,
+    OutputFile,
+    Renewal,
+    about_of,
+    earlier,
+    manifest,
+    renew,
+)
 from output.lays.plan import lay_drawing
 from output.lays.requirement import lay_files
 from output.lays.wanted import WantedLay, lay_all, wanted_lays
@@ -93,7 +103,7 @@ class PublishReport:
 
     made: SizeRange
     folder: str
-    parts: tuple[Part, ...]
+    files: tuple[OutputFile, ...]
     warnings: tuple[str, ...]
     renewal: Renewal = NOTHING_ELSE
 
@@ -101,7 +111,7 @@ class PublishReport:
         """The release, a line for each file."""
         labels = [size.label for size in self.made.table.sizes]
         span = f"{words.count(len(labels), 'size')}, {sizes_span(labels[0], labels[-1])}"
-        longest = max(len(part.name) for part in self.parts)
+        longest = max(len(file.name) for file in self.files)
         return "\n".join(
             (
                 f"{self.made.design.name}: {span}",
@@ -109,13 +119,13 @@ class PublishReport:
                 *(f"Warning: {warning}" for warning in self.warnings),
                 *self.renewal.lines(),
                 f"Files in {on_line(self.folder)}",
-                *(f"  {part.name:<{longest}}  {part.about}" for part in self.parts),
+                *(f"  {file.name:<{longest}}  {file.about}" for file in self.files),
             )
         )
 
     def json(self) -> str:
         """The manifest, with the folder, the warnings and what became of other files."""
-        found = json.loads(manifest(self.made, self.parts, Kind.RELEASE))
+        found = json.loads(manifest(self.made, self.files, Kind.RELEASE))
         more = {"folder": self.folder, "warnings": self.warnings, **self.renewal.entries()}
         return json.dumps({**found, **more}, indent=2)
 
@@ -150,7 +160,7 @@ def publish(request: PublishRequest) -> PublishReport:
         others = [draft_range(design, table, rises=rises, cloth=cloth) for cloth in cloths[1:]]
         done = lay_all(wanted_lays([made, *others]), lays, design, rules, buying, search)
         plans = [
-            Part(name, TABLES.get(name, "lay plans: how the pieces lie on the cloth"), data)
+            OutputFile(name, TABLES.get(name, "lay plans: how the pieces lie on the cloth"), data)
             for name, data in lay_files(done, design, rules, buying, papers).items()
         ]
         files = [(part.name, part.about) for part in (*patterns, *plans)]
@@ -160,30 +170,30 @@ def publish(request: PublishRequest) -> PublishReport:
     return PublishReport(made, folder, parts, (*made.warnings, *warnings), renewed)
 
 
-def _patterns(made: SizeRange, media: Sequence[Paper], work: Work) -> tuple[list[Part], tuple[str, ...]]:
+def _patterns(made: SizeRange, media: Sequence[Paper], work: Work) -> tuple[list[OutputFile], tuple[str, ...]]:
     """The patterns on every medium and as vectors, and their tables; and what the grading warns of."""
     tasks: list[Callable[[], Any]] = [partial(tabulated, made)]
     tasks += [partial(_printed, job) for job in printings_of(made, media)]
     tasks += [partial(_vectors, group) for group in made.groups]
     (tables, warnings), *parts = work(tasks)
-    named = [Part(name, TABLES[name], data) for name, data in tables.items()]
+    named = [OutputFile(name, TABLES[name], data) for name, data in tables.items()]
     return [*(part for some in parts for part in some), *named], warnings
 
 
-def _printed(job: Printing) -> list[Part]:
+def _printed(job: Printing) -> list[OutputFile]:
     """One file of the patterns."""
     file, data = printed(job)
-    return [Part(file.name, about_of(job.paper, file.sizes), data)]
+    return [OutputFile(file.name, about_of(job.paper, file.sizes), data)]
 
 
-def _vectors(group: Group) -> list[Part]:
+def _vectors(group: Group) -> list[OutputFile]:
     """A group's nests as SVG and its pieces as DXF."""
-    shorts, stem = group.garments, group_stem(group)
-    design, pieces = shorts[0].design, [piece for short in shorts for piece in short.pieces]
-    span = sizes_span(shorts[0].size, shorts[-1].size)
+    garments, stem = group.garments, group_stem(group)
+    design, pieces = garments[0].design, [piece for garment in garments for piece in garment.pieces]
+    span = sizes_span(garments[0].size, garments[-1].size)
     return [
-        Part(f"{stem}.svg", f"{span}: for drawing programs and cutters", nest_svg(pieces, design=design.name)),
-        Part(
+        OutputFile(f"{stem}.svg", f"{span}: for drawing programs and cutters", nest_svg(pieces, design=design.name)),
+        OutputFile(
             f"{stem}.dxf",
             f"{span}: for cutting-room systems",
             pattern_dxf(pieces, design=design.name, workroom=design.workroom),
@@ -199,7 +209,7 @@ def _guide(
     rules: LayRules,
     cloths: Sequence[Cloth],
     files: Sequence[tuple[str, str]],
-) -> Part:
+) -> OutputFile:
     """The guide, with what to buy for every size and the lays of the smallest, middle and largest."""
     labels = [size.label for size in made.table.sizes]
     shown = {labels[0], labels[len(labels) // 2], labels[-1]}
@@ -224,4 +234,4 @@ def _guide(
         ],
         files=files,
     )
-    return Part(f"{design_stem(made.design.name)}-guide-{paper.name}.pdf", "the guide: start here", data)
+    return OutputFile(f"{design_stem(made.design.name)}-guide-{paper.name}.pdf", "the guide: start here", data)

@@ -24,7 +24,7 @@ from output.inspection.manifest import (
     NOTHING_ELSE,
     TABLES,
     Kind,
-    Part,
+    OutputFile,
     Renewal,
     about_of,
     earlier,
@@ -183,10 +183,10 @@ def write_range(request: RangeRequest) -> RangeReport:
         (tables, warnings), *files = shared(tasks, workers=workers, progress=progress)
         parts = [
             *(
-                Part(file.name, about_of(job.paper, file.sizes), data)
+                OutputFile(file.name, about_of(job.paper, file.sizes), data)
                 for job, (file, data) in zip(jobs, files, strict=True)
             ),
-            *(Part(name, TABLES[name], data) for name, data in tables.items()),
+            *(OutputFile(name, TABLES[name], data) for name, data in tables.items()),
         ]
         renewed = renew(place, before, made, parts, Kind.RANGE)
     return RangeReport(

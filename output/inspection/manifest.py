@@ -53,7 +53,7 @@ class Kind(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Part:
+class OutputFile:
     """One file of a release or a range: its name, what it is for, and its bytes."""
 
     name: str
@@ -106,7 +106,7 @@ def _some(names: Sequence[str]) -> str:
     return ", ".join(map(on_line, names[:MOST_TOLD])) + more
 
 
-def manifest(made: SizeRange, parts: Iterable[Part], kind: Kind) -> bytes:
+def manifest(made: SizeRange, parts: Iterable[OutputFile], kind: Kind) -> bytes:
     """What a folder holds, as JSON: the SHA-256 of each file tells whether it arrived as it was made."""
     document = {
         "schema": SCHEMA,
@@ -217,7 +217,9 @@ def renewal(folder: Path, found: Manifest | None, new: Collection[str]) -> Renew
     return Renewal(tuple(removed), tuple(kept), tuple(changed))
 
 
-def renew(folder: HeldFolder, found: Manifest | None, made: SizeRange, parts: Sequence[Part], kind: Kind) -> Renewal:
+def renew(
+    folder: HeldFolder, found: Manifest | None, made: SizeRange, parts: Sequence[OutputFile], kind: Kind
+) -> Renewal:
     """Put the files of a release or a range into its folder, with their manifest, in the place of the earlier ones.
 
     Raises:

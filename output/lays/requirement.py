@@ -54,7 +54,7 @@ def cloth_csv(lays: Iterable[WantedLay], rules: LayRules, buying: Buying) -> byt
 def _cloth_cells(one: WantedLay, rules: LayRules, buying: Buying) -> tuple[str, ...]:
     head = (
         *(one.size, one.rise, *_both(one.cloth.width), one.cloth.lay.value, "yes" if rules.one_way else "no"),
-        "" if one.short is None else "split" if one.short.split else "whole",
+        "" if one.garment is None else "split" if one.garment.split else "whole",
     )
     if one.page is None:
         return (*head, *("" for _ in CLOTH_COLUMNS[len(head) : -1]), one.problem)
@@ -76,11 +76,11 @@ def notions_csv(lays: Iterable[WantedLay]) -> bytes:
     for one in lays:
         if one.page is None:
             continue
-        head, part = (one.size, one.rise), block_of(one.short.design).part if one.short else ""
+        head, part = (one.size, one.rise), block_of(one.garment.design).part if one.garment else ""
         for notion, purchases in (("elastic", one.page.takes.to_buy), ("trim", one.page.takes.trims_to_buy)):
             for each in purchases:
                 rows[*head, notion, *_both(each.width), *bought(each)] = None
-        cut = "split" if one.short and one.short.split else "whole"
+        cut = "split" if one.garment and one.garment.split else "whole"
         rows[*head, f"sewing thread, {cut} {part}", "", "", thread_metres(one.page.thread), ""] = None
     return csv_of(NOTION_COLUMNS, rows)
 

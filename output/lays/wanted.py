@@ -21,12 +21,12 @@ from output.system.progress import watched
 
 @dataclass(frozen=True, slots=True)
 class WantedLay:
-    """One size in one rise on one cloth: its short, or why there is none; and its page, or why it could not be laid."""
+    """One size in one rise on one cloth: its garment, or why there is none; its page, or why it could not be laid."""
 
     size: str
     rise: str
     cloth: Cloth
-    short: Garment | None
+    garment: Garment | None
     page: LayPage | None = None
     problem: str = ""
 
@@ -36,12 +36,12 @@ def wanted_lays(ranges: Sequence[SizeRange]) -> list[WantedLay]:
     wanted: list[WantedLay] = []
     for made in ranges:
         assert made.cloth is not None
-        shorts = {(short.size, short.rise): short for short in made.garments}
+        garments = {(garment.size, garment.rise): garment for garment in made.garments}
         problems = {(failure.label, failure.rise): failure.message for failure in made.failures}
         for rise in made.rises:
             for label in (size.label for size in made.table.sizes):
                 problem = problems.get((label, rise), "")
-                wanted.append(WantedLay(label, rise, made.cloth, shorts.get((label, rise)), problem=problem))
+                wanted.append(WantedLay(label, rise, made.cloth, garments.get((label, rise)), problem=problem))
     return wanted
 
 
@@ -53,12 +53,12 @@ def lay_all(
 
 
 def _laid(one: WantedLay, lays: LayFile, design: Design, rules: LayRules, buying: Buying, search: Search) -> WantedLay:
-    if one.short is None:
+    if one.garment is None:
         return one
     about = f"{design.name} {size_and_rise(one.size, one.rise)}, {cloth_words(one.cloth)}"
     try:
-        plan = lays.lay(one.short.pieces, one.cloth, rules=rules, search=search, about=about)
+        plan = lays.lay(one.garment.pieces, one.cloth, rules=rules, search=search, about=about)
     except (DesignError, GeometryError) as error:
         return replace(one, problem=str(error))
-    takes, sewn = haberdashery(one.short), thread(one.short.pieces)
+    takes, sewn = haberdashery(one.garment), thread(one.garment.pieces)
     return replace(one, page=LayPage(plan, design.name, one.size, one.rise, takes, sewn, buying))

@@ -17,9 +17,9 @@ MOST_NAMED_BYTES: Final = 130
 """Bytes that a file's name has for them."""
 
 
-def size_stem(short: Garment, size: str | None = None) -> str:
-    """How the files of a short are named: design, size and rise. `size` is its stem among the sizes of a table."""
-    return "-".join(filter(None, (design_stem(short.design.name), size or stem(short.size), short.rise)))
+def size_stem(garment: Garment, size: str | None = None) -> str:
+    """How the files of a garment are named: design, size and rise. `size` is its stem among the sizes of a table."""
+    return "-".join(filter(None, (design_stem(garment.design.name), size or stem(garment.size), garment.rise)))
 
 
 def group_stem(group: Group) -> str:

@@ -24,19 +24,21 @@ if TYPE_CHECKING:
     from output.patterns.wide import WidePdf
 
 
-def pattern_pdf(short: Garment, paper: Paper) -> TiledPdf | WidePdf | ProjectionPdf:
-    """The pattern of a short as a PDF on pages of that paper, its summary on them or between the pieces."""
-    design, rise = short.design, short.rise
+def pattern_pdf(garment: Garment, paper: Paper) -> TiledPdf | WidePdf | ProjectionPdf:
+    """The pattern of a garment as a PDF on pages of that paper, its summary on them or between the pieces."""
+    design, rise = garment.design, garment.rise
     if paper.screen or paper.wide:
-        return _large_pdf([(piece,) for piece in short.pieces], None, paper, design, rise, "", summary_tables(short))
+        return _large_pdf(
+            [(piece,) for piece in garment.pieces], None, paper, design, rise, "", summary_tables(garment)
+        )
     return tiled_pdf(
-        short.pieces,
+        garment.pieces,
         paper=paper,
         title=design.name,
-        size=short.size,
+        size=garment.size,
         rise=rise,
         author=design.workroom,
-        tables=summary_tables(short),
+        tables=summary_tables(garment),
     )
 
 
@@ -83,10 +85,10 @@ def _large_pdf(
     )
 
 
-def stacks_of(shorts: Sequence[Garment]) -> list[tuple[Piece, ...]]:
+def stacks_of(garments: Sequence[Garment]) -> list[tuple[Piece, ...]]:
     """The pieces of several sizes, those of one name together."""
     stacks: dict[str, list[Piece]] = {}
-    for short in shorts:
-        for piece in short.pieces:
+    for garment in garments:
+        for piece in garment.pieces:
             stacks.setdefault(piece.name, []).append(piece)
     return [tuple(stack) for stack in stacks.values()]

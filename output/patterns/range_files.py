@@ -44,27 +44,29 @@ def printings_of(
     pens, sizes = size_pens(labels), stems(labels)
     nests, singles = [], []
     for whole in made.groups:
-        shorts = tuple(short for short in whole.garments if chosen is None or short.size in chosen)
-        if not shorts:
+        garments = tuple(garment for garment in whole.garments if chosen is None or garment.size in chosen)
+        if not garments:
             continue
-        group, own = replace(whole, garments=shorts), {short.size: pens[short.size] for short in shorts}
+        group, own = replace(whole, garments=garments), {garment.size: pens[garment.size] for garment in garments}
         some = "" if chosen is None else f"-{chosen_stem([sizes[label] for label in own], list(sizes.values()))}"
         nests += [Printing(f"{group_stem(group)}{some}-{paper.name}.pdf", group, own, paper) for paper in papers]
         nests.append(Printing(f"{group_stem(group)}{some}-pieces.json", group, own))
-        for short in shorts if each else ():
-            alone = replace(group, garments=(short,))
-            own_stem = size_stem(short, sizes[short.size])
+        for garment in garments if each else ():
+            alone = replace(group, garments=(garment,))
+            own_stem = size_stem(garment, sizes[garment.size])
             singles += [Printing(f"{own_stem}-{paper.name}.pdf", alone, {}, paper, nested=False) for paper in papers]
     return list(together((job.name, job) for job in nests + singles).values())
 
 
 def printed(job: Printing) -> tuple[MadeFile, bytes]:
     """One file of the range."""
-    shorts = job.group.garments
-    labels = tuple(short.size for short in shorts)
+    garments = job.group.garments
+    labels = tuple(garment.size for garment in garments)
     if job.paper is None:
-        return MadeFile(job.name, sizes=labels), pattern_json([piece for short in shorts for piece in short.pieces])
-    pdf = nest_pdf(job.group, job.pens, job.paper) if job.nested else pattern_pdf(shorts[0], job.paper)
+        return MadeFile(job.name, sizes=labels), pattern_json(
+            [piece for garment in garments for piece in garment.pieces]
+        )
+    pdf = nest_pdf(job.group, job.pens, job.paper) if job.nested else pattern_pdf(garments[0], job.paper)
     return MadeFile(job.name, pdf.pages, pdf.spent, labels, alone=not job.nested), pdf.data
 
 

@@ -190,7 +190,7 @@ def test_a_release_by_values(tmp_path, monkeypatch):
             workers=1,
         )
     )
-    assert {part.name for part in made.parts} == set(contents(tmp_path / "release")) - {"manifest.json"}
+    assert {file.name for file in made.files} == set(contents(tmp_path / "release")) - {"manifest.json"}
     assert (tmp_path / "lays.json").exists()
     assert len((tmp_path / "release" / "cloth-requirement.csv").read_text().splitlines()) == 2  # a cloth is laid once
     assert inspect(InspectRequest(file=tmp_path / "release")).complaint == ""

@@ -17,7 +17,7 @@ from output.inspection.manifest import (
     MANIFEST,
     MOST_TOLD,
     Kind,
-    Part,
+    OutputFile,
     Renewal,
     earlier,
     manifest,
@@ -228,7 +228,7 @@ def test_what_is_written_is_read_back(tmp_path: Path) -> None:
     made: Any = SimpleNamespace(
         design=SimpleNamespace(name="Heron", workroom="Reedbank"), table=SimpleNamespace(sizes=()), named_rises=()
     )
-    parts = [Part("b.pdf", "b", b"b"), Part("a.pdf", "a", b"a")]
+    parts = [OutputFile("b.pdf", "b", b"b"), OutputFile("a.pdf", "a", b"a")]
     for kind in Kind:
         (tmp_path / MANIFEST).write_bytes(manifest(made, parts, kind))
         found = earlier(tmp_path, "Heron", kind, named="out")
