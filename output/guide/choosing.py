@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from typing import Any, Final
 
@@ -128,20 +128,22 @@ def files(made: Content) -> Iterator[Flowable]:
     if made.cloths:
         yield pages.subheading(made.say("files.cloth"))
         yield pages.paragraph(made.say("files.cloth.lead"))
+        first = {garment.size: garment for garment in reversed(made.garments)}
+        needed = {size: widths(garment) for size, garment in first.items()}
         keys = ("width", "usable", "whole", "split", "none")
         wide = (made.width - 72) / 3
         yield pages.grid(
-            [_fits(made, cloth) for cloth in made.cloths],
+            [_fits(made, cloth, needed) for cloth in made.cloths],
             (42, 30, wide, wide, wide),
             header=[made.say(f"files.cloth.{key}", part=part) for key in keys],
         )
 
 
-def _fits(made: Content, cloth: Cloth) -> tuple[str, ...]:
-    """One row: which sizes fit a cloth in one piece, which split, which not at all. Both rises are as wide."""
+def _fits(made: Content, cloth: Cloth, needed: Mapping[str, tuple[float, float]]) -> tuple[str, ...]:
+    """One row: which sizes fit a cloth in one piece, which split, which not at all. All rises are as wide."""
     found: dict[str, list[str]] = {"whole": [], "split": [], "none": []}
     for label in made.labels:
-        whole, half = widths(next(garment for garment in made.garments if garment.size == label))
+        whole, half = needed[label]
         fit = "whole" if whole <= cloth.usable + 1e-6 else "split" if half <= cloth.usable + 1e-6 else "none"
         found[fit].append(label)
     told = [runs(made.labels, sizes) if sizes else made.say("none") for sizes in found.values()]
