@@ -49,9 +49,8 @@ class Line:
             )
 
     def __reduce__(self) -> tuple[type[Line], tuple[Point, Point]]:
-        return Line, self.points  # as for a point
+        return Line, self.points()  # as for a point
 
-    @property
     def points(self) -> tuple[Point, Point]:
         """Its two ends."""
         return self.start, self.end
@@ -146,9 +145,8 @@ class Cubic:
             )
 
     def __reduce__(self) -> tuple[type[Cubic], tuple[Point, Point, Point, Point]]:
-        return Cubic, self.points  # as for a point
+        return Cubic, self.points()  # as for a point
 
-    @property
     def points(self) -> tuple[Point, Point, Point, Point]:
         """Its ends, its control points between them."""
         return self.start, self.control1, self.control2, self.end
@@ -160,13 +158,13 @@ class Cubic:
     def point(self, t: float) -> Point:
         u = 1 - t
         a, b, c, d = u * u * u, 3 * u * u * t, 3 * u * t * t, t * t * t
-        p, q, r, s = self.points
+        p, q, r, s = self.points()
         return Point(a * p.x + b * q.x + c * r.x + d * s.x, a * p.y + b * q.y + c * r.y + d * s.y)
 
     def derivative(self, t: float) -> Vector:
         """d(point)/dt, in mm per unit of t."""
         u = 1 - t
-        p, q, r, s = self.points
+        p, q, r, s = self.points()
         a, b, c = 3 * u * u, 6 * u * t, 3 * t * t
         return Vector(
             a * (q.x - p.x) + b * (r.x - q.x) + c * (s.x - r.x), a * (q.y - p.y) + b * (r.y - q.y) + c * (s.y - r.y)
@@ -186,7 +184,7 @@ class Cubic:
         Raises:
             GeometryError: the curve has a cusp there.
         """
-        p, q, r, s = self.points
+        p, q, r, s = self.points()
         first = self._moving(t)
         second = ((r - q) - (q - p)) * (6 * (1 - t)) + ((s - r) - (r - q)) * (6 * t)
         return first.cross(second) / first.length**3
@@ -234,7 +232,7 @@ class Cubic:
 
     def split(self, t: float) -> tuple[Cubic, Cubic]:
         """The parts before and after t (de Casteljau)."""
-        p, q, r, s = self.points
+        p, q, r, s = self.points()
         pq, qr, rs = p.toward(q, t), q.toward(r, t), r.toward(s, t)
         pqr, qrs = pq.toward(qr, t), qr.toward(rs, t)
         middle = pqr.toward(qrs, t)
@@ -264,7 +262,7 @@ class Cubic:
 
         The number of equal steps in t comes from the bound on the second derivative (Wang 1984, from memory).
         """
-        p, q, r, s = self.points
+        p, q, r, s = self.points()
         bend = max(((p - q) - (q - r)).length, ((q - r) - (r - s)).length)
         steps = max(1, math.ceil(math.sqrt(0.75 * bend / tolerance)))
         points: NDArray[np.float64] = _bernstein(steps) @ np.array(((p.x, p.y), (q.x, q.y), (r.x, r.y), (s.x, s.y)))
@@ -272,7 +270,7 @@ class Cubic:
 
     def heights(self, y: float) -> list[float]:
         """The t in [0, 1] at which the curve is at height `y`, ascending; none when it is level."""
-        heights = [point.y for point in self.points]
+        heights = [point.y for point in self.points()]
         lowest, highest = min(heights), max(heights)
         y = _at_end(y, heights[0], heights[-1])
         if not lowest <= y <= highest or highest - lowest <= HEIGHT_TOLERANCE:
@@ -292,7 +290,7 @@ class Cubic:
 
     def bounds(self) -> tuple[float, float, float, float]:
         """Left, bottom, right, top in mm, of the curve itself and not of its control points."""
-        turns = [*_turns(*(point.x for point in self.points)), *_turns(*(point.y for point in self.points))]
+        turns = [*_turns(*(point.x for point in self.points())), *_turns(*(point.y for point in self.points()))]
         points = [self.start, self.end, *map(self.point, turns)]
         xs, ys = [point.x for point in points], [point.y for point in points]
         return min(xs), min(ys), max(xs), max(ys)
@@ -355,7 +353,7 @@ def _length_between(curve: Cubic, low: float, high: float) -> float:
     """Arc length from t = `low` to `high`; negative when `high` is below `low`."""
     if high < low:
         return -_length_between(curve, high, low)
-    p, q, r, s = curve.points
+    p, q, r, s = curve.points()
     legs = (q.x - p.x, q.y - p.y, r.x - q.x, r.y - q.y, s.x - r.x, s.y - r.y)
     # Where a curve turns straight back, its speed has a kink that quadratures of every order can agree to miss.
     along = max((q - p, r - q, s - r), key=lambda leg: leg.length)
@@ -417,7 +415,7 @@ def _parallel(curve: Cubic, distance: float, tolerance: float) -> tuple[Segment,
 
 
 def _offset(curve: Cubic, distance: float, tolerance: float, depth: int) -> list[Segment]:
-    p, q, r, s = curve.points
+    p, q, r, s = curve.points()
     # The curve as a polynomial in t: this is the innermost loop of a draft.
     cx, cy = 3 * (q.x - p.x), 3 * (q.y - p.y)
     bx, by = 3 * (r.x - q.x) - cx, 3 * (r.y - q.y) - cy

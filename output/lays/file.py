@@ -66,7 +66,7 @@ def lay_key(pieces: Sequence[Piece], cloth: Cloth, rules: LayRules) -> str:
 
 def _content(piece: Piece) -> list[object]:
     outline = [
-        [_rounded(number) for point in segment.points for number in (point.x, point.y)]
+        [_rounded(number) for point in segment.points() for number in (point.x, point.y)]
         for segment in piece.cut_line.segments
     ]
     return [piece.name, piece.cut_count, piece.mirrored, outline]
