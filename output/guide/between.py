@@ -5,11 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import Final
 
-from output.system import as_shipped  # noqa: F401 - before reportlab is loaded
-
-# isort: split
-from reportlab.platypus import Flowable
-
 from blocks.blend import blend, of_waist_size
 from blocks.elastic import Use
 from blocks.garment import Garment
@@ -17,6 +12,7 @@ from blocks.known import block_of
 from blocks.words import together
 from drafting.units import show_both, show_measure, show_small
 from output.guide import booklet as pages
+from output.guide.booklet import Matter
 from output.guide.content import Content
 from output.guide.tables import rise_heading, size_tables, stack
 from output.tables.amounts import bought_words, cut_cells, cut_words
@@ -25,7 +21,7 @@ FROM_WAIST: Final = "blend.waist.word"
 FROM_HIPS: Final = "blend.hips.word"
 
 
-def blended(made: Content) -> Iterator[Flowable]:
+def blended(made: Content) -> Iterator[Matter]:
     if not made.between:
         return
     casings = any(len(garment.elastics) > 1 for garment in made.garments)
@@ -56,7 +52,7 @@ def _sources(hips: Garment) -> dict[str, str]:
     return {casing.label: FROM_WAIST if of_waist_size(casing, level) else FROM_HIPS for casing in casings}
 
 
-def _lacking(made: Content, rise: str, names: Sequence[str]) -> Iterator[Flowable]:
+def _lacking(made: Content, rise: str, names: Sequence[str]) -> Iterator[Matter]:
     """Lengths for waists of sizes whose own pattern lacks a casing that other sizes take from the waist size."""
     garments = made.of(rise)
     fullest = max(garments, key=lambda garment: len(garment.elastics))
@@ -73,7 +69,7 @@ def _lacking(made: Content, rise: str, names: Sequence[str]) -> Iterator[Flowabl
         yield from size_tables(made, columns, rows, made.say("blend.waist"))
 
 
-def _example(made: Content, sizes: Sequence[Garment]) -> Iterator[Flowable]:
+def _example(made: Content, sizes: Sequence[Garment]) -> Iterator[Matter]:
     """Two sizes blended."""
     middle = len(sizes) // 2
     waist, hips = sizes[max(0, middle - 2)], sizes[middle]

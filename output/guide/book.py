@@ -8,11 +8,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final
 
-from output.system import as_shipped  # noqa: F401 - before reportlab is loaded
-
-# isort: split
-from reportlab.platypus import Flowable
-
 from blocks.cloth import Cloth
 from blocks.design import Design
 from blocks.garment import Garment
@@ -23,6 +18,7 @@ from drafting.errors import OutputError
 from output.drawing.sheet import Sheet
 from output.guide import between, buying, choosing, sewing
 from output.guide import booklet as pages
+from output.guide.booklet import Matter
 from output.guide.content import ClothNeed, Content
 from output.paper.sizes import Paper
 
@@ -70,7 +66,7 @@ def guide_pdf(
         tuple(files),
         paper,
     )
-    story: list[Flowable] = []
+    story: list[Matter] = []
     for section in SECTIONS:
         story += section(made)
     title = f"{design.name} · {made.say('guide')}"

@@ -9,7 +9,7 @@ import math
 import re
 from collections.abc import Sequence
 from io import BytesIO
-from typing import TYPE_CHECKING, Any, Final, Literal
+from typing import TYPE_CHECKING, Any, Final, Literal, TypeAlias
 from xml.sax.saxutils import escape, unescape
 
 from output.system.as_shipped import as_shipped  # before reportlab is loaded
@@ -46,6 +46,9 @@ from output.words.letters import check_text, drawn
 if TYPE_CHECKING:
     from reportlab.pdfgen.canvas import Canvas
 
+
+Matter: TypeAlias = Flowable
+"""What is printed: it flows from page to page."""
 
 MARGIN: Final = 20.0
 FOOT: Final = 24.0

@@ -5,11 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Final
 
-from output.system import as_shipped  # noqa: F401 - before reportlab is loaded
-
-# isort: split
-from reportlab.platypus import Flowable
-
 from blocks.cloth import width_across
 from blocks.garment import Garment
 from blocks.haberdashery import Haberdashery, column_of, columns_of, haberdashery, strips_by_column
@@ -18,6 +13,7 @@ from drafting.piece import Piece
 from drafting.units import show_both, show_small
 from output.drawing.picture import captioned
 from output.guide import booklet as pages
+from output.guide.booklet import Matter
 from output.guide.content import Content
 from output.guide.cutting import piece_picture
 from output.guide.tables import bought_cell, rise_heading, size_tables, stack
@@ -35,7 +31,7 @@ def lay_room(paper: Paper) -> tuple[float, float]:
     return paper.width - 2 * pages.MARGIN, paper.height - pages.MARGIN - pages.FOOT - LAY_HEAD
 
 
-def cloth(made: Content) -> Iterator[Flowable]:
+def cloth(made: Content) -> Iterator[Matter]:
     if made.needs:
         yield from pages.heading(made.say("cloth"), room=made.table_room)
         shrinkage, ends = f"{100 * made.buying.shrinkage:g}", show_both(made.buying.ends)
@@ -64,7 +60,7 @@ def cloth(made: Content) -> Iterator[Flowable]:
             yield pages.together(pages.subheading(caption), figure, pages.space(3))
 
 
-def elastics(made: Content) -> Iterator[Flowable]:
+def elastics(made: Content) -> Iterator[Matter]:
     design = made.design
     lap = show_small(design.waist.overlap)
     yield from pages.heading(made.say("elastics"), room=made.table_room)
@@ -109,7 +105,7 @@ def _elastic_rows(made: Content, takes: Mapping[str, Haberdashery]) -> tuple[lis
     return names, rows
 
 
-def pieces(made: Content) -> Iterator[Flowable]:
+def pieces(made: Content) -> Iterator[Matter]:
     yield from pages.heading(made.say("pieces"))
     if made.sentences.pieces:
         yield pages.paragraph(made.sentences.pieces)
@@ -124,7 +120,7 @@ def pieces(made: Content) -> Iterator[Flowable]:
         yield _inventory(made, made.halved, scale)
 
 
-def _inventory(made: Content, garment: Garment, scale: float) -> Flowable:
+def _inventory(made: Content, garment: Garment, scale: float) -> Matter:
     rows = [
         (
             pages.Figure(captioned(piece_picture(piece, scale), 66)),
@@ -152,7 +148,7 @@ def _extent(piece: Piece) -> str:
     return f"{show_both(right - left)} ×\n{show_both(top - bottom)}"
 
 
-def needed(made: Content) -> Iterator[Flowable]:
+def needed(made: Content) -> Iterator[Matter]:
     if made.sentences.needs:
         yield from pages.heading(made.say("need"))
         yield from pages.bulleted(made.sentences.needs)

@@ -6,11 +6,6 @@ from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from typing import Any, Final
 
-from output.system import as_shipped  # noqa: F401 - before reportlab is loaded
-
-# isort: split
-from reportlab.platypus import Flowable
-
 from blocks.cloth import Cloth, width_across
 from blocks.garment import Garment
 from blocks.guide import GuideParts
@@ -24,6 +19,7 @@ from drafting.units import show_both
 from output.drawing.picture import captioned
 from output.drawing.sheet import Sheet
 from output.guide import booklet as pages
+from output.guide.booklet import Matter
 from output.guide.content import Content
 from output.guide.figure import measuring_picture
 from output.guide.tables import rise_heading, size_tables, stacked_lengths
@@ -34,7 +30,7 @@ HALF: Final = 0.5
 FIGURE_HEIGHT: Final = 92.0
 
 
-def cover(made: Content) -> Iterator[Flowable]:
+def cover(made: Content) -> Iterator[Matter]:
     design, labels = made.design, made.labels
     yield pages.space(6)
     yield pages.paragraph(design.name, pages.TITLE)
@@ -63,7 +59,7 @@ def _rise_names(made: Content) -> list[str]:
     return [made.rise_name(rise) for rise in made.rises if rise]
 
 
-def _worn(made: Content, parts: GuideParts[Any]) -> Iterator[Flowable]:
+def _worn(made: Content, parts: GuideParts[Any]) -> Iterator[Matter]:
     """The garment from the front and from the back, in each rise, all to one scale."""
     wanted = made.model.size
     same = [next((s for s in made.of(rise) if s.size == wanted), made.of(rise)[0]) for rise in made.rises]
@@ -93,7 +89,7 @@ def _garments(made: Content, parts: GuideParts[Any], garment: Garment, scale: fl
     return captioned(row(level, gap=10), made.width)
 
 
-def printing(made: Content) -> Iterator[Flowable]:
+def printing(made: Content) -> Iterator[Matter]:
     yield from pages.heading(made.say("print"))
     yield from pages.numbered(made.words.listed("print"))
     garment = made.model
@@ -101,7 +97,7 @@ def printing(made: Content) -> Iterator[Flowable]:
     yield pages.paragraph(made.say("print.why", size=garment.size, off=off), pages.SMALL)
 
 
-def files(made: Content) -> Iterator[Flowable]:
+def files(made: Content) -> Iterator[Matter]:
     yield from pages.heading(made.say("files"))
     pick = [made.say("files.pick.size")] if made.labels[1:] else []
     pick += [made.say("files.pick.both" if pick else "files.pick.rise")] if made.rises[1:] else []
@@ -168,7 +164,7 @@ def widths(garment: Garment) -> tuple[float, float]:
     return max(asked, default=widest), widest
 
 
-def bodies(made: Content) -> Iterator[Flowable]:
+def bodies(made: Content) -> Iterator[Matter]:
     yield from pages.heading(made.say("body"), room=made.table_room)
     lead = [made.say("body.lead"), made.say("body.choose" if made.labels[1:] else "body.one")]
     yield pages.paragraph(" ".join((*lead, *([made.say("body.blend")] if made.between else []))))
@@ -183,7 +179,7 @@ def bodies(made: Content) -> Iterator[Flowable]:
     yield pages.paragraph(told, pages.SMALL)
 
 
-def measuring(made: Content) -> Iterator[Flowable]:
+def measuring(made: Content) -> Iterator[Matter]:
     body, share = made.model.body, made.sentences.high_hip
     names = used_of(made.design, body)
     figure = pages.Figure(captioned(measuring_picture(body, names, tall=FIGURE_HEIGHT), made.width), align="CENTER")
@@ -200,7 +196,7 @@ def measuring(made: Content) -> Iterator[Flowable]:
     yield pages.grid(rows, (8, 34, made.width - 42))
 
 
-def finished(made: Content) -> Iterator[Flowable]:
+def finished(made: Content) -> Iterator[Matter]:
     yield from pages.heading(made.say("finished"), room=made.table_room)
     if made.sentences.finished:
         yield pages.paragraph(made.sentences.finished)

@@ -5,11 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final
 
-from output.system import as_shipped  # noqa: F401 - before reportlab is loaded
-
-# isort: split
-from reportlab.platypus import Flowable
-
 from blocks.guide import WIDTH, Step
 from drafting.picture import Trace, line, outlined, rectangle
 from drafting.point import Point, Vector
@@ -17,13 +12,14 @@ from drafting.role import Role
 from output.drawing.picture import LABEL_SIZE, captioned, moved, stacked, strokes_of
 from output.drawing.sheet import Sheet, Stroke, Text
 from output.guide import booklet as pages
+from output.guide.booklet import Matter
 from output.guide.content import Content
 from output.guide.cutting import cutting_step
 
 STEP_GAP: Final = 5.0
 
 
-def sewing(made: Content) -> Iterator[Flowable]:
+def sewing(made: Content) -> Iterator[Matter]:
     if not made.parts:
         return
     garment = made.model
@@ -74,14 +70,14 @@ def _key(made: Content) -> Sheet:
     return Sheet(made.width, 13.0, tuple(strokes), tuple(texts))
 
 
-def safety(made: Content) -> Iterator[Flowable]:
+def safety(made: Content) -> Iterator[Matter]:
     elastic = "elastic.thigh" if made.sentences.thigh else "elastic"
     yield from pages.heading(made.say("safe"))
     for name in ("iron", "needle", "blade", elastic, "child", "law"):
         yield pages.together(pages.subheading(made.say(f"safe.{name}")), pages.paragraph(made.say(f"safe.{name}.text")))
 
 
-def glossary(made: Content) -> Iterator[Flowable]:
+def glossary(made: Content) -> Iterator[Matter]:
     if not made.sentences.glossary:
         return
     yield from pages.heading(made.say("glossary"))

@@ -6,15 +6,11 @@ from collections.abc import Iterator, Sequence
 from math import ceil
 from typing import Final
 
-from output.system import as_shipped  # noqa: F401 - before reportlab is loaded
-
-# isort: split
-from reportlab.platypus import Flowable
-
 from blocks.haberdashery import Purchase
 from blocks.requirement import Requirement
 from drafting.units import eighths
 from output.guide import booklet as pages
+from output.guide.booklet import Matter
 from output.guide.content import Content
 from output.tables.amounts import bought
 
@@ -23,7 +19,7 @@ COLUMNS: Final = 9
 LABEL: Final = 16.0
 
 
-def rise_heading(made: Content, rise: str) -> Iterator[Flowable]:
+def rise_heading(made: Content, rise: str) -> Iterator[Matter]:
     """The head of a rise's table: the first below its section's, the others on a page that holds the table."""
     if rise is not made.rises[0]:
         yield pages.room(made.table_room - 14)
@@ -33,7 +29,7 @@ def rise_heading(made: Content, rise: str) -> Iterator[Flowable]:
 
 def size_tables(
     made: Content, names: Sequence[str], rows: Sequence[tuple[str, Sequence[str]]], head: str = ""
-) -> Iterator[Flowable]:
+) -> Iterator[Matter]:
     """A row for each size, over several tables where there are more columns than fit; `head` stands above the sizes."""
     count = ceil(len(names) / COLUMNS)
     each = ceil(len(names) / count)
