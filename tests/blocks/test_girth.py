@@ -88,3 +88,10 @@ def test_an_elastic_that_squeezes_as_much_as_it_may_is_not_warned_of(more):
     waist = replace(DESIGN.waist, reduction=DESIGN.limits.squeeze + more)
     said = [warning for warning in draft_short(replace(DESIGN, waist=waist), BODY).warnings if "circulation" in warning]
     assert len(said) == (more > 0)
+
+
+@pytest.mark.parametrize(("below", "told"), [(0, False), (1, True)])
+def test_an_elastic_as_far_below_the_crotch_as_the_thigh_reaches_is_not_warned_of(below, told):
+    casing = CasingDesign("low", height=-DESIGN.limits.thigh_reach - below)
+    design = replace(DESIGN, casings=(casing,), leg=replace(DESIGN.leg, inseam_length=200))
+    assert any("below the crotch" in said for said in draft_short(design, BODY).warnings) is told
