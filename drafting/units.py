@@ -150,13 +150,22 @@ def eighths(length: float) -> str:
     return f"{sign}{whole} {rest // common}/{8 // common}"
 
 
+def on_tape(length: float) -> tuple[str, str]:
+    """A length in mm as the two sides of a tape measure show it: bare centimetres, and inches in eighths.
+
+    >>> on_tape(721)
+    ('72.1', '28 3/8')
+    """
+    return f"{length / 10:.1f}", eighths(length)
+
+
 def show_measure(length: float) -> str:
     """A girth or length of body or garment in mm as a tape measure shows it, in both systems.
 
     >>> show_measure(721)
     '72.1 cm (28 3/8 in)'
     """
-    return f"{show_cm(length)} ({eighths(length)} in)"
+    return "{} cm ({} in)".format(*on_tape(length))
 
 
 def show_small(length: float) -> str:

@@ -15,14 +15,14 @@ from drafting.picture import Label, Picture, line, row
 from drafting.piece import Piece
 from drafting.point import Point
 from drafting.role import Role
-from drafting.units import show_both
+from drafting.units import on_tape, show_both
 from output.drawing.picture import captioned
 from output.drawing.sheet import Sheet
 from output.guide import booklet as pages
 from output.guide.booklet import Matter
 from output.guide.content import Content
 from output.guide.figure import measuring_picture
-from output.guide.tables import rise_heading, size_tables, stacked_lengths
+from output.guide.tables import rise_heading, size_tables, stack
 
 OFF_SCALE: Final = 0.03
 """What a print dialog that fits a page to its margins takes off: an example, no source."""
@@ -170,7 +170,7 @@ def bodies(made: Content) -> Iterator[Matter]:
     yield pages.paragraph(" ".join((*lead, *([made.say("body.blend")] if made.between else []))))
     sizes = [size for size in made.table.sizes if size.label in made.labels]
     names = used_of(made.design, sizes[0].body)
-    rows = [(size.label, [stacked_lengths(size.body.known(name)) for name in names]) for size in sizes]
+    rows = [(size.label, [stack(on_tape(size.body.known(name))) for name in names]) for size in sizes]
     yield from size_tables(made, [made.say(f"measure.{name}") for name in names], rows)
     estimated = [made.say(f"measure.{name}").lower() for name in names if name in sizes[0].body.estimated]
     told = made.say("unit")
@@ -203,6 +203,6 @@ def finished(made: Content) -> Iterator[Matter]:
     names = list(made.model.measures)
     for rise in made.rises:
         yield from rise_heading(made, rise)
-        rows = [(one.size, [stacked_lengths(one.measures[name]) for name in names]) for one in made.of(rise)]
+        rows = [(one.size, [stack(on_tape(one.measures[name])) for name in names]) for one in made.of(rise)]
         yield from size_tables(made, [made.measure_name(name) for name in names], rows)
     yield pages.paragraph(made.say("unit"), pages.SMALL)

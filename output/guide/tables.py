@@ -8,7 +8,6 @@ from typing import Final
 
 from blocks.haberdashery import Purchase
 from blocks.requirement import Requirement
-from drafting.units import eighths
 from output.guide import booklet as pages
 from output.guide.booklet import Matter
 from output.guide.content import Content
@@ -38,11 +37,6 @@ def size_tables(
         wide = min(26.0, (made.width - LABEL) / len(part))
         cells = [(label, *values[start : start + each]) for label, values in rows]
         yield pages.grid(cells, (LABEL, *(wide for _ in part)), header=(head or made.say("size"), *part))
-
-
-def stacked_lengths(length: float) -> str:
-    """A length in cm above the same in inches and eighths."""
-    return f"{length / 10:.1f}\n{eighths(length)}"
 
 
 def stack(cells: tuple[str, str]) -> str:
