@@ -259,6 +259,25 @@ def test_split_sides_carry_fold_notches_at_every_casing_and_a_balance_notch():
         assert piece.edge("side").allowance == DESIGN.allowances.seam
 
 
+def test_the_balance_notches_of_split_sides_lie_on_the_crotch_line():
+    split = pieces_of(split=True)
+    level = split["leg front"].edge("front inseam").seam.end.y
+    for piece in (split["leg front"], split["leg back"]):
+        assert piece.notch("side-balance").seam_point.isclose(Point(0, level), tolerance=1e-6)
+
+
+@each_split
+def test_legs_are_cut_along_the_grain_of_their_side_line(split):
+    """The arrow stands at the side line, or halfway to a centre, clear of the hem and the waist by the margin."""
+    short = draft_short(DESIGN, BODY, split=split)
+    across = {"leg": 0, "leg front": short.leg.front_width / 2, "leg back": -short.leg.back_width / 2}
+    for leg in halves({piece.name: piece for piece in short.pieces}, "leg"):
+        low, high = leg.edge("hem").seam.start.y, leg.edge("waist").seam.array()[:, 1].min()
+        grain, clear = leg.grainline, (high - low) * DESIGN.leg.grainline_margin
+        assert grain.start.x == grain.end.x == pytest.approx(across[leg.name])
+        assert (grain.start.y - low, high - grain.end.y) == pytest.approx((clear, clear), abs=1)  # the waist is curved
+
+
 @pytest.mark.parametrize("width", [1100, 1400, 1500])
 def test_usable_cloth(width):
     # Common practice, no source: mainstream cloth is 110, 140 or 150 cm wide; selvedges are not used.
