@@ -267,6 +267,28 @@ def test_the_balance_notches_of_split_sides_lie_on_the_crotch_line():
 
 
 @each_split
+def test_the_balance_notches_of_the_crotch_lie_at_their_share_of_its_curve(split):
+    """The curve starts at the crotch point, in front and at the back; single and double are common practice."""
+    short = draft_short(DESIGN, BODY, split=split)
+    notches = {notch.id: (piece, notch) for piece in short.pieces for notch in piece.notches}
+    for name, kind, curve in (
+        ("front", NotchKind.SINGLE, short.leg.front_crotch.segments[0]),
+        ("back", NotchKind.DOUBLE, short.leg.back_crotch.segments[-1]),
+    ):
+        piece, notch = notches[f"{name}-balance"]
+        whole = piece.edge(f"{name} crotch").seam.length
+        from_point = notch.distance if name == "front" else whole - notch.distance
+        assert from_point == pytest.approx(curve.length() * DESIGN.leg.balance_share)
+        assert (notch.kind, notch.mate) == (kind, f"mirror/{name}-balance")
+
+
+@each_split
+def test_an_edge_that_is_sewn_to_itself_is_sewn_to_the_other_half(split):
+    for seam in draft_short(BAND, BODY, split=split).seams:
+        assert seam.mirrored == ((seam.first, seam.first_edge) == (seam.second, seam.second_edge))
+
+
+@each_split
 def test_legs_are_cut_along_the_grain_of_their_side_line(split):
     """The arrow stands at the side line, or halfway to a centre, clear of the hem and the waist by the margin."""
     short = draft_short(DESIGN, BODY, split=split)
