@@ -530,6 +530,8 @@ class _Cost(NamedTuple):
 
 
 class _Placed(NamedTuple):
+    """A piece in a pose, and where it lies: its first slab, and how far it is shifted upward."""
+
     profile: _Pose
     slab: int
     lift: float
@@ -540,7 +542,7 @@ class _Placed(NamedTuple):
         return bool(self.profile.off_joins(np.array((self.slab,)), np.array((self.lift,)), height, columns, rows)[0, 0])
 
 
-def _profile(outline: Floats, lines: Lines, slabs: int, pitch: float, *, turned: bool = False) -> _Pose:
+def _pose(outline: Floats, lines: Lines, slabs: int, pitch: float, *, turned: bool = False) -> _Pose:
     if turned:
         outline, lines = -outline, [-line for line in lines]
     start, along = outline[:-1], np.diff(outline, axis=0)
@@ -573,7 +575,7 @@ def _best(
     for turned in (False, True):
         width, height = tiling.cell(paper.turned() if turned else paper)
         slabs = ceil(width / (SLAB if alone else COARSE_SLAB))
-        first = _profile(outlines[order[0]], lines[order[0]], slabs, width / slabs)
+        first = _pose(outlines[order[0]], lines[order[0]], slabs, width / slabs)
         cost, places = _first_places(first, height, most=WAYS if clear else 1 if alone else 2)
         starts += [(_Cost(*cost, turned), _Placed(first, *place), height) for place in places]
 
@@ -610,7 +612,7 @@ def _best(
 
 def _turns(outline: Floats, lines: Lines, like: _Pose) -> list[_Pose]:
     """The piece upright and half turned, in slabs like those; upright alone when that looks the same."""
-    ways = [_profile(outline, lines, like.slabs, like.pitch, turned=turned) for turned in (False, True)]
+    ways = [_pose(outline, lines, like.slabs, like.pitch, turned=turned) for turned in (False, True)]
     shapes = [np.concatenate((way.low, way.high)) - way.low.min() for way in ways]
     return ways[:1] if np.allclose(shapes[0], shapes[1], rtol=0, atol=FLAT) else ways
 

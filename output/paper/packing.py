@@ -117,13 +117,15 @@ class _Turned(Profile):
 
 
 @dataclass(frozen=True, slots=True)
-class _Placed:
+class _SetDown:
+    """A turned shape, by its number and its turn, and where it lies: its first slab and its lowest point."""
+
     key: tuple[int, int]
     slab: int
     y: float
 
 
-_Option = tuple[float, float, float, int, int, int, _Placed]
+_Option = tuple[float, float, float, int, int, int, _SetDown]
 
 
 class _Search:
@@ -136,7 +138,7 @@ class _Search:
         self._steps = STEPS
         order = sorted(range(len(shapes)), key=lambda number: (-max(shapes[number].extent(0)), number))
         self._large, self._small = tuple(order[:LARGE]), tuple(order[LARGE:])
-        self._found: tuple[float, tuple[_Placed, ...]] = (inf, ())
+        self._found: tuple[float, tuple[_SetDown, ...]] = (inf, ())
         self._turned = cache(self._turn)
         self._forbidden = cache(self._forbid)
 
@@ -150,7 +152,7 @@ class _Search:
             spots[number] = Spot(turn, place.slab * SLAB - profile.left, place.y - profile.bottom)
         return Packing(tuple(spots[number] for number in range(len(self._shapes))), length)
 
-    def _go(self, placed: tuple[_Placed, ...], rest: tuple[int, ...], length: float) -> None:
+    def _go(self, placed: tuple[_SetDown, ...], rest: tuple[int, ...], length: float) -> None:
         """Try what is left of the large shapes after what is placed, the most promising first; then set the others."""
         if not rest:
             self._finish(placed, length)
@@ -166,7 +168,7 @@ class _Search:
             if top < self._found[0] - _EPS:
                 self._go((*placed, place), tuple(one for one in rest if one != place.key[0]), top)
 
-    def _finish(self, placed: tuple[_Placed, ...], length: float) -> None:
+    def _finish(self, placed: tuple[_SetDown, ...], length: float) -> None:
         """Set the small shapes, each where it is lowest, and keep what has become of it if it is the best so far."""
         for number in self._small:
             length, *_, place = min(self._options(number, placed, length), key=lambda option: option[:-1])
@@ -174,7 +176,7 @@ class _Search:
         if length < self._found[0] - _EPS:
             self._found = (length, placed)
 
-    def _options(self, number: int, placed: tuple[_Placed, ...], length: float) -> list[_Option]:
+    def _options(self, number: int, placed: tuple[_SetDown, ...], length: float) -> list[_Option]:
         """The length that results from each place of a shape, what decides between equals, and the place."""
         options = []
         for turn in self._shapes[number].turns:
@@ -184,7 +186,7 @@ class _Search:
                 options.append((max(length, top), -self._shapes[number].area, top, place.slab, number, turn, place))
         return options
 
-    def _places(self, key: tuple[int, int], placed: Sequence[_Placed]) -> tuple[_Placed, ...]:
+    def _places(self, key: tuple[int, int], placed: Sequence[_SetDown]) -> tuple[_SetDown, ...]:
         """The lowest places of a turned shape, at the left and at the right; none where it is wider than the sheet."""
         profile = self._turned(key)
         wide, _ = self._shapes[key[0]].extent(key[1])
@@ -192,7 +194,7 @@ class _Search:
             return ()
         starts = max(1, self._slabs - len(profile.low) + 1)
         if not placed:
-            return (_Placed(key, 0, 0.0),)
+            return (_SetDown(key, 0, 0.0),)
         at = np.arange(starts)
         under, over = np.empty((len(placed), starts)), np.empty((len(placed), starts))
         for row, other in enumerate(placed):
@@ -202,7 +204,7 @@ class _Search:
         lowest = np.where(clash, np.inf, tries).min(axis=0)
         rounded = np.round(lowest, 3)
         ends = {int(np.argmin(rounded)), starts - 1 - int(np.argmin(rounded[::-1]))}
-        return tuple(_Placed(key, slab, float(lowest[slab])) for slab in sorted(ends))
+        return tuple(_SetDown(key, slab, float(lowest[slab])) for slab in sorted(ends))
 
     def _forbid(self, one: tuple[int, int], other: tuple[int, int]) -> Forbidden:
         shape = self._turned(one)
