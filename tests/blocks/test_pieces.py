@@ -346,3 +346,15 @@ def test_a_casing_of_any_name_keeps_every_mate(name, split):
             where, slash, _ = (notch.mate or "").rpartition("/")
             assert "/" not in notch.id
             assert not slash or where == "mirror" or where in {other.name for other in short.pieces}
+
+
+@given(bodies())
+def test_the_back_inseam_swings_inwards_and_never_outwards(body):
+    """Its crotch point lies lower than the front's, and below it the leg grows no wider."""
+    try:
+        inseam = draft_short(DESIGN, body).leg.back_inseam
+    except DesignError:
+        return
+    across = inseam.array()[:, 0]
+    assert across[-1] > across[0]
+    assert (across[1:] >= across[:-1] - 1e-9).all()
