@@ -9,17 +9,19 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
-from typing import Generic, TypeVar
+from typing import TYPE_CHECKING, Generic, TypeVar
 
 from blocks.design import CasingDesign, Design
 from blocks.elastic import Elastic, Elastics
-from blocks.guide import GuideParts
 from blocks.measurements import RANGES, Body
 from blocks.proof import Proofs, Seam
 from blocks.quantity import shown
 from drafting.errors import DesignError
 from drafting.piece import Piece
 from drafting.point import Point
+
+if TYPE_CHECKING:
+    from blocks.guide import GuideParts
 
 
 class Outline(StrEnum):
@@ -113,7 +115,7 @@ class Block(Generic[Own]):
     piece. `fit(garment, body)` are another body's elastics to go into a garment's pieces, `waist_from(garment)` is the
     height from which, for a wearer between two sizes, elastics are those of the waist's size, and
     `elastic_warnings(elastics, design)` is what to look at in elastics of several sizes. `words` are its own over the
-    common catalogue.
+    common catalogue, and `guide()` its parts of the guide: a draft does not need them.
     """
 
     name: str
@@ -129,7 +131,7 @@ class Block(Generic[Own]):
     rises: tuple[str, ...] = ()
     sides: tuple[str, str] = ("front", "back")
     words: Mapping[str, str] = field(default_factory=dict)
-    guide: GuideParts[Own] | None = None
+    guide: Callable[[], GuideParts[Own]] | None = None
 
     def rise_named(self, name: object) -> str:
         """The rise of that name; without one, the first.

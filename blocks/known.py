@@ -2,24 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from importlib import import_module
 from typing import Any, Final
 
 from blocks.design import Design
 from blocks.garment import Block
 from blocks.measurements import Body
 from blocks.quantity import shown, suggestion
-from blocks.short import SHORT
-from blocks.skirt import SKIRT
 from drafting.errors import DesignError
 
-BLOCKS: Final[Mapping[str, Block[Any]]] = {
-    block.name: block
-    for block in (
-        SHORT,
-        SKIRT,
-    )
-}  # fmt: skip
+BLOCKS: Final = (
+    "short",
+    "skirt",
+)
+"""Their names: each is a folder beside this file, whose `BLOCK` it is."""
 
 
 def block_named(name: object) -> Block[Any]:
@@ -30,7 +26,8 @@ def block_named(name: object) -> Block[Any]:
     """
     if not isinstance(name, str) or name not in BLOCKS:
         raise DesignError(f"block: {shown(name)} is not a garment that is known here; {suggestion(str(name), BLOCKS)}")
-    return BLOCKS[name]
+    block: Block[Any] = import_module(f"blocks.{name}").BLOCK  # one garment's draft needs no other's
+    return block
 
 
 def used_of(design: Design, body: Body) -> tuple[str, ...]:

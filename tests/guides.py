@@ -8,7 +8,7 @@ from functools import cache
 from blocks.cloth import Cloth
 from blocks.design import CasingDesign
 from blocks.guide import Told
-from blocks.short import SHORT, Short
+from blocks.short import BLOCK, Short
 from blocks.short.design import ShortDesign, TrimDesign
 from blocks.size_range import SizeRange, draft_range
 from blocks.size_table import SizeTable, size_table_from
@@ -18,7 +18,7 @@ from output.paper.sizes import paper_named
 from output.system.reading import read_sizes
 from sampled import SAMPLES, heron_design
 
-WORDS = COMMON.under(SHORT.words)
+WORDS = COMMON.under(BLOCK.words)
 """What a guide to a short says."""
 
 CLOTHS = (Cloth(1100), Cloth(1400), Cloth(1500))

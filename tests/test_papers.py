@@ -36,10 +36,10 @@ def section(title: str) -> str:
 def _slip(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Path:
     """A design of the block that the guide gives as an example."""
     [code] = re.findall(r"```python\n(.*?)```", section("To add a block"), re.S)
-    example: Any = ModuleType("example_of_a_block")
+    example: Any = ModuleType("blocks.slip")
     monkeypatch.setitem(sys.modules, example.__name__, example)
     exec(compile(code, "DEVELOPERS.md", "exec"), example.__dict__)
-    monkeypatch.setattr(blocks.known, "BLOCKS", {**blocks.known.BLOCKS, "slip": example.SLIP})
+    monkeypatch.setattr(blocks.known, "BLOCKS", (*blocks.known.BLOCKS, "slip"))
     path = tmp_path / "slip.toml"
     path.write_text(SLIP)
     return path

@@ -2,19 +2,28 @@
 
 from __future__ import annotations
 
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from blocks.garment import Block
 from blocks.short.design import ShortDesign
 from blocks.short.draft import Short, draft_short, fit, waist_from
 from blocks.short.elastics import warnings_of
-from blocks.short.guide import GUIDE
 from blocks.short.leg import Rise
 from blocks.short.words import WORDS
 
-__all__ = ["SHORT", "Short", "ShortDesign", "draft_short"]
+if TYPE_CHECKING:
+    from blocks.guide import GuideParts
 
-SHORT: Final[Block[Short]] = Block(
+__all__ = ["BLOCK", "Short", "ShortDesign", "draft_short"]
+
+
+def _guide() -> GuideParts[Short]:
+    from blocks.short.guide import GUIDE  # noqa: PLC0415 - not needed to draft
+
+    return GUIDE
+
+
+BLOCK: Final[Block[Short]] = Block(
     name="short",
     design=ShortDesign,
     draft=draft_short,
@@ -25,6 +34,6 @@ SHORT: Final[Block[Short]] = Block(
     origin="crotch line",
     rises=tuple(rise.value for rise in Rise),
     words=WORDS,
-    guide=GUIDE,
+    guide=_guide,
     needs=("waist_girth", "hip_girth", "body_rise", "waist_to_hip"),
 )

@@ -2,20 +2,29 @@
 
 from __future__ import annotations
 
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from blocks.garment import Block
 from blocks.skirt.design import SkirtDesign
 from blocks.skirt.draft import Skirt, draft_skirt, fit, waist_from
 from blocks.skirt.elastics import warnings_of
-from blocks.skirt.guide import GUIDE
 from blocks.skirt.words import WORDS
 
 NEEDS: Final = ("waist_girth", "hip_girth", "waist_to_hip")
 
-__all__ = ["SKIRT", "Skirt", "SkirtDesign", "draft_skirt"]
+if TYPE_CHECKING:
+    from blocks.guide import GuideParts
 
-SKIRT: Final[Block[Skirt]] = Block(
+__all__ = ["BLOCK", "Skirt", "SkirtDesign", "draft_skirt"]
+
+
+def _guide() -> GuideParts[Skirt]:
+    from blocks.skirt.guide import GUIDE  # noqa: PLC0415 - not needed to draft
+
+    return GUIDE
+
+
+BLOCK: Final[Block[Skirt]] = Block(
     name="skirt",
     design=SkirtDesign,
     draft=draft_skirt,
@@ -28,5 +37,5 @@ SKIRT: Final[Block[Skirt]] = Block(
     needs=NEEDS,
     uses=(*NEEDS, "high_hip_girth"),
     words=WORDS,
-    guide=GUIDE,
+    guide=_guide,
 )

@@ -15,19 +15,8 @@ from blocks.quantity import Number
 from blocks.requirement import Buying, required
 from blocks.size_range import Fit, cloth_words, draft_range
 from drafting.errors import DraftError
-from output.commands.options import (
-    SECONDS,
-    SELVEDGE,
-    SHRINKAGE,
-    buying_of,
-    cloths_of,
-    design_and_sizes,
-    lays_of,
-    only,
-    papers_of,
-    rises_of,
-    search_of,
-)
+from output.commands.lay_options import SECONDS, SHRINKAGE, buying_of, lays_of, search_of
+from output.commands.options import SELVEDGE, cloths_of, design_and_sizes, only, papers_of, rises_of
 from output.commands.request import RequestOfSizes
 from output.inspection.manifest import check_unlisted
 from output.lays.requirement import CLOTHS, lay_files

@@ -11,28 +11,18 @@ from blocks.cloth import Cloth, Lay, cloth_length
 from blocks.design import Design
 from blocks.known import block_of
 from blocks.label import LABEL_LENGTH, tidy
-from blocks.lay import Search
 from blocks.measurements import Body, labelled_body
-from blocks.parameters import parameters_of
-from blocks.quantity import Number, finite, read_count, read_number, shown
+from blocks.quantity import Number, read_number, shown
 from blocks.read_design import design_from
-from blocks.requirement import Buying
 from blocks.size_table import SizeTable, size_table_from
 from drafting.errors import DraftError
 from drafting.units import MILLIMETRES
-from output.lays.file import LayFile, lay_file_of
 from output.paper.sizes import A4, PROJECTIONS, Paper, paper_named, roll_named
 from output.system.reading import read_sizes, read_toml
 
 CLOTH_WIDTH: Final = Cloth().width / MILLIMETRES["cm"]
 SELVEDGE: Final = Cloth().selvedge / MILLIMETRES["cm"]
 """cm; of the cloth when none is named."""
-
-SHRINKAGE: Final = 100 * Buying().shrinkage
-"""Per cent of the cloth's length."""
-
-SECONDS: Final = Search().seconds
-"""For each lay."""
 
 
 def design_of(given: str | Path | Design) -> Design:
@@ -65,19 +55,6 @@ def body_of(given: str | Path | Body, design: Design) -> tuple[str, Body]:
         DraftError: the file cannot be read, or what is in it is at fault.
     """
     return ("", given) if isinstance(given, Body) else labelled_body(read_toml(given), needs=block_of(design).needs)
-
-
-def lays_of(lays: str | Path | None, design: str | Path | Design) -> LayFile:
-    """The file in which lays are kept: the one that was named, or the one beside the design's.
-
-    Raises:
-        DraftError: neither is known, the file cannot be read, or it is no lay file.
-    """
-    if lays:
-        return LayFile(lays)
-    if isinstance(design, Design):
-        raise DraftError("lays: missing; the design is in no file that they could be kept beside: name a file for them")
-    return LayFile(lay_file_of(design))
 
 
 def papers_of(names: Sequence[str]) -> list[Paper]:
@@ -164,31 +141,3 @@ def _parted(labels: str, table: SizeTable) -> Iterator[str]:
         end = next(ends, 1)
         yield ",".join(parts[:end])
         parts = parts[end:]
-
-
-def buying_of(shrinkage: Number) -> Buying:
-    """How cloth is bought that shrinks by so many per cent.
-
-    Raises:
-        DraftError: it is not a percentage within its range.
-    """
-    about = parameters_of(Buying)["shrinkage"]
-    number = finite(read_number(shrinkage))
-    if number is None or not about.low <= number / 100 <= about.high:
-        allowed = f"{100 * about.low:g} to {100 * about.high:g} %"
-        raise DraftError(f"shrinkage: {shown(shrinkage)} is not a percentage in {allowed} ({about.meaning}); give one")
-    return Buying(shrinkage=number / 100)
-
-
-def search_of(seconds: int | str) -> Search:
-    """A search for lays that takes so many seconds for each.
-
-    Raises:
-        DraftError: it is not a whole number within its range.
-    """
-    about, number = parameters_of(Search)["seconds"], read_count(seconds)
-    if number is None or not about.low <= number <= about.high:
-        raise DraftError(
-            f"seconds: {shown(seconds)} is not a whole number of {about.low:g} to {about.high:g}; give one"
-        )
-    return Search(seconds=number)

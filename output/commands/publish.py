@@ -21,19 +21,8 @@ from blocks.requirement import Buying, required
 from blocks.size_range import Group, SizeRange, draft_range
 from blocks.words import sizes_span
 from drafting.errors import DraftError, TableError
-from output.commands.options import (
-    CLOTH_WIDTH,
-    SECONDS,
-    SELVEDGE,
-    SHRINKAGE,
-    buying_of,
-    cloths_of,
-    design_and_sizes,
-    lays_of,
-    media_of,
-    rises_of,
-    search_of,
-)
+from output.commands.lay_options import SECONDS, SHRINKAGE, buying_of, lays_of, search_of
+from output.commands.options import CLOTH_WIDTH, SELVEDGE, cloths_of, design_and_sizes, media_of, rises_of
 from output.commands.request import RequestOfSizes
 from output.formats.dxf import pattern_dxf
 from output.formats.svg import nest_svg

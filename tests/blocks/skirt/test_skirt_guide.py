@@ -5,7 +5,7 @@ import pytest
 from wagtail import DESIGNS, FACED, PLAIN, RUFFLED, TIERED, drafted
 
 from blocks.guide import OVERVIEW, Told
-from blocks.skirt import SKIRT
+from blocks.skirt import BLOCK
 from blocks.skirt.guide import PLAN, sentences, steps
 from blocks.skirt.worn import worn
 from drafting.role import Role
@@ -18,7 +18,7 @@ LEG = re.compile(r"\b(legs?|crotch|inseams?|shorts|pull-on short)\b", re.IGNOREC
 def told(design, split=()):
     whole = drafted(design, split=len(split) == len(LABELS))
     halved = drafted(design, split=True) if split else None
-    words = COMMON.under(SKIRT.words)
+    words = COMMON.under(BLOCK.words)
     return Told(garment=whole, halved=halved, labels=LABELS, split=split, rises=("",), words=words)
 
 
@@ -77,7 +77,7 @@ def test_what_is_said_elsewhere(design, split):
         assert "{" not in text
         assert not LEG.search(text)
     for word in said.glossary:
-        assert COMMON.under(SKIRT.words).say(f"word.{word}", part="skirt")
+        assert COMMON.under(BLOCK.words).say(f"word.{word}", part="skirt")
     assert ("ruffle" in said.glossary) == (design is RUFFLED)
     assert ("facing" in said.glossary) == (design is FACED)
 

@@ -10,7 +10,6 @@ import pypdfium2
 import pytest
 from pypdf import PdfReader
 
-from blocks import known
 from blocks.blend import blend
 from blocks.cloth import Cloth, Lay
 from blocks.design import CasingDesign
@@ -18,7 +17,7 @@ from blocks.haberdashery import haberdashery
 from blocks.lay import LayRules
 from blocks.measurements import RANGES, Body
 from blocks.requirement import required
-from blocks.short import SHORT, Short, draft_short
+from blocks.short import BLOCK, Short, draft_short
 from blocks.short.design import ShortDesign
 from blocks.short.leg import Rise
 from blocks.size_range import draft_range, too_wide
@@ -213,7 +212,7 @@ def without_rises(design: ShortDesign, body: Body, *, rise: str = "", **more) ->
 
 
 def test_a_garment_without_rises_has_a_guide_without_them(monkeypatch):
-    monkeypatch.setitem(known.BLOCKS, "short", replace(SHORT, draft=without_rises, rises=()))
+    monkeypatch.setattr("blocks.short.BLOCK", replace(BLOCK, draft=without_rises, rises=()))
     used = noted(monkeypatch)
     drafted = draft_range(partly(), few())
     text = words(guide_pdf(drafted.garments, design=drafted.design, table=few(), paper=A4, cloths=CLOTHS))
@@ -225,7 +224,7 @@ def test_a_garment_without_rises_has_a_guide_without_them(monkeypatch):
 
 
 def test_a_block_without_parts_of_its_own_has_a_guide_without_steps(monkeypatch):
-    monkeypatch.setitem(known.BLOCKS, "short", replace(SHORT, guide=None, words={}))
+    monkeypatch.setattr("blocks.short.BLOCK", replace(BLOCK, guide=None, words={}))
     text = words(guide_pdf(made().garments, design=made().design, table=few(), paper=A4, cloths=CLOTHS))
     assert "front rise back rise crotch seam side length" in text
     for heading in (
