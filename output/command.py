@@ -173,7 +173,7 @@ LYING = (
 FIT = _option(
     "--fit",
     choices=("auto", "whole", "split"),
-    help="split legs that are wider than the cloth, none, or all (default: auto)",
+    help="split what is wider than the cloth, nothing, or all (default: auto)",
 )
 SEARCH = (
     _option("--one-way", action="store_true", help="turn no piece upside down: for nap and prints"),
@@ -256,7 +256,7 @@ def _draft_options(draft: ArgumentParser) -> None:
 def _range_options(sizes: ArgumentParser) -> None:
     sizes.description = (
         "Draft every size of a table and write nested PDFs, each size a layer to switch on and off: one "
-        "for each rise, for legs in one piece and for split ones. With them come the pieces as JSON, the tables of the "
+        "for each rise, for sizes in one piece and split ones. With them come the pieces as JSON, the tables of the "
         "range (tables.csv, tables.json), its grading (grade.csv) and a manifest (manifest.json). A size that cannot "
         "be drafted is left out."
     )
@@ -328,7 +328,7 @@ def _guide_options(guide: ArgumentParser) -> None:
         "Draft every size of a table and write the guide to them all: how to print, measure, choose, buy, "
         "cut and sew, with every table and a diagram for every step."
     )
-    cloth = _cloth("width of the cloth that wider legs are split for (default: 140)")
+    cloth = _cloth("width of the cloth that what is wider is split for (default: 140)")
     _add(guide, DESIGN, SIZES, OUT, BOOKLET, RISES, cloth)
 
 
@@ -339,7 +339,7 @@ def _publish_options(publish: ArgumentParser) -> None:
         "one that succeeds removes what only the earlier one had, and leaves files that are not ours."
     )
     media = _media("A4, Letter, A0, a roll of 914 mm and a light projection")
-    cloths = _cloths("width of the cloth that legs are split for; repeat it for lays on others (default: 140)")
+    cloths = _cloths("width of the cloth that what is wider is split for; repeat it for lays on others (default: 140)")
     _add(publish, DESIGN, SIZES, OUT, RISES, *media, cloths, *LYING, *SEARCH, WORKERS, _json("manifest"))
 
 

@@ -71,6 +71,7 @@ def draft_skirt(
         pieces=pieces,
         elastics=elastics,
         measures=_measures(made, design, elastics),
+        drawn_in=("waist_at_rest",),
         points=tuple(_points(made, pieces[0])),
         seams=seams,
         proofs=prove(pieces, tucks, seams),

@@ -1,4 +1,4 @@
-"""The range command: every size of a table drafted, nested by rise and by how its leg is cut, and written at once."""
+"""The range command: every size of a table drafted, nested by rise and by whether it is split, and written at once."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The cloths of which the guide says which legs fit them in one piece."""
+"""The cloths of which the guide says what fits them in one piece."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from typing import Final
 from blocks.cloth import Cloth, Lay
 
 WIDTHS: Final = (1100.0, 1400.0, 1500.0)
-"""mm; common widths of cloth, for which the guide says which legs fit in one piece: common practice, no source."""
+"""mm; common widths of cloth, for which the guide says what fits in one piece: common practice, no source."""
 
 
 def told_cloths(cloth: Cloth, others: Iterable[Cloth] = ()) -> list[Cloth]:

@@ -23,7 +23,7 @@ def size_stem(garment: Garment, size: str | None = None) -> str:
 
 
 def group_stem(group: Group) -> str:
-    """How the files of a group are named: design, rise, and how its legs are cut."""
+    """How the files of a group are named: design, rise, and whether it is split."""
     cut = "split" if group.split else "whole"
     return "-".join(filter(None, (design_stem(group.garments[0].design.name), group.rise, cut)))
 

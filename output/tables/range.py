@@ -68,14 +68,14 @@ def tables_csv(made: SizeRange) -> bytes:
 
 def elastics_csv(blend: Blend) -> bytes:
     """The elastic list of a blended or personal size, in the columns of the tables."""
-    short = blend.pattern
-    label = f"{blend.waist_size} on {short.size}"
+    garment = blend.pattern
+    label = f"{blend.waist_size} on {garment.size}"
     rows = [
-        _Row("pattern", label, short.rise, piece.name, "pieces", count=piece.cut_count, text=f"size {short.size}")
-        for piece in short.pieces
+        _Row("pattern", label, garment.rise, piece.name, "pieces", count=piece.cut_count, text=f"size {garment.size}")
+        for piece in garment.pieces
     ]
-    rows += _strip_rows(blend.haberdashery(), label, short.rise)
-    rows += [_Row("warnings", label, short.rise, text=warning) for warning in blend.warnings]
+    rows += _strip_rows(blend.haberdashery(), label, garment.rise)
+    rows += [_Row("warnings", label, garment.rise, text=warning) for warning in blend.warnings]
     return csv_of(COLUMNS, (row.cells for row in rows))
 
 
@@ -137,7 +137,7 @@ def tables_json(made: SizeRange) -> bytes:
             }
             for size in made.drafted
         },
-        "sizes": [_size(short) for short in made.garments],
+        "sizes": [_size(garment) for garment in made.garments],
         "failures": [
             {"size": failure.label, "rise": failure.rise, "message": failure.message} for failure in made.failures
         ],
@@ -146,19 +146,19 @@ def tables_json(made: SizeRange) -> bytes:
     return (json.dumps(document, indent=1, ensure_ascii=False, allow_nan=False) + "\n").encode()
 
 
-def _size(short: Garment) -> dict[str, object]:
-    takes = haberdashery(short)
+def _size(garment: Garment) -> dict[str, object]:
+    takes = haberdashery(garment)
     return {
-        "size": short.size,
-        "rise": short.rise,
-        "split": short.split,
-        "measures": {name: _lengths(value) for name, value in short.measures.items()},
+        "size": garment.size,
+        "rise": garment.rise,
+        "split": garment.split,
+        "measures": {name: _lengths(value) for name, value in garment.measures.items()},
         "elastics": [_strip(strip) for strip in takes.elastics],
         "elastics_to_buy": [_purchase(one) for one in takes.to_buy],
         "trims": [_strip(strip) for strip in takes.trims],
         "trims_to_buy": [_purchase(one) for one in takes.trims_to_buy],
-        "pieces": [{"name": piece.name, "cut_count": piece.cut_count} for piece in short.pieces],
-        "notes": short.notes,
+        "pieces": [{"name": piece.name, "cut_count": piece.cut_count} for piece in garment.pieces],
+        "notes": garment.notes,
     }
 
 
@@ -198,15 +198,15 @@ def _rows(made: SizeRange) -> Iterator[_Row]:
         for name in used_of(made.design, each.body):
             told = "estimated" if name in each.body.estimated else "measured"
             yield _Row("body", each.label, item=words.spoken(name), length=each.body.known(name), text=told)
-    for short in made.garments:
-        size, rise = short.size, short.rise
-        for name, value in short.measures.items():
+    for garment in made.garments:
+        size, rise = garment.size, garment.rise
+        for name, value in garment.measures.items():
             yield _Row("finished measures", size, rise, words.spoken(name), length=value)
-        yield from _strip_rows(haberdashery(short), size, rise)
-        yield _Row("splitting", size, rise, block_of(made.design).part, text="split" if short.split else "whole")
-        for piece in short.pieces:
+        yield from _strip_rows(haberdashery(garment), size, rise)
+        yield _Row("splitting", size, rise, block_of(made.design).part, text="split" if garment.split else "whole")
+        for piece in garment.pieces:
             yield _Row("pieces", size, rise, piece.name, count=piece.cut_count)
-        for note in short.notes:
+        for note in garment.notes:
             yield _Row("notes", size, rise, text=note)
     for failure in made.failures:
         yield _Row("failures", failure.label, failure.rise, text=failure.message)

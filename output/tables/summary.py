@@ -59,11 +59,11 @@ def told_spent(spent: Spent | None) -> dict[str, float | None] | None:
     return None if spent is None else dataclasses.asdict(spent)
 
 
-def summary_json(short: Garment, files: Sequence[MadeFile], folder: str) -> str:
+def summary_json(garment: Garment, files: Sequence[MadeFile], folder: str) -> str:
     """The summary as one JSON object, lengths in mm and unrounded."""
     body = {
-        name: {"value": short.body.known(name), "estimated": name in short.body.estimated}
-        for name in used_of(short.design, short.body)
+        name: {"value": garment.body.known(name), "estimated": name in garment.body.estimated}
+        for name in used_of(garment.design, garment.body)
     }
     elastics = [
         {
@@ -74,69 +74,69 @@ def summary_json(short: Garment, files: Sequence[MadeFile], folder: str) -> str:
             "quantity": elastic.quantity,
             "gather_ratio": elastic.gather,
         }
-        for elastic in short.elastics
+        for elastic in garment.elastics
     ]
     document = {
-        "design": short.design.name,
-        "workroom": short.design.workroom,
-        "size": short.size,
-        "rise": short.rise,
+        "design": garment.design.name,
+        "workroom": garment.design.workroom,
+        "size": garment.size,
+        "rise": garment.rise,
         "unit": "mm",
         "body": body,
-        "split": short.split,
-        "measures": dict(short.measures),
+        "split": garment.split,
+        "measures": dict(garment.measures),
         "elastics": elastics,
-        "proofs": dataclasses.asdict(short.proofs),
+        "proofs": dataclasses.asdict(garment.proofs),
         "folder": folder,
         "files": [{"name": made.name, "pages": made.pages, "spent": told_spent(made.spent)} for made in files],
-        "warnings": short.warnings,
-        "notes": short.notes,
+        "warnings": garment.warnings,
+        "notes": garment.notes,
     }
     return json.dumps(document, indent=2)
 
 
-def summary_tables(short: Garment) -> tuple[Table, ...]:
+def summary_tables(garment: Garment) -> tuple[Table, ...]:
     """The tables of the printed first page: finished measures, elastics, the body drafted for, and remarks."""
     measured = [
         (
             words.spoken(name),
-            show_measure(short.body.known(name)),
-            "estimated" if name in short.body.estimated else "measured",
+            show_measure(garment.body.known(name)),
+            "estimated" if name in garment.body.estimated else "measured",
         )
-        for name in used_of(short.design, short.body)
+        for name in used_of(garment.design, garment.body)
     ]
-    remarks = tuple((remark,) for remark in (*short.notes, *short.warnings))
+    remarks = tuple((remark,) for remark in (*garment.notes, *garment.warnings))
     return (
-        Table(_heading(short), tuple(_measures(short))),
-        Table(_strips(bool(haberdashery(short).trims)), tuple(_elastics(short)), ELASTIC_HEADER),
+        Table(_heading(garment), tuple(_measures(garment))),
+        Table(_strips(bool(haberdashery(garment).trims)), tuple(_elastics(garment)), ELASTIC_HEADER),
         Table("Body measurements", tuple(measured)),
         *([Table("Please note", remarks)] if remarks else []),
     )
 
 
-def range_tables(shorts: Sequence[Garment]) -> tuple[Table, ...]:
+def range_tables(garments: Sequence[Garment]) -> tuple[Table, ...]:
     """The tables of the first pages of several sizes: elastics and remarks, each size's rows on its layer."""
-    takes = [haberdashery(short) for short in shorts]
+    takes = [haberdashery(garment) for garment in garments]
     ordered = columns_of(takes)
     header = [f"{isolated(one.name)}: {one.quantity}, {show_small(one.width)} wide" for one in ordered]
     rows = []
-    for short, strips in zip(shorts, map(strips_by_column, takes), strict=True):
-        rows.append((short.size, *(_length(strips.get(column_of(one))) for one in ordered)))
+    for garment, strips in zip(garments, map(strips_by_column, takes), strict=True):
+        rows.append((garment.size, *(_length(strips.get(column_of(one))) for one in ordered)))
     remarks: dict[str, list[Garment]] = {}
-    for short in shorts:
+    for garment in garments:
         # What is unusual in a size table is the designer's to know, in the report; the sewist chose a size from it.
-        told = (warning for warning in short.warnings if warning not in short.body.warnings)
-        for remark in (*short.notes, *told):
-            remarks.setdefault(remark, []).append(short)
-    labels = [short.size for short in shorts]
-    noted = tuple((runs(labels, [short.size for short in having]), remark) for remark, having in remarks.items())
-    layers = tuple(tuple(short.size for short in having) for having in remarks.values())
+        told = (warning for warning in garment.warnings if warning not in garment.body.warnings)
+        for remark in (*garment.notes, *told):
+            remarks.setdefault(remark, []).append(garment)
+    labels = [garment.size for garment in garments]
+    noted = tuple((runs(labels, [garment.size for garment in having]), remark) for remark, having in remarks.items())
+    layers = tuple(tuple(garment.size for garment in having) for having in remarks.values())
     return (
         Table(
             RANGE_ELASTICS.format(_strips(any(each.trims for each in takes))),
             tuple(rows),
             ("Size", *header),
-            tuple((short.size,) for short in shorts),
+            tuple((garment.size,) for garment in garments),
         ),
         *([Table("Please note", noted, layers=layers)] if noted else []),
     )
@@ -151,19 +151,19 @@ def _length(strip: Strip | None) -> str:
     return "none" if strip is None else "{} ({})".format(*cut_cells(strip))
 
 
-def summary_text(short: Garment, files: Sequence[MadeFile], folder: str) -> str:
+def summary_text(garment: Garment, files: Sequence[MadeFile], folder: str) -> str:
     """The summary as lines of a terminal, lengths in cm and inches."""
-    by = f", {short.design.workroom}" if short.design.workroom else ""
-    lines = [f"{short.design.name}{by}: size {short.label}"]
-    lines += wrap("Cut " + ", ".join(f"{piece.cut_count} × {piece.title.lower()}" for piece in short.pieces), WIDTH)
-    lines += ["", _heading(short), *_two_abreast(_measures(short))]
-    lines += ["", *_aligned([ELASTIC_HEADER, *_elastics(short)])]
+    by = f", {garment.design.workroom}" if garment.design.workroom else ""
+    lines = [f"{garment.design.name}{by}: size {garment.label}"]
+    lines += wrap("Cut " + ", ".join(f"{piece.cut_count} × {piece.title.lower()}" for piece in garment.pieces), WIDTH)
+    lines += ["", _heading(garment), *_two_abreast(_measures(garment))]
+    lines += ["", *_aligned([ELASTIC_HEADER, *_elastics(garment)])]
     lines += ["", f"Files in {on_line(folder)}"]
     lines += [f"  {made.name}{told_pages(made.pages, made.spent)}" for made in files]
-    remarks = [f"Note: {note}" for note in short.notes] + [f"Warning: {warning}" for warning in short.warnings]
-    estimated = [name for name in short.body.estimated if name in used_of(short.design, short.body)]
+    remarks = [f"Note: {note}" for note in garment.notes] + [f"Warning: {warning}" for warning in garment.warnings]
+    estimated = [name for name in garment.body.estimated if name in used_of(garment.design, garment.body)]
     if estimated:
-        guesses = [f"{words.spoken(name)} {show_cm(short.body.known(name))}" for name in estimated]
+        guesses = [f"{words.spoken(name)} {show_cm(garment.body.known(name))}" for name in estimated]
         remarks.insert(0, f"Estimated, not measured: {', '.join(guesses)}")
     if remarks:
         lines.append("")
@@ -172,18 +172,18 @@ def summary_text(short: Garment, files: Sequence[MadeFile], folder: str) -> str:
     return "\n".join(lines)
 
 
-def _heading(short: Garment) -> str:
-    drawn_in = " and ".join(map(words.spoken, short.drawn_in))
+def _heading(garment: Garment) -> str:
+    drawn_in = " and ".join(map(words.spoken, garment.drawn_in))
     return f"Finished measures, before elastic{f' but for the {drawn_in}' if drawn_in else ''}"
 
 
-def _measures(short: Garment) -> list[tuple[str, str]]:
-    return [(words.spoken(name), show_measure(value)) for name, value in short.measures.items()]
+def _measures(garment: Garment) -> list[tuple[str, str]]:
+    return [(words.spoken(name), show_measure(value)) for name, value in garment.measures.items()]
 
 
-def _elastics(short: Garment) -> list[tuple[str, ...]]:
-    takes = haberdashery(short)
-    gathers = [f"{elastic.gather:.2f}" for elastic in short.elastics] + ["" for _ in takes.trims]
+def _elastics(garment: Garment) -> list[tuple[str, ...]]:
+    takes = haberdashery(garment)
+    gathers = [f"{elastic.gather:.2f}" for elastic in garment.elastics] + ["" for _ in takes.trims]
     return [
         (strip.name, show_small(strip.width), cut_words(strip), str(strip.quantity), gather)
         for strip, gather in zip((*takes.elastics, *takes.trims), gathers, strict=True)

@@ -4,7 +4,6 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely import Polygon, affinity, box
-from wagtail import BODY, CASINGS, DESIGNS, FACED, PLAIN, RUFFLED, TIERED, drafted, pieces
 
 from blocks.measurements import body_from
 from blocks.notions import ThreadUse, thread
@@ -13,6 +12,7 @@ from blocks.skirt.draft import fit, waist_from
 from blocks.skirt.elastics import girth_at
 from drafting.errors import DesignError, MeasurementError
 from drafting.piece import NotchKind
+from wagtail import BODY, CASINGS, DESIGNS, FACED, PLAIN, RUFFLED, TIERED, drafted, pieces
 from zoo import numbers
 
 

@@ -2,7 +2,6 @@ import re
 from dataclasses import replace
 
 import pytest
-from wagtail import DESIGNS, FACED, PLAIN, RUFFLED, TIERED, drafted
 
 from blocks.guide import OVERVIEW, Told
 from blocks.skirt import BLOCK
@@ -10,6 +9,7 @@ from blocks.skirt.guide import PLAN, sentences, steps
 from blocks.skirt.worn import worn
 from drafting.role import Role
 from output.guide.words import COMMON
+from wagtail import DESIGNS, FACED, PLAIN, RUFFLED, TIERED, drafted
 
 LABELS = ("H84", "H92", "H96")
 LEG = re.compile(r"\b(legs?|crotch|inseams?|shorts|pull-on short)\b", re.IGNORECASE)

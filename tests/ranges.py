@@ -11,7 +11,7 @@ from blocks.size_range import draft_range
 from blocks.size_table import size_table_from
 from output.system.reading import read_sizes, read_toml
 
-SAMPLES = Path(__file__).parents[2] / "samples"
+SAMPLES = Path(__file__).parents[1] / "samples"
 SIZES = SAMPLES / "sizes.csv"
 HERON = design_from(read_toml(SAMPLES / "design.toml"))
 TABLE = size_table_from(read_sizes(SIZES))
