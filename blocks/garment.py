@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
+from importlib import import_module
 from typing import TYPE_CHECKING, Generic, TypeVar
 
 from blocks.design import CasingDesign, Design
@@ -115,7 +116,8 @@ class Block(Generic[Own]):
     piece. `fit(garment, body)` are another body's elastics to go into a garment's pieces, `waist_from(garment)` is the
     height from which, for a wearer between two sizes, elastics are those of the waist's size, and
     `elastic_warnings(elastics, design)` is what to look at in elastics of several sizes. `words` are its own over the
-    common catalogue, and `guide()` its parts of the guide: a draft does not need them.
+    common catalogue, and `guide` the module whose `GUIDE` are its parts of the guide: a draft
+    does not load them.
     """
 
     name: str
@@ -131,7 +133,13 @@ class Block(Generic[Own]):
     rises: tuple[str, ...] = ()
     sides: tuple[str, str] = ("front", "back")
     words: Mapping[str, str] = field(default_factory=dict)
-    guide: Callable[[], GuideParts[Own]] | None = None
+    guide: str = ""
+
+    @property
+    def guide_parts(self) -> GuideParts[Own] | None:
+        """Its parts of the guide, if it has any."""
+        parts: GuideParts[Own] | None = import_module(self.guide).GUIDE if self.guide else None
+        return parts
 
     def rise_named(self, name: object) -> str:
         """The rise of that name; without one, the first.

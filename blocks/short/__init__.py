@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 from blocks.garment import Block
 from blocks.short.design import ShortDesign
@@ -11,16 +11,7 @@ from blocks.short.elastics import warnings_of
 from blocks.short.leg import Rise
 from blocks.short.words import WORDS
 
-if TYPE_CHECKING:
-    from blocks.guide import GuideParts
-
 __all__ = ["BLOCK", "Short", "ShortDesign", "draft_short"]
-
-
-def _guide() -> GuideParts[Short]:
-    from blocks.short.guide import GUIDE  # noqa: PLC0415 - not needed to draft
-
-    return GUIDE
 
 
 BLOCK: Final[Block[Short]] = Block(
@@ -34,6 +25,6 @@ BLOCK: Final[Block[Short]] = Block(
     origin="crotch line",
     rises=tuple(rise.value for rise in Rise),
     words=WORDS,
-    guide=_guide,
+    guide="blocks.short.guide",
     needs=("waist_girth", "hip_girth", "body_rise", "waist_to_hip"),
 )

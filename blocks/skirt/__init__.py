@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 from blocks.garment import Block
 from blocks.skirt.design import SkirtDesign
@@ -12,16 +12,7 @@ from blocks.skirt.words import WORDS
 
 NEEDS: Final = ("waist_girth", "hip_girth", "waist_to_hip")
 
-if TYPE_CHECKING:
-    from blocks.guide import GuideParts
-
 __all__ = ["BLOCK", "Skirt", "SkirtDesign", "draft_skirt"]
-
-
-def _guide() -> GuideParts[Skirt]:
-    from blocks.skirt.guide import GUIDE  # noqa: PLC0415 - not needed to draft
-
-    return GUIDE
 
 
 BLOCK: Final[Block[Skirt]] = Block(
@@ -37,5 +28,5 @@ BLOCK: Final[Block[Skirt]] = Block(
     needs=NEEDS,
     uses=(*NEEDS, "high_hip_girth"),
     words=WORDS,
-    guide=_guide,
+    guide="blocks.skirt.guide",
 )

@@ -56,7 +56,7 @@ SECTION: Final = 1.15
 
 
 @dataclass(frozen=True)
-class Drawn:
+class Sample:
     """What the pictures are drawn of: one size, in one panel or with its two panels joined."""
 
     given: Skirt
@@ -93,7 +93,7 @@ class Drawn:
         return panel.lower - piece.edge("hem").allowance, piece.edge("waist").allowance
 
 
-def pictures_of(name: str, drawn: Drawn) -> tuple[Picture, ...]:
+def pictures_of(name: str, drawn: Sample) -> tuple[Picture, ...]:
     """The pictures of the step of that name."""
     return tuple(PICTURES[name](drawn))
 
@@ -103,13 +103,13 @@ def _dots(to: Scale, notches: Iterable[Notch]) -> list[Trace]:
     return [area(Role.DOT, circle(to(notch.cut_point.toward(notch.seam_point, 0.5)), DOT)) for notch in notches]
 
 
-def _flat(drawn: Drawn) -> tuple[Scale, list[Trace]]:
+def _flat(drawn: Sample) -> tuple[Scale, list[Trace]]:
     """The flat panel, outside up."""
     to = Scale(drawn.scale)
     return to, [*outlined(Role.OUTSIDE, to.path(drawn.panel.cut_line))]
 
 
-def _crease(drawn: Drawn) -> Sequence[Picture]:
+def _crease(drawn: Sample) -> Sequence[Picture]:
     to, traces = _flat(drawn)
     panel = drawn.panel
     traces += [Trace(to.path(Path.through(fold.start, fold.end)), Role.CREASE_NOW) for fold in panel.fold_lines]
@@ -124,7 +124,7 @@ def _crease(drawn: Drawn) -> Sequence[Picture]:
     return [Picture(tuple(traces), captions), creased(drawn.words)]
 
 
-def _casings(drawn: Drawn) -> Sequence[Picture]:
+def _casings(drawn: Sample) -> Sequence[Picture]:
     to, traces = _flat(drawn)
     panel = drawn.panel
     tucked = {f"{casing.name} {part} stitch line" for casing in drawn.casings for part in ("lower", "upper")}
@@ -138,7 +138,7 @@ def _casings(drawn: Drawn) -> Sequence[Picture]:
     return [Picture(tuple(traces), captions), standing_tuck(drawn.words, drawn.casings[0].depth)]
 
 
-def _done(drawn: Drawn, *, share: float = 1.0, fill: Role = Role.OUTSIDE) -> tuple[Scale, list[Trace]]:
+def _done(drawn: Sample, *, share: float = 1.0, fill: Role = Role.OUTSIDE) -> tuple[Scale, list[Trace]]:
     """The panel with its tucks pressed down; `share` leaves room beside it."""
     to = Scale(drawn.scale * share)
     half, (low, high) = drawn.half, drawn.ends
@@ -159,7 +159,7 @@ def _band(to: Scale, casing: SkirtCasing, left: float, right: float) -> list[Tra
     ]
 
 
-def _press(drawn: Drawn) -> Sequence[Picture]:
+def _press(drawn: Sample) -> Sequence[Picture]:
     to, traces = _done(drawn)
     casing, half = drawn.casings[-1], drawn.half
     traces += arrow(to(Point(half * 0.2, casing.height + 45)), to(Point(half * 0.2, casing.height - casing.depth - 25)))
@@ -170,12 +170,12 @@ def _press(drawn: Drawn) -> Sequence[Picture]:
     return [Picture(tuple(traces), captions), _pressed(drawn, casing, elastic=False)]
 
 
-def _pressed(drawn: Drawn, casing: SkirtCasing, *, elastic: bool) -> Picture:
+def _pressed(drawn: Sample, casing: SkirtCasing, *, elastic: bool) -> Picture:
     part = drawn.words.say("part")
     return pressed_tuck(drawn.words, part, casing.depth, casing.elastic_width, elastic=elastic)
 
 
-def _elastic(drawn: Drawn) -> Sequence[Picture]:
+def _elastic(drawn: Sample) -> Sequence[Picture]:
     to, traces = _done(drawn)
     captions: list[Caption] = []
     for casing in drawn.casings:
@@ -194,7 +194,7 @@ def _elastic(drawn: Drawn) -> Sequence[Picture]:
     return [Picture(tuple(traces), tuple(captions)), pinned]
 
 
-def _down(drawn: Drawn) -> Sequence[Picture]:
+def _down(drawn: Sample) -> Sequence[Picture]:
     to, traces = _done(drawn, share=ROOM_TO_STRETCH)
     half, casing = drawn.half, drawn.casings[-1]
     for each in drawn.casings:
@@ -211,7 +211,7 @@ def _down(drawn: Drawn) -> Sequence[Picture]:
     return [Picture(tuple(traces), captions), _pressed(drawn, casing, elastic=True)]
 
 
-def _side(drawn: Drawn) -> Sequence[Picture]:
+def _side(drawn: Sample) -> Sequence[Picture]:
     """Two panels, right sides together, inside up; the other one peeps out behind."""
     design = drawn.skirt.design
     (panel, *_) = draft_skirt(design, drawn.skirt.body, size=drawn.skirt.size, split=True).pieces
@@ -239,7 +239,7 @@ def _pair(to: Scale, shape: Path) -> tuple[Trace, ...]:
     return (*outlined(Role.OUTSIDE, behind.path(shape)), *outlined(Role.INSIDE, to.path(shape)))
 
 
-def _close(drawn: Drawn) -> Sequence[Picture]:
+def _close(drawn: Sample) -> Sequence[Picture]:
     """The skirt folded on itself, inside out."""
     wide, seam = drawn.skirt.panel.round / 2, drawn.skirt.design.allowances.seam
     low, high = drawn.ends
@@ -261,7 +261,7 @@ def _close(drawn: Drawn) -> Sequence[Picture]:
     return [Picture(tuple(traces), tuple(captions))]
 
 
-def _folded(drawn: Drawn) -> Sequence[Picture]:
+def _folded(drawn: Sample) -> Sequence[Picture]:
     """The waist folded down, its raw edge turned under, and the row that closes the channel."""
     waist, by = drawn.skirt.design.waist, SECTION
     depth, under, channel, width = (
@@ -292,18 +292,18 @@ def _folded(drawn: Drawn) -> Sequence[Picture]:
     return [Picture(traces, captions), _lap(drawn)]
 
 
-def _faced(drawn: Drawn) -> Sequence[Picture]:
+def _faced(drawn: Sample) -> Sequence[Picture]:
     design = drawn.skirt.design
     facing = FacingDesign(edge=design.waist.edge, turn_under=design.waist.turn_under)
     return [facing_section(drawn.words, design.allowances.waist, design.waist, facing), _lap(drawn)]
 
 
-def _lap(drawn: Drawn) -> Picture:
+def _lap(drawn: Sample) -> Picture:
     waist = drawn.skirt.design.waist
     return lap(drawn.words, waist.elastic_width, waist.overlap)
 
 
-def _hem(drawn: Drawn) -> Sequence[Picture]:
+def _hem(drawn: Sample) -> Sequence[Picture]:
     to, traces = _done(drawn, fill=Role.INSIDE)
     deep = drawn.skirt.design.allowances.hem / HEM_TURNS
     low, half = drawn.skirt.panel.lower, drawn.half
@@ -316,7 +316,7 @@ def _hem(drawn: Drawn) -> Sequence[Picture]:
     return [Picture(tuple(traces), captions), hem_section(drawn.words, deep)]
 
 
-def _ruffle(drawn: Drawn) -> Sequence[Picture]:
+def _ruffle(drawn: Sample) -> Sequence[Picture]:
     """A strip inside up: its rolled hem, and the two rows that it will be gathered by."""
     strip = next(piece for piece in drawn.skirt.pieces if piece.name == RUFFLE)
     left, _, right, _ = strip.cut_line.bounds
@@ -341,7 +341,7 @@ def _ruffle(drawn: Drawn) -> Sequence[Picture]:
     return [Picture(tuple(traces), captions), hem_section(drawn.words, deep)]
 
 
-def _gather(drawn: Drawn) -> Sequence[Picture]:
+def _gather(drawn: Sample) -> Sequence[Picture]:
     """The ruffle pinned to the lower edge of the panel, and the seam as it lies when it is pressed up."""
     to, traces = _done(drawn)
     skirt, half = drawn.skirt, drawn.half
@@ -380,12 +380,12 @@ def _gathered(words: Catalogue, seam: float) -> Picture:
     return Picture(traces, captions)
 
 
-def _finish(drawn: Drawn) -> Sequence[Picture]:
+def _finish(drawn: Sample) -> Sequence[Picture]:
     left, _, right, _ = worn(drawn.given, scale=1.0).bounds
     return [row([worn(drawn.given, scale=46.0 / (right - left), back=back) for back in (False, True)], gap=6)]
 
 
-PICTURES: Final[Mapping[str, Callable[[Drawn], Sequence[Picture]]]] = {
+PICTURES: Final[Mapping[str, Callable[[Sample], Sequence[Picture]]]] = {
     "side": _side,
     "crease": _crease,
     "casings": _casings,

@@ -29,6 +29,16 @@ class Skirt(Garment):
     panel: SkirtPanel
 
 
+def fit(pattern: Skirt, body: Body) -> Elastics:
+    """The elastics of a body to go into the pieces of a skirt."""
+    return elastics_of(body, pattern.panel, pattern.design, tucks_of(pattern.panel, pattern.design))
+
+
+def waist_from(pattern: Skirt) -> float:
+    """The high-hip level: from there up the body is nearer its waist than its hip."""
+    return high_hip_level(pattern.body, pattern.design)
+
+
 def draft_skirt(
     design: SkirtDesign,
     body: Body,
@@ -85,16 +95,6 @@ def _made(
     made = draft_panel(body, design, count=count)
     tucks = tucks_of(made, design)
     return made, tucks, skirt_pieces(made, design, tucks, size=label)
-
-
-def fit(pattern: Skirt, body: Body) -> Elastics:
-    """The elastics of a body to go into the pieces of a skirt."""
-    return elastics_of(body, pattern.panel, pattern.design, tucks_of(pattern.panel, pattern.design))
-
-
-def waist_from(pattern: Skirt) -> float:
-    """The high-hip level: from there up the body is nearer its waist than its hip."""
-    return high_hip_level(pattern.body, pattern.design)
 
 
 def _measures(made: SkirtPanel, design: SkirtDesign, elastics: Elastics) -> dict[str, float]:

@@ -10,7 +10,7 @@ from blocks.guide import GuideParts, Sentences, Step, Told
 from blocks.panel import HEM_TURNS
 from blocks.sections import from_fold
 from blocks.skirt.design import SkirtCasing, WaistFinish
-from blocks.skirt.diagrams import Drawn, pictures_of
+from blocks.skirt.diagrams import Sample, pictures_of
 from blocks.skirt.draft import Skirt
 from blocks.skirt.worn import worn
 from blocks.words import isolated, together
@@ -58,7 +58,7 @@ GLOSSARY: Final[Mapping[str, str]] = {
 def steps(told: Told[Skirt]) -> tuple[Step, ...]:
     """The steps of sewing after the cutting."""
     facts, numbers = _facts(told), _numbers(told)
-    drawn = Drawn(told.garment, told.words)
+    drawn = Sample(told.garment, told.words)
 
     def said(step: str, sentence: str) -> str:
         waist = step in ("folded", "faced") and sentence in SHARED

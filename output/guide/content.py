@@ -126,7 +126,7 @@ class Content:
 
     @cached_property
     def parts(self) -> GuideParts[Any] | None:
-        return self.block.guide() if self.block.guide else None
+        return self.block.guide_parts
 
     @cached_property
     def sentences(self) -> Sentences:

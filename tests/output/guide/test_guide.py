@@ -224,7 +224,7 @@ def test_a_garment_without_rises_has_a_guide_without_them(monkeypatch):
 
 
 def test_a_block_without_parts_of_its_own_has_a_guide_without_steps(monkeypatch):
-    monkeypatch.setattr("blocks.short.BLOCK", replace(BLOCK, guide=None, words={}))
+    monkeypatch.setattr("blocks.short.BLOCK", replace(BLOCK, guide="", words={}))
     text = words(guide_pdf(made().garments, design=made().design, table=few(), paper=A4, cloths=CLOTHS))
     assert "front rise back rise crotch seam side length" in text
     for heading in (
