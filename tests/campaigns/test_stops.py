@@ -44,10 +44,10 @@ def stopped_at(chosen, workers):
         pass
     finally:
         sys.setprofile(None)
+        heard = interrupts.heard()
         interrupts.restore(before)
     left = [child for child in psutil.Process().children() if child.status() != psutil.STATUS_ZOMBIE]
     assert not left, f"stopped at call {{chosen}}: {{left}}"
-    heard = interrupts.heard()
     assert heard == (None if calls < chosen else signal.SIGTERM), chosen
     return heard is not None
 
