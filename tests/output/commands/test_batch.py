@@ -170,6 +170,7 @@ def test_an_order_that_fits_whole_is_not_split() -> None:
         assert json.loads(files[RECORD])["split"] is split
 
 
+@pytest.mark.slow
 def test_the_number_of_processes_changes_no_byte(finished: Path, run: Run) -> None:
     run(ORDERS, "--workers", "2")
     run(ORDERS, folder="again")
@@ -370,6 +371,7 @@ def test_a_row_without_a_name_fails_by_its_number(name: str, tells: str, run: Ru
     assert sorted(path.name for path in (tmp_path / "out").iterdir()) == ["A-1", "A-3", FAILURES]
 
 
+@pytest.mark.slow
 def test_all_rows_of_one_name_fail_by_their_numbers(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """Nobody could tell which is meant; letters that are alike on paper are one name."""
     names = ["Zoë", "A-1", "A-2", "Zoe\u0308", "A-1", "A-1", "a-1"]

@@ -73,6 +73,7 @@ def test_lays_are_made_told_and_written(lay: Lay, tmp_path: Path) -> None:
     assert "Heron shorts H84, high rise, 140 cm cloth, single layer" in {entry["about"] for entry in stored}
 
 
+@pytest.mark.slow
 def test_a_second_run_gives_the_same_bytes_without_the_engine(
     lay: Lay, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -591,6 +591,7 @@ NOTHING = re.compile(
 """A difference that is told and rounds to nothing, a minus before nought, one of several."""
 
 
+@pytest.mark.slow
 def test_nothing_is_said_of_nothing_and_one_is_one(release):
     for path in release.folder.iterdir():
         if path.suffix == ".pdf":

@@ -91,6 +91,7 @@ def test_a_range_is_written_and_summed_up(run: Run) -> None:
     assert {row["size"] for row in csv.DictReader(io.StringIO(files["tables.csv"].decode()))} >= {"H100", "H108"}
 
 
+@pytest.mark.slow
 def test_the_whole_sample_range_is_the_same_whatever_the_workers(run: Run) -> None:
     one, two = (run("--workers", workers, table=SIZES, folder=workers) for workers in "12")
     assert one[3] == two[3]

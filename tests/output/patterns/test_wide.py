@@ -210,6 +210,7 @@ def test_sizes_are_layers_as_in_the_tiled_file():
     assert properties["/D"]["/Order"][0][0] == "Sizes"
 
 
+@pytest.mark.slow
 def test_a_roll_longer_than_a_page_may_be_is_divided_between_pieces():
     # 14 400 units of 1/72 inch: ISO 32000-1, annex C.2
     legs = [leg_like(name=f"leg {number}", title=f"Leg {number}") for number in range(9)]

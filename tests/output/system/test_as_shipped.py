@@ -65,6 +65,7 @@ CHANGES: dict[str, Mapping[str, str]] = {
 }
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", quick(CHANGES, lambda name: name == "settings"))
 def test_no_setting_date_seed_or_place_changes_a_byte(name: str, plain: tuple[Path, dict[str, bytes]]) -> None:
     folder, files = plain

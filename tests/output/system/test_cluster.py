@@ -176,6 +176,7 @@ def test_a_cluster_without_the_program_is_refused(cluster: LocalCluster) -> None
         list(on_cluster(function, [1], scheduler=cluster.scheduler_address))
 
 
+@pytest.mark.slow
 def test_a_cluster_that_loses_its_workers_ends_the_run(cluster: LocalCluster, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(output.system.cluster, "PATIENCE", 2.0)
     results = on_cluster(slow, range(200), scheduler=cluster.scheduler_address)
@@ -185,6 +186,7 @@ def test_a_cluster_that_loses_its_workers_ends_the_run(cluster: LocalCluster, mo
         list(results)
 
 
+@pytest.mark.slow
 def test_a_lost_scheduler_ends_the_run(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(output.system.cluster, "PATIENCE", 2.0)
     with local_cluster() as cluster:
@@ -226,6 +228,7 @@ def test_an_address_of_any_kind_is_called(address: str, monkeypatch: pytest.Monk
         list(on_cluster(square, [1], scheduler=address))
 
 
+@pytest.mark.slow
 def test_a_port_that_takes_the_call_and_says_nothing_is_told(tmp_path: Path) -> None:
     """In a process of its own, which must end as well."""
     code = (
@@ -251,6 +254,7 @@ def test_a_port_that_takes_the_call_and_says_nothing_is_told(tmp_path: Path) -> 
     assert not (tmp_path / "out").exists()
 
 
+@pytest.mark.slow
 def test_a_scheduler_that_falls_silent_ends_the_run(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(output.system.cluster, "PATIENCE", 3.0)
     file = str(tmp_path / "scheduler.json")
@@ -282,6 +286,7 @@ def test_a_scheduler_that_falls_silent_ends_the_run(tmp_path: Path, monkeypatch:
             process.wait()
 
 
+@pytest.mark.slow
 def test_jobs_that_never_end_are_told(cluster: LocalCluster, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(output.system.cluster, "PATIENCE", 1.0)
     monkeypatch.setattr(output.system.cluster, "STALLED", 3.0)

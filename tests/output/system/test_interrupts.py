@@ -91,6 +91,7 @@ def test_a_signal_ends_a_run_cleanly(shop: Path, start: Start, number: signal.Si
     wait_for(lambda: not any(child.is_running() and child.status() != psutil.STATUS_ZOMBIE for child in children))
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("number", quick(CODES, lambda number: number == signal.SIGTERM))
 def test_a_signal_ends_the_search_for_a_lay(shop: Path, start: Start, number: signal.Signals) -> None:
     before = {path.name for path in shop.iterdir()}
