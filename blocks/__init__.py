@@ -1,1 +1,1 @@
-"""Garments: body measurements, the design, the leg block and its elastics. It knows no page and touches no file."""
+"""Garments: body measurements, designs, and a folder for each block. It knows no page and touches no file."""

@@ -1,4 +1,4 @@
-"""The cloth a size is cut from, and whether its leg still fits it in one piece."""
+"""The cloth a size is cut from, and whether a piece still fits across it."""
 
 from __future__ import annotations
 

@@ -110,7 +110,7 @@ def lay_pieces(
             wide, usable = apart(width_across(piece) / 10, cloth.usable / 10, decimals=1)
             raise DesignError(
                 f"piece {piece.name}: it is {wide} cm wide and the cloth can take {usable} cm; "
-                "use wider cloth, a single layer or a split leg"
+                "use wider cloth, a single layer or split pieces"
             )
     items = tuple(_items(pieces, cloth, rules))
     found = pack_strip(items, cloth.usable, gap=rules.gap, seconds=search.seconds, workers=search.workers)

@@ -1,6 +1,6 @@
 """From the edges of a finished panel to a flat piece: allowances, casings opened, their lines and notches.
 
-Pieces are named so that mates find each other: `leg`, `leg front`, `leg back`, `waist facing`, `trim band` and so on.
+Pieces are named so that mates find each other, as in `leg`, or `leg front` and `leg back`.
 """
 
 from __future__ import annotations
