@@ -8,7 +8,7 @@ from enum import Enum
 from typing import Any, Final, get_args, get_type_hints
 
 from blocks.design import CasingDesign, Design, casing_title
-from blocks.known import block_named
+from blocks.known import BLOCKS, block_named
 from blocks.label import CASING_LENGTH, NAME_LENGTH, label_from, same, spelled_otherwise
 from blocks.parameters import Parameter, parameters_of
 from blocks.quantity import finite, in_millimetres, not_a_number, other_unit, shown, suggestion
@@ -31,17 +31,43 @@ def design_from(data: Mapping[str, object]) -> Design:
     Raises:
         DesignError: an unknown key or table, a value of the wrong kind or outside its range, two casings of one name.
     """
-    made = block_named(data.get("block", DEFAULT)).design
-    hints = get_type_hints(made)
-    kinds = {field.name: hints[field.name] for field in dataclasses.fields(made)}
-    records = {name: kind for name, kind in kinds.items() if dataclasses.is_dataclass(kind)}
-    _only_known("design", data, ("block", "name", "workroom", "unit", *records, "casing"))
+    block = block_named(data.get("block", DEFAULT))
+    made, kinds, records = block.design, _kinds(block.design), _records(block.design)
+    known = ("block", "name", "workroom", "unit", *records, "casing")
+    _of_no_other(block.name, [key for key in data if key not in known])
+    _only_known("design", data, known)
     unit = _unit(data)
     name = label_from("name", data.get("name"), NAME_LENGTH)
     tables = {key: _record(kind, key, data.get(key, {}), unit) for key, kind in records.items()}
     workroom = label_from("workroom", data["workroom"], NAME_LENGTH, plain=False) if "workroom" in data else ""
     casings = _casings(data.get("casing", []), get_args(kinds["casings"])[0], unit)
     return made(name=name, workroom=workroom, casings=casings, unit=unit, **tables)
+
+
+def _kinds(design: type[Design]) -> dict[str, Any]:
+    """What each field of a design is."""
+    hints = get_type_hints(design)
+    return {field.name: hints[field.name] for field in dataclasses.fields(design)}
+
+
+def _records(design: type[Design]) -> dict[str, Any]:
+    """The fields that are tables of a file."""
+    return {name: kind for name, kind in _kinds(design).items() if dataclasses.is_dataclass(kind)}
+
+
+def _of_no_other(block: str, unknown: Sequence[str]) -> None:
+    """Refuse a table that is another block's: the file has forgotten to say of which it is.
+
+    Raises:
+        DesignError: it has one.
+    """
+    for key in unknown:
+        for other in BLOCKS:
+            if key in _records(block_named(other).design):
+                raise DesignError(
+                    f'design: {shown(key)} is no part of a {block}, but of a {other}; write block = "{other}" at the '
+                    "top, or leave it out"
+                )
 
 
 def _unit(data: Mapping[str, object]) -> str:

@@ -245,3 +245,11 @@ def test_defaults_hang_together():
             assert getattr(record, field.name) == getattr(dataclasses.replace(record), field.name)
             if field.name in ("depth", "channel"):
                 assert field.default == getattr(record, field.name)
+
+
+@pytest.mark.parametrize(("block", "table", "other"), [("short", "panel", "skirt"), ("skirt", "leg", "short")])
+def test_a_table_of_another_block_tells_whose_it_is(block: str, table: str, other: str) -> None:
+    with pytest.raises(
+        DesignError, match=f'"{table}" is no part of a {block}, but of a {other}; write block = "{other}"'
+    ):
+        design_from({"block": block, "name": "Dipper", "unit": "mm", table: {}})
