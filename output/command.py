@@ -426,7 +426,7 @@ def _printed(report: Report, arguments: Namespace) -> str:
 
 
 COMMANDS = {
-    "draft": ("draft a short and write its pattern", _draft_options, _draft),
+    "draft": ("draft one size and write its pattern", _draft_options, _draft),
     "range": ("draft every size of a table and nest them", _range_options, _range),
     "elastics": ("list the elastics of a wearer between sizes", _elastics_options, _elastics),
     "batch": ("draft every order of an order book", _batch_options, _batch),

@@ -113,7 +113,7 @@ def test_an_unusual_measurement_is_a_warning(draft: Draft) -> None:
 
 def test_help_and_version(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["--help"]) == 0
-    assert "draft a short" in capsys.readouterr().out
+    assert "draft one size" in capsys.readouterr().out
     assert main(["draft", "--help"]) == 0
     assert "--waist-to-hip LENGTH" in capsys.readouterr().out
     assert main(["--version"]) == 0
