@@ -73,6 +73,20 @@ class Elastic:
         return casing_label(self.name) if self.use is Use.CASING else self.name
 
 
+def waist_elastic(design: WaistDesign, *, height: float, girth: float, flat_width: float) -> Elastic:
+    """The waist's elastic on a body of that `girth`: girth (1 - reduction), and its lap (common practice)."""
+    finished = girth * (1 - design.reduction)
+    return Elastic(
+        design=design,
+        height=height,
+        girth=girth,
+        finished=finished,
+        cut_length=finished + design.overlap,
+        quantity=1,
+        flat_width=flat_width,
+    )
+
+
 @dataclass(frozen=True, slots=True)
 class Elastics:
     """The elastics of a garment: the waist's, and one for each casing from the top down."""

@@ -6,14 +6,14 @@ knows garments by what stands here, and no block by its name.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
 from importlib import import_module
 from typing import TYPE_CHECKING, Generic, TypeVar
 
 from blocks.design import CasingDesign, Design
-from blocks.elastic import Elastic, Elastics
+from blocks.elastic import Elastics
 from blocks.measurements import RANGES, Body
 from blocks.proof import Proofs, Seam
 from blocks.quantity import shown
@@ -154,28 +154,10 @@ class Block(Generic[Own]):
             raise DesignError(f"rise: {shown(name)} is not a rise of this design; {known}")
         return str(name)
 
-    def rises_named(self, names: object = None) -> tuple[str, ...]:
+    def rises_named(self, names: Iterable[str] = ()) -> tuple[str, ...]:
         """The rises of these names, each once; without any, all: for a block without rises, the empty one.
 
         Raises:
             DesignError: the block has no such rise.
         """
-        if not names:
-            return self.rises or ("",)
-        listed = [names] if isinstance(names, str) else list(names)  # type: ignore[call-overload]
-        return tuple(dict.fromkeys(map(self.rise_named, listed)))
-
-
-__all__ = [
-    "Block",
-    "Elastic",
-    "Elastics",
-    "Garment",
-    "LeftOut",
-    "NamedPoint",
-    "Outline",
-    "Proofs",
-    "Seam",
-    "Trim",
-    "size_and_rise",
-]
+        return tuple(dict.fromkeys(map(self.rise_named, names))) or self.rises or ("",)

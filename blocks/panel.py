@@ -12,7 +12,7 @@ from drafting.allowance import Side, with_allowances
 from drafting.casing import Opened, Tuck, opened
 from drafting.errors import GeometryError
 from drafting.path import Path
-from drafting.piece import CasingLine, Edge, Notch, NotchKind
+from drafting.piece import CasingLine, Edge, Grainline, Notch, NotchKind
 from drafting.point import Point
 from drafting.seam import MIRROR
 
@@ -125,6 +125,12 @@ def notch(made: Panel, notch_id: str, kind: NotchKind, edge: str, distance: floa
     point, along = side.seam.place_at(distance)
     across = point + along.right() * side.allowance
     return Notch(notch_id, kind, edge, distance, point, across, mate)
+
+
+def grainline(x: float, low: float, high: float, margin: float) -> Grainline:
+    """The grain at x, from `low` to `high` but for a `margin` at each end, a share of that height."""
+    clear = (high - low) * margin
+    return Grainline(Point(x, low + clear), Point(x, high - clear))
 
 
 def mirrored(notch_id: str) -> str:

@@ -159,11 +159,12 @@ def draft_range(
     of_kind("sizes", table, SizeTable)
     of_kind("cloth", cloth, Cloth | None)
     block = block_of(design)
-    if rises is not None and not of_kind("rises", rises, tuple[str, ...]):
+    named = () if rises is None else of_kind("rises", rises, tuple[str, ...])
+    if rises is not None and not named:
         raise DesignError(f"rise: none given; choose one or more of {', '.join(block.rises)}")
     if not isinstance(fit, str) or fit not in tuple(Fit):
         raise DesignError(f"fit: {shown(fit)} is unknown; choose one of {', '.join(Fit)}")
-    wanted = block.rises_named(rises)
+    wanted = block.rises_named(named)
     made = list(
         run(draft_size, [Drafting(design, size, rise, cloth, Fit(fit)) for rise in wanted for size in table.sizes])
     )

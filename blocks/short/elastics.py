@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from blocks.design import CasingDesign
-from blocks.elastic import Elastic, Elastics, Use, elastic_warnings
+from blocks.elastic import Elastic, Elastics, Use, elastic_warnings, waist_elastic
 from blocks.measurements import Body
 from blocks.short.design import ShortDesign
 from blocks.short.leg import LegBlock
@@ -36,17 +36,12 @@ def elastics_of(body: Body, leg: LegBlock, design: ShortDesign, tucks: tuple[Tuc
     """The waist elastic, then one elastic per casing from the top down.
 
     Above the crotch a leg's elastic is girth (1 + ease) / 2, below it thigh girth (1 + ease); both ends of each are
-    caught in a seam. The waist elastic is girth (1 - reduction) and laps (common practice).
+    caught in a seam (common practice).
     """
-    girth = girth_at(body, design, leg.waist_level)
-    round_waist = girth * (1 - design.waist.reduction)
-    waist = Elastic(
-        design=design.waist,
+    waist = waist_elastic(
+        design.waist,
         height=leg.waist_level,
-        girth=girth,
-        finished=round_waist,
-        cut_length=round_waist + design.waist.overlap,
-        quantity=1,
+        girth=girth_at(body, design, leg.waist_level),
         flat_width=2 * leg.waist.length,
     )
     casings = {casing.name: casing for casing in design.casings}

@@ -8,13 +8,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from blocks.panel import Panel, length_of, mirrored, notch, panel
+from blocks.panel import Panel, grainline, length_of, mirrored, notch, panel
 from blocks.short.design import ShortDesign
 from blocks.short.leg import LegBlock
 from drafting.allowance import Side
 from drafting.errors import DesignError
 from drafting.path import Path
-from drafting.piece import CasingLine, Grainline, Notch, NotchKind, Piece
+from drafting.piece import CasingLine, Notch, NotchKind, Piece
 from drafting.point import Point
 
 NAME = "waist facing"
@@ -58,14 +58,13 @@ def _strip(name: str, title: str, left: float, right: float, design: ShortDesign
         (),
     )
     stitch = -design.waist.channel
-    middle, clear = (left + right) / 2, design.leg.grainline_margin
     return Piece(
         name=name,
         title=title,
         size=size,
         variant=rise,
         edges=made.edges,
-        grainline=Grainline(Point(middle, -height * (1 - clear)), Point(middle, -height * clear)),
+        grainline=grainline((left + right) / 2, -height, 0.0, design.leg.grainline_margin),
         cut_count=2,
         mirrored=True,
         stitch_lines=(

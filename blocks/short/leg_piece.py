@@ -10,6 +10,7 @@ from blocks.panel import (
     Panel,
     casing_lines,
     casing_notches,
+    grainline,
     length_of,
     mirrored,
     notch,
@@ -21,7 +22,7 @@ from blocks.short.leg import LegBlock
 from drafting.allowance import Side
 from drafting.casing import Tuck, flat_height
 from drafting.path import Path
-from drafting.piece import Grainline, Notch, NotchKind, Piece
+from drafting.piece import Notch, NotchKind, Piece
 from drafting.point import Point
 
 NAME: Final = "leg"
@@ -142,14 +143,13 @@ def _piece(
     folds, stitches = casing_lines(made, tucks)
     low = made.edge("hem").seam.start.y
     high = min(point.y for point in made.edge("waist").seam.flat(tolerance=1.0))
-    clear = (high - low) * design.leg.grainline_margin
     return Piece(
         name=name,
         title=title,
         size=size,
         variant=rise,
         edges=made.edges,
-        grainline=Grainline(Point(grain_at, low + clear), Point(grain_at, high - clear)),
+        grainline=grainline(grain_at, low, high, design.leg.grainline_margin),
         cut_count=2,
         mirrored=True,
         fold_lines=folds,

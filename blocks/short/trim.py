@@ -8,13 +8,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from blocks.panel import HEM_TURNS, Panel, notch, panel, sides_of
+from blocks.panel import HEM_TURNS, Panel, grainline, notch, panel, sides_of
 from blocks.short.design import ShortDesign, TrimKind
 from blocks.short.leg import LegBlock
 from drafting.casing import Tuck
 from drafting.errors import DesignError
 from drafting.path import Path
-from drafting.piece import Grainline, Notch, NotchKind, Piece
+from drafting.piece import Notch, NotchKind, Piece
 from drafting.point import Point
 
 NAME = "trim band"
@@ -128,14 +128,13 @@ def _piece(
     special = {"hem": (trim.hem, HEM_TURNS if trim.hem else 0), "casing": (trim.top, 0)}
     made = panel(sides_of(edges, allow.seam, special), ())
     top, low = edges["casing"].start.y, edges["hem"].start.y
-    clear = (top - low) * design.leg.grainline_margin
     return Piece(
         name=name,
         title=title,
         size=size,
         variant=rise,
         edges=made.edges,
-        grainline=Grainline(Point(grain_at, low + clear), Point(grain_at, top - clear)),
+        grainline=grainline(grain_at, low, top, design.leg.grainline_margin),
         cut_count=2,
         mirrored=True,
         notches=tuple(_notches(made, name, block.hem_level - low)),

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from math import ceil
 
 from blocks.design import CasingDesign
-from blocks.elastic import Elastic, Elastics, elastic_warnings
+from blocks.elastic import Elastic, Elastics, elastic_warnings, waist_elastic
 from blocks.measurements import Body
 from blocks.skirt.design import SkirtDesign
 from blocks.skirt.panel import SkirtPanel
@@ -34,18 +34,9 @@ def elastics_of(body: Body, made: SkirtPanel, design: SkirtDesign, tucks: Sequen
 
     A casing's elastic goes once round the body, both ends caught in the seam that closes the skirt: of two panels one
     side is joined before. It is girth (1 + ease), and below the hip level longer by the share of its depth that a
-    stride needs. The waist elastic is girth (1 - reduction) and laps (common practice).
+    stride needs (common practice).
     """
-    round_waist = body.waist_girth * (1 - design.waist.reduction)
-    waist = Elastic(
-        design=design.waist,
-        height=0.0,
-        girth=body.waist_girth,
-        finished=round_waist,
-        cut_length=round_waist + design.waist.overlap,
-        quantity=1,
-        flat_width=made.round,
-    )
+    waist = waist_elastic(design.waist, height=0.0, girth=body.waist_girth, flat_width=made.round)
     casings = {casing.name: casing for casing in design.casings}
     return Elastics(waist, tuple(_casing(casings[tuck.name], body, made, design) for tuck in reversed(tucks)))
 

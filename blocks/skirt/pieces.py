@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Final
 
-from blocks.panel import HEM_TURNS, Panel, casing_lines, casing_notches, notch, panel
+from blocks.panel import HEM_TURNS, Panel, casing_lines, casing_notches, grainline, notch, panel
 from blocks.proof import Seam
 from blocks.skirt.design import SkirtDesign, WaistFinish
 from blocks.skirt.panel import SkirtPanel, rectangle
 from drafting.allowance import Side
 from drafting.casing import Tuck, flat_height
 from drafting.path import Path
-from drafting.piece import CasingLine, Grainline, Notch, NotchKind, Piece
+from drafting.piece import CasingLine, Notch, NotchKind, Piece
 from drafting.point import Point
 
 SKIRT: Final = "skirt"
@@ -190,14 +190,13 @@ def _piece(
     notes: tuple[str, ...] = (),
 ) -> Piece:
     _, low, _, high = Path.joined(edge.seam for edge in flat.edges).bounds
-    clear = (high - low) * design.panel.grainline_margin
     return Piece(
         name=name,
         title=title,
         size=size,
         variant="",
         edges=flat.edges,
-        grainline=Grainline(Point(0.0, low + clear), Point(0.0, high - clear)),
+        grainline=grainline(0.0, low, high, design.panel.grainline_margin),
         cut_count=count,
         fold_lines=fold_lines,
         stitch_lines=stitch_lines,
