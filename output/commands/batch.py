@@ -25,7 +25,7 @@ from blocks.label import LABEL_LENGTH, label_from, tidy
 from blocks.measurements import RANGES, body_from
 from blocks.parameters import of_kind
 from blocks.quantity import read_cell, shown, suggestion
-from blocks.size_range import draft_to_fit, too_wide
+from blocks.size_range import draft_to_fit
 from drafting.errors import DesignError, DraftError, OutputError
 from drafting.units import MILLIMETRES
 from output.commands.options import design_of
@@ -364,10 +364,7 @@ def _garment(job: OrderJob, unit: str) -> Garment:
     cells = job.order.cells
     taken = {name: read_cell(cells[name]) for name in RANGES if name in cells}
     body, cloth = body_from(taken, unit=unit, needs=block_of(job.design).needs), _cloth(cells, unit)
-    garment = draft_to_fit(job.design, body, rise=cells.get("rise"), size=job.order.name, cloth=cloth)
-    if misfit := too_wide(garment, cloth):
-        raise DesignError(misfit)
-    return garment
+    return draft_to_fit(job.design, body, rise=cells.get("rise"), size=job.order.name, cloth=cloth)
 
 
 def _cloth(cells: Mapping[str, str], unit: str) -> Cloth:
