@@ -8,8 +8,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from blocks.design import CasingDesign
+from blocks.short.casings import check_high_rise, tucks_of
 from blocks.short.design import LegDesign
-from blocks.short.leg import Rise, check_high_rise, draft_leg, tucks_of
+from blocks.short.leg import Rise, draft_leg
 from drafting.curve import Cubic
 from drafting.errors import DesignError
 from drafting.path import Path
