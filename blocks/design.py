@@ -3,13 +3,19 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import ClassVar
+from typing import ClassVar, Final
 
 from blocks.label import CASING_LENGTH, NAME_LENGTH, label_from, same, spelled_otherwise
-from blocks.parameters import CHOICE, PRACTICE, Parameters, check_parameters, derived, parameter
-from blocks.quantity import shown
+from blocks.parameters import CHOICE, PRACTICE, Parameters, check_parameters, derived, parameter, unsaid
+from blocks.quantity import finite, shown
 from drafting.errors import DesignError
 from drafting.units import millimetres_per, show_in, show_rounded_down, show_rounded_up
+
+USUAL: Final = 25.0
+NARROWEST: Final = 10.0
+"""mm; widths of a waist elastic."""
+HAIR: Final = 1e-6
+"""mm; what lengths read in inches may be off."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,6 +31,19 @@ class Allowances(Parameters):
 
 def _with_room(record: CasingDesign | WaistDesign) -> float:
     return record.elastic_width + record.room
+
+
+def least_depth(record: CasingDesign | WaistDesign, clearance: float) -> float:
+    """How deep a casing or channel must be for its elastic: the clearance more than its width.
+
+    One that was left out has the room that its design gives it, and that is enough.
+
+    >>> least_depth(WaistDesign(elastic_width=40, channel=43), 2), least_depth(WaistDesign(elastic_width=40), 10)
+    (42.0, 45.0)
+    """
+    left_out = _with_room(record)
+    deep = record.depth if isinstance(record, CasingDesign) else record.channel
+    return left_out if deep == left_out else record.elastic_width + clearance
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,13 +78,23 @@ def casing_title(name: str) -> str:
     return name if "casing" in name.lower() else f"{name} casing"
 
 
+def _into_channel(waist: WaistDesign) -> float:
+    """The usual width, or what a channel that was given takes; what is no number is refused when its turn comes."""
+    channel, room = finite(waist.channel), finite(waist.room)
+    if unsaid(waist.channel) or channel is None or room is None:
+        return USUAL
+    return max(NARROWEST, min(USUAL, channel - room))
+
+
 @dataclass(frozen=True, slots=True)
 class WaistDesign(Parameters):
-    """The waist elastic. Left out, its channel is the elastic's width and the room to draw it through."""
+    """The waist elastic. Left out, its channel is the elastic's width and the room to draw it through; of a channel
+    that is given, an elastic left out takes what the room leaves, 25 mm at most.
+    """
 
     called: ClassVar[str] = "waist"
 
-    elastic_width: float = parameter(25, "mm", 10, 60, "width of the waist elastic", CHOICE)
+    elastic_width: float = derived(_into_channel, USUAL, "mm", NARROWEST, 60, "width of the waist elastic", CHOICE)
     room: float = parameter(5, "mm", 2, 10, "channel deeper than the elastic is wide, if it is left out", PRACTICE)
     channel: float = derived(_with_room, 30, "mm", 12, 70, "waist seam to the stitch line of the facing", PRACTICE)
     reduction: float = parameter(0.07, "", 0.0, 0.25, "waist elastic shorter than the body", PRACTICE)
@@ -102,7 +131,8 @@ class Design:
     `unit` is the one its designer writes lengths in: what is wrong is told in it.
 
     Raises:
-        DesignError: a field is not of its kind, a name cannot be printed, or two casings have one name.
+        DesignError: a field is not of its kind, a name cannot be printed, two casings have one name, or the waist's
+            channel is too shallow for its elastic.
     """
 
     block: ClassVar[str] = ""
@@ -126,6 +156,19 @@ class Design:
         if twice := same((casing.name for casing in self.casings), casing_title):
             raise DesignError(
                 f"casing: name: {shown(twice[1])} names two casings{spelled_otherwise(*twice)}; give each its own name"
+            )
+        self._check_channel()
+
+    def _check_channel(self) -> None:
+        waist, clearance = self.waist, self.limits.elastic_clearance
+        need = least_depth(waist, clearance)
+        if waist.channel < need - HAIR:
+            widest = waist.channel - clearance
+            narrower = f", or waist.elastic_width to {self.at_most(widest)} at most" if widest >= NARROWEST else ""
+            raise DesignError(
+                f"waist.channel: {self.said(waist.channel)} is too shallow for the waist elastic, "
+                f"{self.said(waist.elastic_width)} wide and {self.said(clearance)} clear (limits.elastic_clearance); "
+                f"set it to {self.at_least(need)} at least{narrower}"
             )
 
     def said(self, millimetres: float) -> str:

@@ -53,6 +53,11 @@ class _Unsaid(float):
     """The default of a derived parameter: told from the same number given, which stays as it is."""
 
 
+def unsaid(value: object) -> bool:
+    """True, while a record is being made, for a derived parameter that was left out."""
+    return isinstance(value, _Unsaid)
+
+
 def derived(
     worked_out: Callable[[Any], float], default: float, unit: str, low: float, high: float, meaning: str, source: str
 ) -> Any:
@@ -81,7 +86,7 @@ def check_parameters(record: Any, where: str, *, error: type[DraftError] = Desig
     for field in dataclasses.fields(record):
         name, hint = field.name, _hints(record.__class__)[field.name]
         place, raw = f"{where}.{name}" if where else name, getattr(record, name)
-        if isinstance(raw, _Unsaid):
+        if unsaid(raw):
             raw = field.metadata["worked out"](record)
         if about := parameters.get(name):
             _check_range(place, raw, about, error)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from itertools import pairwise
 
-from blocks.design import CasingDesign, Design
+from blocks.design import HAIR, CasingDesign, Design, least_depth
 from drafting.errors import DesignError
 
 
@@ -15,8 +15,8 @@ def check_depth(casing: CasingDesign, design: Design) -> None:
     Raises:
         DesignError: it is too shallow; the message says how deep it must be.
     """
-    need = casing.elastic_width + design.limits.elastic_clearance
-    if casing.depth < need:
+    need = least_depth(casing, design.limits.elastic_clearance)
+    if casing.depth < need - HAIR:
         raise DesignError(
             f"casing {casing.name!r}: a depth of {design.said(casing.depth)} is too shallow for its elastic of "
             f"{design.said(casing.elastic_width)}; make it at least {design.said(need)} deep"

@@ -236,6 +236,44 @@ def test_a_casing_is_as_deep_as_its_elastic_and_its_room_unless_told_otherwise()
         CasingDesign("a", height=90, depth=None)
 
 
+@pytest.mark.parametrize("finish", [{}, {"block": "skirt"}, {"block": "skirt", "finish": "faced"}])
+def test_a_waist_channel_too_shallow_for_its_elastic_is_refused_and_either_remedy_helps(finish: dict[str, str]) -> None:
+    block = {key: value for key, value in finish.items() if key == "block"}
+    rest = {key: value for key, value in finish.items() if key != "block"}
+
+    def told(**waist: float) -> dict[str, Any]:
+        return {"name": "Plain", "unit": "mm", **block, "waist": {**rest, **waist}}
+
+    # By hand: 40 mm of elastic and 2 mm clear are 42; 25 mm of channel less 2 are 23.
+    assert refusal(told(elastic_width=40, channel=25)) == (
+        "waist.channel: 25 mm is too shallow for the waist elastic, 40 mm wide and 2 mm clear "
+        "(limits.elastic_clearance); set it to 42 mm at least, or waist.elastic_width to 23 mm at most"
+    )
+    assert design_from(told(elastic_width=40, channel=42)).waist.channel == 42
+    assert design_from(told(elastic_width=23, channel=25)).waist.channel == 25
+    assert refusal(told(elastic_width=12, channel=12)).endswith("or waist.elastic_width to 10 mm at most")
+    assert refusal({**told(elastic_width=12, channel=12), "limits": {"elastic_clearance": 3}}).endswith(
+        "15 mm at least"
+    )
+
+
+@pytest.mark.parametrize("unit", MILLIMETRES)
+def test_a_channel_or_an_elastic_that_is_left_out_fits_the_other(unit: str) -> None:
+    size = MILLIMETRES[unit]
+    about = parameters_of(WaistDesign)
+    for clearance in (1, 2, 10):
+        for name in ("elastic_width", "room", "channel"):
+            for bound in (about[name].low, about[name].high):
+                limits = {"elastic_clearance": clearance / size}
+                if name == "channel" and bound == about[name].low and clearance > bound - about["elastic_width"].low:
+                    continue
+                waist = design_from(plain(unit=unit, casing=..., limits=limits, waist={name: bound / size})).waist
+                assert waist.elastic_width + 1.999999 <= waist.channel
+    # By hand: 20 mm of channel less the usual room of 5; of 60 mm the usual elastic is narrow enough.
+    assert (WaistDesign(channel=20).elastic_width, WaistDesign(channel=60).elastic_width) == (15, 25)
+    assert (WaistDesign(channel=12).elastic_width, WaistDesign(room=10).elastic_width) == (10, 25)
+
+
 def test_defaults_hang_together():
     allowances, trim = Allowances(), TrimDesign()
     assert allowances.seam == allowances.waist == FacingDesign().turn_under
