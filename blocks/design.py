@@ -48,7 +48,7 @@ def least_depth(record: CasingDesign | WaistDesign, clearance: float) -> float:
 
 @dataclass(frozen=True, slots=True)
 class CasingDesign:
-    """One casing across the leg, stitched at `height` mm above the crotch line (negative: below it).
+    """One casing across a garment, stitched at `height` mm from its block's origin (negative: below it).
 
     Left out, the depth is the elastic's width and the room to turn it in.
 
@@ -57,7 +57,7 @@ class CasingDesign:
     """
 
     name: str
-    height: float = parameter(None, "mm", -390, 450, "stitch line above the crotch line, negative below", CHOICE)
+    height: float = parameter(None, "mm", -1190, 1000, "stitch line from the origin, negative below it", CHOICE)
     elastic_width: float = parameter(10, "mm", 3, 60, "width of the elastic", CHOICE)
     room: float = parameter(2, "mm", 1, 10, "casing deeper than its elastic is wide, if that is left out", PRACTICE)
     depth: float = derived(_with_room, 12, "mm", 4, 70, "fold to stitching", PRACTICE)

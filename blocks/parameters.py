@@ -49,6 +49,11 @@ def parameter(default: float | None, unit: str, low: float, high: float, meaning
     )
 
 
+def optional(unit: str, low: float, high: float, meaning: str, source: str) -> Any:
+    """A parameter that may be left out, and is then None."""
+    return dataclasses.field(default=None, metadata={"parameter": Parameter(unit, low, high, meaning, source)})
+
+
 class _Unsaid(float):
     """The default of a derived parameter: told from the same number given, which stays as it is."""
 
@@ -88,7 +93,7 @@ def check_parameters(record: Any, where: str, *, error: type[DraftError] = Desig
         place, raw = f"{where}.{name}" if where else name, getattr(record, name)
         if unsaid(raw):
             raw = field.metadata["worked out"](record)
-        if about := parameters.get(name):
+        if (about := parameters.get(name)) and (raw is not None or field.default is not None):
             _check_range(place, raw, about, error)
         object.__setattr__(record, name, of_kind(place, raw, hint, error))
 

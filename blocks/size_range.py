@@ -235,7 +235,7 @@ def casings_left_out(garments: Sequence[Garment]) -> tuple[str, ...]:
     for rise in dict.fromkeys(garment.rise for garment in garments):
         sizes = [garment for garment in garments if garment.rise == rise]
         for casing in sizes[0].design.casings:
-            why = [next((one.why for one in size.left_out if one.casing == casing), "") for size in sizes]
+            why = [next((one.why for one in size.left_out if one.casing.name == casing.name), "") for size in sizes]
             lacking = list(map(bool, why))
             if any(lacking):
                 labels = [size.size for size in sizes]

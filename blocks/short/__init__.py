@@ -5,13 +5,13 @@ from __future__ import annotations
 from typing import Final
 
 from blocks.garment import Block
-from blocks.short.design import ShortDesign
+from blocks.short.design import ShortCasing, ShortDesign
 from blocks.short.draft import Short, draft_short, fit, waist_from
 from blocks.short.elastics import warnings_of
 from blocks.short.leg import Rise
 from blocks.short.words import WORDS
 
-__all__ = ["BLOCK", "Short", "ShortDesign", "draft_short"]
+__all__ = ["BLOCK", "Short", "ShortCasing", "ShortDesign", "draft_short"]
 
 
 BLOCK: Final[Block[Short]] = Block(

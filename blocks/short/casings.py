@@ -2,18 +2,101 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import dataclass
 from functools import lru_cache
+from typing import TYPE_CHECKING
 
 from blocks.design import CasingDesign
-from blocks.short.design import ShortDesign
-from blocks.short.leg import LegBlock, Rise
+from blocks.short.design import ShortCasing, ShortDesign
 from blocks.tucks import check_depth, check_spacing
 from drafting.casing import Tuck
 from drafting.curve import Cubic, monotone_root
 from drafting.errors import DesignError
 
+if TYPE_CHECKING:
+    from blocks.short.leg import LegBlock
 
-def tucks_of(block: LegBlock, design: ShortDesign) -> tuple[tuple[Tuck, ...], tuple[CasingDesign, ...]]:
+
+@dataclass(frozen=True, slots=True)
+class PlacedCasing(CasingDesign):
+    """A casing of a short as it lies in one size: its `height` in mm above the crotch line, in both rises.
+
+    `fullness` is that of the cloth beyond it. One placed by its `share` has that still, and `whole` is what a share
+    of 1 is here, in mm: the rise, or the leg's length below the crotch.
+    """
+
+    fullness: float = 1.0
+    share: float | None = None
+    whole: float = 0.0
+
+
+def resolved(design: ShortDesign, waist_level: float, hem_level: float) -> tuple[PlacedCasing, ...]:
+    """Every casing of a design as it lies in one size, lowest first.
+
+    `waist_level` is the height of the high rise's waist at the side, in either rise. Where a casing lies is asked here
+    and nowhere else.
+
+    Raises:
+        DesignError: a casing too shallow for its elastic, or whose tuck covers another casing.
+    """
+    placed = [_placed(casing, design, waist_level, hem_level) for casing in design.casings]
+    for casing in placed:
+        check_depth(casing, design)
+    placed.sort(key=lambda casing: casing.height)
+    check_spacing(placed, design)
+    return tuple(placed)
+
+
+def casings_of(block: LegBlock, design: ShortDesign) -> tuple[PlacedCasing, ...]:
+    """Every casing of a design as it would lie on this leg, lowest first, were there room at the waist for all.
+
+    Raises:
+        DesignError: as `resolved` does.
+    """
+    return resolved(design, block.high_waist_level, block.hem_level)
+
+
+def _placed(casing: ShortCasing, design: ShortDesign, waist_level: float, hem_level: float) -> PlacedCasing:
+    share = casing.share or 0.0
+    whole = waist_level if share > 0 else -hem_level
+    return PlacedCasing(
+        name=casing.name,
+        height=share * whole if casing.height is None else casing.height,
+        elastic_width=casing.elastic_width,
+        room=casing.room,
+        depth=casing.depth,
+        ease=casing.ease,
+        fullness=design.leg.fullness if casing.fullness is None else casing.fullness,
+        share=casing.share,
+        whole=whole,
+    )
+
+
+def zones(
+    casings: Sequence[PlacedCasing], waist_level: float, hem_level: float, fullness: float
+) -> tuple[tuple[float, float], ...]:
+    """The zones of cloth between casings, lowest first: the height of each one's middle, in mm, and its fullness.
+
+    `casings` run from the lowest up. The zone round the crotch line has the leg's `fullness`, and there it is held: its
+    middle is the crotch line itself, however long the leg. Heights grow strictly.
+
+    >>> placed = [PlacedCasing("low", -80, fullness=1.2), PlacedCasing("up", 100, fullness=2.0)]
+    >>> zones(placed, 280, -140, 1.5)
+    ((-110.0, 1.2), (0.0, 1.5), (190.0, 2.0))
+    """
+    below = [casing for casing in casings if casing.height <= 0]
+    above = [casing for casing in casings if casing.height > 0]
+    lows = [min((hem_level, *(casing.height for casing in below))), *(casing.height for casing in below)]
+    highs = [*(casing.height for casing in above), max((waist_level, *(casing.height for casing in above)))]
+    return (
+        *(((low + casing.height) / 2, casing.fullness) for low, casing in zip(lows, below, strict=False)),
+        (0.0, fullness),
+        *(((casing.height + high) / 2, casing.fullness) for casing, high in zip(above, highs[1:], strict=True)),
+    )
+
+
+def tucks_of(block: LegBlock, design: ShortDesign) -> tuple[tuple[Tuck, ...], tuple[PlacedCasing, ...]]:
     """The tucks of a design's casings on this leg, lowest first, and the casings that it has no room for at the waist.
 
     Raises:
@@ -21,20 +104,18 @@ def tucks_of(block: LegBlock, design: ShortDesign) -> tuple[tuple[Tuck, ...], tu
             covers another casing, the hem or (high rise) the waist; the message says by how many mm to move it.
     """
     ceiling = _ceiling(block, design)
-    kept = sorted((c for c in design.casings if c.height <= ceiling), key=lambda c: c.height)
-    for casing in design.casings:
-        check_depth(casing, design)
+    casings = casings_of(block, design)
+    kept = [casing for casing in casings if casing.height <= ceiling]
     floor = _steep_floor(block, design)
     for casing in kept:
         _check_place(casing, block, design, floor)
-    check_spacing(kept, design)
-    return tuple(Tuck(c.name, c.height, c.depth) for c in kept), tuple(c for c in design.casings if c.height > ceiling)
+    return tuple(Tuck(c.name, c.height, c.depth) for c in kept), tuple(c for c in casings if c.height > ceiling)
 
 
-def left_out(casing: CasingDesign, design: ShortDesign, rise: Rise) -> str:
+def left_out(casing: PlacedCasing, design: ShortDesign, rise: str) -> str:
     """Why a rise lacks a casing, in the same words for every size.
 
-    >>> left_out(CasingDesign("upper", 190), ShortDesign("Heron"), Rise.MID)[:43]
+    >>> left_out(PlacedCasing("upper", 190), ShortDesign("Heron"), "mid")[:43]
     "casing 'upper' is left out of the mid rise:"
     """
     return (
@@ -56,7 +137,7 @@ def check_high_rise(block: LegBlock, design: ShortDesign) -> None:
         DesignError: a casing in the channel of the waist elastic or above it.
     """
     ceiling = _ceiling(block, design)
-    for casing in design.casings:
+    for casing in casings_of(block, design):
         if casing.height > ceiling:
             raise DesignError(
                 f"casing {casing.name!r}: at {design.said(casing.height)} above the crotch line it runs into the waist "
@@ -65,7 +146,7 @@ def check_high_rise(block: LegBlock, design: ShortDesign) -> None:
             )
 
 
-def _check_place(casing: CasingDesign, block: LegBlock, design: ShortDesign, floor: float) -> None:
+def _check_place(casing: PlacedCasing, block: LegBlock, design: ShortDesign, floor: float) -> None:
     top, bottom = casing.height, casing.height - casing.depth
     highest_below = block.trued_level
     lowest = block.hem_level + design.allowances.hem / 2 + design.limits.tuck_gap

@@ -6,8 +6,9 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import ClassVar
 
-from blocks.design import Design, FacingDesign, Limits
-from blocks.parameters import CHOICE, MEMORY, PRACTICE, Parameters, parameter
+from blocks.design import CasingDesign, Design, FacingDesign, Limits
+from blocks.parameters import CHOICE, MEMORY, PRACTICE, Parameters, optional, parameter
+from drafting.errors import DesignError
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,6 +45,36 @@ class LegDesign(Parameters):
     balance_share: float = parameter(0.4, "", 0.2, 0.45, "crotch curve from its point to the balance notch", PRACTICE)
     grainline_margin: float = parameter(0.15, "", 0.05, 0.4, "grainline clear of each end, over the height", CHOICE)
     mid_drop: float = parameter(60, "mm", 20, 140, "waist edge of the mid rise below that of the high rise", CHOICE)
+
+
+@dataclass(frozen=True, slots=True)
+class ShortCasing(CasingDesign):
+    """One casing across the leg: at a `height` from the crotch line, or at a `share` of what a size has there.
+
+    Above the crotch a share is of the rise, from the crotch line up to the side of the high rise's waist; below it
+    of the leg, -1 being the hem. In both rises of a size the casing lies at one height. `fullness` is that of the
+    cloth beyond it, away from the crotch, up or down to the next casing or the edge; left out, it is the leg's.
+
+    Raises:
+        DesignError: a parameter is outside its range, or not just one of `height` and `share` is given.
+    """
+
+    height: float | None = optional(  # type: ignore[assignment]  # see `blocks.short.casings.PlacedCasing`
+        "mm", -990, 450, "stitch line above the crotch line, negative below", CHOICE
+    )
+    share: float | None = optional(
+        "", -1, 1, "stitch line above the crotch line over the rise; negative: below it, over the leg's length", CHOICE
+    )
+    fullness: float | None = optional("", 1.0, 2.5, "cloth beyond the casing over body: what is gathered", CHOICE)
+
+    def __post_init__(self) -> None:
+        CasingDesign.__post_init__(self)
+        if (self.height is None) is (self.share is None):
+            fault = "neither height nor share is given" if self.share is None else "height and share are both given"
+            raise DesignError(
+                f"casing {self.name!r}: {fault}; give one of them: its height from the crotch line, or its share of "
+                "the rise (negative: of the leg below the crotch)"
+            )
 
 
 class TrimKind(StrEnum):
@@ -88,7 +119,20 @@ class ShortDesign(Design):
 
     block: ClassVar[str] = "short"
 
+    casings: tuple[ShortCasing, ...] = ()
     limits: ShortLimits = field(default_factory=ShortLimits)
     leg: LegDesign = field(default_factory=LegDesign)
     facing: FacingDesign = field(default_factory=FacingDesign)
     trim: TrimDesign = field(default_factory=TrimDesign)
+
+    def __post_init__(self) -> None:
+        if isinstance(self.casings, list | tuple):
+            object.__setattr__(self, "casings", tuple(map(_of_a_short, self.casings)))
+        Design.__post_init__(self)
+
+
+def _of_a_short(casing: object) -> object:
+    """A casing that any garment may have, as one of a short; everything else as it is."""
+    if type(casing) is not CasingDesign:
+        return casing
+    return ShortCasing(casing.name, casing.height, casing.elastic_width, casing.room, casing.depth, casing.ease)

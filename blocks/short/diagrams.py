@@ -10,7 +10,6 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Final
 
-from blocks.design import CasingDesign
 from blocks.guide import OVERVIEW
 from blocks.panel import HEM_TURNS
 from blocks.sections import (
@@ -24,6 +23,7 @@ from blocks.sections import (
     standing_tuck,
     understitched,
 )
+from blocks.short.casings import PlacedCasing, casings_of
 from blocks.short.design import TrimKind
 from blocks.short.draft import Short, draft_short
 from blocks.short.leg_piece import NAME as PART
@@ -79,10 +79,10 @@ class Model:
         return piece_named(self.whole, PART)
 
     @cached_property
-    def casings(self) -> tuple[CasingDesign, ...]:
+    def casings(self) -> tuple[PlacedCasing, ...]:
         """The casings of this size and rise, lowest first."""
         kept = {elastic.name for elastic in self.short.elastics.casings}
-        return tuple(sorted((c for c in self.short.design.casings if c.name in kept), key=lambda c: c.height))
+        return tuple(c for c in casings_of(self.short.leg, self.short.design) if c.name in kept)
 
     @cached_property
     def finished(self) -> Mapping[str, Path]:

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from blocks.design import CasingDesign
 from blocks.elastic import Elastic, Elastics, Use, elastic_warnings, waist_elastic
 from blocks.measurements import Body
+from blocks.short.casings import PlacedCasing, casings_of
 from blocks.short.design import ShortDesign
 from blocks.short.leg import LegBlock
 from drafting.casing import Tuck
@@ -44,11 +44,11 @@ def elastics_of(body: Body, leg: LegBlock, design: ShortDesign, tucks: tuple[Tuc
         girth=girth_at(body, design, leg.waist_level),
         flat_width=2 * leg.waist.length,
     )
-    casings = {casing.name: casing for casing in design.casings}
+    casings = {casing.name: casing for casing in casings_of(leg, design)}
     return Elastics(waist, tuple(_casing(casings[tuck.name], body, leg, design) for tuck in reversed(tucks)))
 
 
-def _casing(casing: CasingDesign, body: Body, leg: LegBlock, design: ShortDesign) -> Elastic:
+def _casing(casing: PlacedCasing, body: Body, leg: LegBlock, design: ShortDesign) -> Elastic:
     girth = girth_at(body, design, casing.height)
     legs = 2 if casing.height > 0 else 1
     finished = girth * (1 + casing.ease) / legs

@@ -46,6 +46,7 @@ class LegBlock:
     back_crotch: Path
     back_inseam: Path
     waist_level: float
+    high_waist_level: float
     hip_level: float
     trued_level: float
     hem_level: float
@@ -155,6 +156,7 @@ def _draft(body: Body, leg: LegDesign, design: ShortDesign, lowered: float) -> L
         back_crotch=back_crotch,
         back_inseam=back_inseam,
         waist_level=waist_level - lowered,
+        high_waist_level=waist_level,
         hip_level=hip_level,
         trued_level=trued_level,
         hem_level=hem_level,

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Final
 
-from blocks.design import CasingDesign
 from blocks.elastic import casing_label
 from blocks.guide import Step, Told
 from blocks.panel import HEM_TURNS
 from blocks.sections import from_fold
+from blocks.short.casings import PlacedCasing
 from blocks.short.design import TrimKind
 from blocks.short.diagrams import DIAGRAMS, Model
 from blocks.short.draft import Short
@@ -86,7 +86,7 @@ def _facts(told: Told[Short]) -> set[str]:
     return {fact for fact, holds in true.items() if holds}
 
 
-def _numbers(told: Told[Short], casings: Sequence[CasingDesign]) -> dict[str, str]:
+def _numbers(told: Told[Short], casings: Sequence[PlacedCasing]) -> dict[str, str]:
     design = told.garment.design
     allow, waist, facing, trim = design.allowances, design.waist, design.facing, design.trim
     found = {
@@ -114,7 +114,7 @@ def _numbers(told: Told[Short], casings: Sequence[CasingDesign]) -> dict[str, st
     return found
 
 
-def _each(casings: Sequence[CasingDesign], lengths: Sequence[float]) -> str:
+def _each(casings: Sequence[PlacedCasing], lengths: Sequence[float]) -> str:
     """A length of every casing: once when all are the same."""
     if len(set(lengths)) == 1:
         return show_small(lengths[0])

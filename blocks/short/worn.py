@@ -10,6 +10,7 @@ from typing import Final
 
 from blocks.drape import Drape, Level, fold_count, gathers, outer_edge, tucks
 from blocks.parameters import PRACTICE, parameter
+from blocks.short.casings import casings_of
 from blocks.short.design import TrimKind
 from blocks.short.draft import Short
 from blocks.short.trim import trim_shows
@@ -73,7 +74,7 @@ def _levels(short: Short, drape: LegDrape, *, waisted: bool = True) -> list[Leve
     """Heights from the waist down to the hem: two for each tuck, its stitching and its fold."""
     block, design = short.leg, short.design
     waist, *casings = short.elastics
-    depths = {casing.name: casing.depth for casing in design.casings}
+    depths = {casing.name: casing.depth for casing in casings_of(block, design)}
     half = waist.finished / 4
     folds = fold_count(waist.flat_width / 4, half, drape)
     levels = [
@@ -191,7 +192,7 @@ def _trim(short: Short, hem: Level) -> list[Trace]:
     design = short.design
     if design.trim.kind is TrimKind.NONE:
         return []
-    tucks = [Tuck(casing.name, casing.height, casing.depth) for casing in design.casings]
+    tucks = [Tuck(casing.name, casing.height, casing.depth) for casing in casings_of(short.leg, design)]
     shows = trim_shows(short.leg, design, tucks)
     widen = min(shows * 0.15, 6.0)
     corners = [

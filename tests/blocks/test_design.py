@@ -175,10 +175,10 @@ def test_unknown_keys_are_refused_with_the_nearest(changes: dict[str, Any], star
         ({"casing": [{"name": "x" * 25, "height": 90}]}, "casing 1: name: "),
         (
             {"casing": [{"name": "upper"}]},
-            "casing 'upper'.height: missing; it may be -390 to 450 mm: give the stitch line above",
+            "casing 'upper': neither height nor share is given; give one of them: its height",
         ),
         ({"casing": [{"name": "upper", "height": "90"}]}, "casing 'upper'.height: \"90\" is text"),
-        ({"casing": [{"name": "upper", "height": 900}]}, "casing 'upper'.height: 900 mm is outside -390 to 450 mm"),
+        ({"casing": [{"name": "upper", "height": 900}]}, "casing 'upper'.height: 900 mm is outside -990 to 450 mm"),
         (
             {"casing": [{"name": "upper", "height": 90}, {"name": "Upper", "height": 140}]},
             'casing 2: name: "Upper" names two casings, "upper" and "Upper"; give each',

@@ -166,7 +166,7 @@ def test_words_and_lists_become_what_they_mean() -> None:
         ({"leg": {"fullness": 1.5}}, "leg: {'fullness': 1.5} is not a LegDesign"),
         ({"casings": None}, "casings: None is not a list"),
         ({"casings": "lower"}, 'casings: "lower" is not a list'),
-        ({"casings": [CasingDesign("low", 90), {"name": "leg"}]}, "casings 2: {'name': 'leg'} is not a CasingDesign"),
+        ({"casings": [CasingDesign("low", 90), {"name": "leg"}]}, "casings 2: {'name': 'leg'} is not a ShortCasing"),
         ({"limits": 3}, "limits: 3 is not a ShortLimits"),
     ],
 )
