@@ -80,6 +80,40 @@ class CasingLine:
         return CasingLine(self.name, self.casing, motion(self.start), motion(self.end), self.depth)
 
 
+class MarkKind(StrEnum):
+    """What a mark inside a piece is for: another piece is sewn on there, a buttonhole worked, the cloth creased."""
+
+    PLACE = "place"
+    BUTTONHOLE = "buttonhole"
+    CREASE = "crease"
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """What is marked through onto the cloth inside a piece, and not snipped.
+
+    `line` is the outline of what is sewn on, closed or open, or where it is sewn; of a buttonhole its length; of a
+    crease the fold. `points` are marked each by itself, such as the corners of a pocket. `label` is printed beside it.
+
+    Raises:
+        GeometryError: neither a line nor a point.
+    """
+
+    name: str
+    kind: MarkKind
+    label: str
+    line: Path | None = None
+    points: tuple[Point, ...] = ()
+
+    def __post_init__(self) -> None:
+        if self.line is None and not self.points:
+            raise GeometryError(f"mark {self.name}: it has neither a line nor a point; give it one")
+
+    def moved(self, motion: Motion) -> Mark:
+        line = self.line.moved(motion) if self.line else None
+        return Mark(self.name, self.kind, self.label, line, tuple(motion(point) for point in self.points))
+
+
 @dataclass(frozen=True, slots=True)
 class Grainline:
     """The straight grain, from its lower to its upper end."""
@@ -100,7 +134,7 @@ class Piece:
     it belongs to where that comes in several, such as a high or a mid rise; "" where there is one.
 
     Raises:
-        GeometryError: edges that do not close, or two edges or notches with one name.
+        GeometryError: edges that do not close, or two edges, notches or marks with one name.
     """
 
     name: str
@@ -114,12 +148,14 @@ class Piece:
     fold_lines: tuple[CasingLine, ...] = ()
     stitch_lines: tuple[CasingLine, ...] = ()
     notches: tuple[Notch, ...] = ()
+    marks: tuple[Mark, ...] = ()
     notes: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
         for what, names in (
             ("edges", [edge.name for edge in self.edges]),
             ("notches", [notch.id for notch in self.notches]),
+            ("marks", [mark.name for mark in self.marks]),
         ):
             if len(set(names)) < len(names):
                 twice = {name for name in names if names.count(name) > 1}
@@ -189,4 +225,5 @@ class Piece:
             fold_lines=tuple(line.moved(motion) for line in self.fold_lines),
             stitch_lines=tuple(line.moved(motion) for line in self.stitch_lines),
             notches=tuple(notch.moved(motion) for notch in self.notches),
+            marks=tuple(mark.moved(motion) for mark in self.marks),
         )

@@ -12,6 +12,9 @@ class Role(StrEnum):
     SEAM = "seam"
     FOLD = "fold"
     STITCH = "stitch"
+    PLACE = "place"
+    CROSS = "cross"
+    BUTTONHOLE = "buttonhole"
     GRAIN = "grain"
     NOTCH = "notch"
 

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from itertools import pairwise
 
 from drafting.curve import Cubic, Line
 from drafting.path import Path
-from drafting.piece import CasingLine, Edge, Grainline, Notch, NotchKind, Piece
+from drafting.piece import CasingLine, Edge, Grainline, Mark, MarkKind, Notch, NotchKind, Piece
 from drafting.point import Point, Vector
 
 ALLOWANCE = 10.0
@@ -119,6 +120,19 @@ def strip(
         mirrored=True,
         notches=(_notch("side", NotchKind.SIDE, "top", Point(length / 2, height), Vector(0, 1)),),
     )
+
+
+def marked() -> Piece:
+    """A small leg with a pocket's place, a buttonhole, a crease and a place alone."""
+    pocket = [Point(40, 95), Point(110, 95), Point(110, 60), Point(40, 60), Point(40, 95)]
+    marks = (
+        Mark("pocket", MarkKind.PLACE, "pocket", Path.through(*pocket), tuple(pocket[:4])),
+        Mark("loop", MarkKind.PLACE, "loop", Path.through(Point(-60, 100), Point(-40, 100))),
+        Mark("buttonhole", MarkKind.BUTTONHOLE, "buttonhole", Path.through(Point(-100, 70), Point(-100, 84))),
+        Mark("crease", MarkKind.CREASE, "crease", Path.through(Point(-170, 60), Point(-120, 60))),
+        Mark("dart", MarkKind.PLACE, "dart point", points=(Point(150, 80),)),
+    )
+    return replace(leg_like(width=420, height=240, casings=2), marks=marks)
 
 
 def _bow(start: Point, end: Point) -> Cubic:

@@ -89,7 +89,10 @@ def test_a_block_that_splits_nothing_is_refused_on_narrow_cloth(
 
 def test_every_field_of_the_pieces_is_listed() -> None:
     schema = json.loads((ROOT / "output" / "formats" / "pieces.schema.json").read_text())
-    parts = {"the file": schema, **{name: schema["$defs"][name] for name in ("piece", "edge", "casing_line", "notch")}}
+    parts = {
+        "the file": schema,
+        **{name: schema["$defs"][name] for name in ("piece", "edge", "casing_line", "notch", "mark")},
+    }
     parts["grainline"] = schema["$defs"]["piece"]["properties"]["grainline"]
     rows = [line.split("|")[1:3] for line in section("pieces.json").splitlines() if line.startswith("| ")][2:]
     listed = [re.findall(r"`(\w+)`", re.sub(r"\([^)]*\)", "", fields.split(": `id`")[0])) for _, fields in rows]

@@ -9,13 +9,13 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import chain
-from typing import ClassVar, Final
+from typing import ClassVar, Final, NamedTuple
 
 import numpy as np
 
 from blocks.parameters import CHOICE, PRACTICE, Parameters, parameter
 from drafting.errors import OutputError
-from drafting.piece import CasingLine, Piece
+from drafting.piece import Mark, Piece
 from drafting.point import Motion, Point, Vector
 from output.drawing.ink import Ink, boxes_seen
 from output.drawing.lettering import Box, TextBlock, TextLine, cut, text_box, wrap
@@ -118,7 +118,7 @@ def _labels(
     """The sizes that have something, and its texts, set where the first of them has it."""
     boxes, named = list(taken), set[str]()
     for number, piece in enumerate(pieces):
-        lines = [one for one in _line_labels(piece) if one[0].name not in named]
+        lines = [one for one in _line_labels(piece) if one.name not in named]
         if number and not lines:
             continue
         room = _Room(piece, strokes, joins, boxes)
@@ -126,25 +126,45 @@ def _labels(
             every, grain = tuple(one.size for one in pieces), piece.grainline
             yield every, _title(piece, room, heading, style)
             yield every, _along(piece, room, grain.start, grain.end, words.GRAIN, style, above=True)
-        for line, label, above in lines:
+        for line in lines:
             named.add(line.name)
             yield (
-                tuple(one.size for one in pieces if line.name in _line_names(one)),
-                _along(piece, room, line.start, line.end, [label], style, above=above),
+                tuple(one.size for one in pieces if line.name in {its.name for its in _line_labels(one)}),
+                _along(piece, room, line.start, line.end, [line.label], style, above=line.above),
             )
 
 
-def _line_names(piece: Piece) -> set[str]:
-    return {line.name for line in (*piece.fold_lines, *piece.stitch_lines)}
+class _Line(NamedTuple):
+    """A line that is named, by what is printed, and on which side if there is room on both."""
+
+    name: str
+    start: Point
+    end: Point
+    label: str
+    above: bool
 
 
-def _line_labels(piece: Piece) -> Iterator[tuple[CasingLine, str, bool]]:
-    """Fold lines are named above, stitch lines on the side away from their fold."""
+def _line_labels(piece: Piece) -> Iterator[_Line]:
+    """Fold lines are named above, stitch lines on the side away from their fold, marks below the edge they begin with.
+
+    Marks that are called the same are named once.
+    """
     for line in piece.fold_lines:
-        yield line, words.fold_label(line), True
+        yield _Line(line.name, line.start, line.end, words.fold_label(line), above=True)
     for line in piece.stitch_lines:
         folds = [fold for fold in piece.fold_lines if fold.casing == line.casing]
-        yield line, words.stitch_label(line), not folds or line.start.y >= folds[0].start.y
+        above = not folds or line.start.y >= folds[0].start.y
+        yield _Line(line.name, line.start, line.end, words.stitch_label(line), above=above)
+    for label, mark in {mark.label: mark for mark in reversed(piece.marks)}.items():
+        start, end = _named_at(mark)
+        yield _Line(f"mark {label}", start, end, label, above=False)
+
+
+def _named_at(mark: Mark) -> tuple[Point, Point]:
+    """Where a mark is named: at its first segment, or beside its first point."""
+    if mark.line:
+        return mark.line.segments[0].start, mark.line.segments[0].end
+    return mark.points[0], mark.points[0] + Vector(2.0, 0.0)
 
 
 @dataclass

@@ -24,6 +24,9 @@ PENS: Final[Mapping[Role, Pen]] = {
     Role.SEAM: Pen(0.3, (4, 2)),
     Role.FOLD: Pen(0.45, (12, 3, 2, 3)),
     Role.STITCH: Pen(0.45, (1.2, 1.8)),
+    Role.PLACE: Pen(0.3, (7, 1.5, 1, 1.5, 1, 1.5)),
+    Role.CROSS: Pen(0.3),
+    Role.BUTTONHOLE: Pen(0.4),
     Role.GRAIN: Pen(0.5),
     Role.NOTCH: Pen(0.5),
     Role.JOIN: Pen(0.2, colour=(0.55, 0.55, 0.55)),
@@ -87,6 +90,8 @@ PICTURE_PENS: Final[Mapping[Role, Pen]] = {
     Role.SEAM: Pen(0.13, (0.9, 0.6), INK),
     Role.STITCH: Pen(0.35, (0.9, 0.6), ACCENT),
     Role.NOTCH: Pen(0.1, colour=INK),
+    Role.PLACE: Pen(0.18, colour=INK),
+    Role.BUTTONHOLE: Pen(0.25, colour=INK),
 }
 """In a picture; a filled trace takes the colour alone."""
 

@@ -12,6 +12,7 @@ from output.drawing.labels import NO_JOINS, STYLE, Joins, LabelStyle, label_piec
 from output.drawing.marks import grain_strokes
 from output.drawing.notches import notch_strokes
 from output.drawing.pens import stroked
+from output.drawing.placing import crease_strokes, mark_strokes
 from output.drawing.sheet import Sheet, Stroke
 
 
@@ -21,7 +22,9 @@ def piece_strokes(piece: Piece) -> tuple[Stroke, ...]:
         stroked(piece.cut_line, Role.CUT),
         stroked(piece.seam_line, Role.SEAM),
         *(stroked(Path.through(line.start, line.end), Role.FOLD) for line in piece.fold_lines),
+        *crease_strokes(piece.marks),
         *(stroked(Path.through(line.start, line.end), Role.STITCH) for line in piece.stitch_lines),
+        *mark_strokes(piece.marks),
         *grain_strokes(piece.grainline),
         *notch_strokes(piece),
     )

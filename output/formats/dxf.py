@@ -10,7 +10,8 @@ a line is, its layer says. Curves are polylines within 0.01 mm.
 | 3 | curve points: its other vertices |
 | 4 | notches: a point on the cut line, its thickness how deep to snip, its angle the direction inward |
 | 7 | grain line |
-| 8 | fold and stitch lines of the casings, each a line from seam to seam |
+| 8 | fold and stitch lines of the casings, each a line from seam to seam; lines of marks inside the piece, polylines |
+| 13 | drill holes: points to mark through, such as the corners of a pocket; left out where there is none |
 | 14 | seam line, a closed polyline |
 | 15 | names of the lines on layer 8 |
 
@@ -19,7 +20,7 @@ In the model space each block is inserted once, a size a row, so that no two ove
 
 The standard was not at hand, so conformance is not claimed. Not covered: grade rules and their file (every size is
 drawn in full), reference lines for grading (5), mirror lines (6: no piece is half of one), stripe and plaid lines
-(9, 10), cut-outs (11), drill holes (13), the notches of other shapes (80 to 83), curves for checking quality (84 to
+(9, 10), cut-outs (11), the notches of other shapes (80 to 83), curves for checking quality (84 to
 87), turn and curve points of other lines than the cut line, and the texts for cloth, category and date. The file is of
 the release of the year 2000, the first that names its unit; the standard is older.
 """
@@ -39,7 +40,7 @@ from typing import TYPE_CHECKING, Final
 
 from drafting.errors import OutputError
 from drafting.path import SMOOTH_TURN, Path
-from drafting.piece import CasingLine, Grainline, Notch, Piece
+from drafting.piece import CasingLine, Grainline, Mark, Notch, Piece
 from drafting.point import Point, Vector
 from drafting.role import Role
 from output.drawing.labels import STYLE as LETTERS
@@ -60,6 +61,9 @@ LAYERS: Final[Mapping[Role, str]] = {
     Role.GRAIN: "7",
     Role.FOLD: "8",
     Role.STITCH: "8",
+    Role.PLACE: "8",
+    Role.BUTTONHOLE: "8",
+    Role.CROSS: "13",
     Role.SEAM: "14",
     Role.LABEL: "15",
 }
@@ -76,6 +80,9 @@ GAP: Final = 50.0
 
 LABEL_INSET: Final = Vector(20.0, 1.0)
 """mm; from the left end of a casing line to its name."""
+
+MARK_INSET: Final = Vector(2.0, -5.0)
+"""mm; from the start of a mark to its label."""
 
 CAPITALS: Final = 0.73
 """Height of capital letters, which is what DXF gives, over the size of our fonts; few readers have wider ones."""
@@ -135,7 +142,9 @@ def _written(pieces: Sequence[Piece], design: str, workroom: str, sample_size: s
 
     document = ezdxf.new("R2000", units=units.MM)
     document.header["$MEASUREMENT"] = 1
-    for layer in sorted({*LAYERS.values(), TURN, CURVE}, key=int):
+    drilled = any(mark.points for piece in pieces for mark in piece.marks)
+    unused = set() if drilled else {LAYERS[Role.CROSS]}
+    for layer in sorted({*LAYERS.values(), TURN, CURVE} - unused, key=int):
         document.layers.add(layer)
     space = document.modelspace()
     right = top = 0.0
@@ -192,6 +201,8 @@ def _draw(block: BaseLayout, piece: Piece) -> None:
     for role, lines in ((Role.FOLD, piece.fold_lines), (Role.STITCH, piece.stitch_lines)):
         for casing_line in lines:
             _line(block, role, casing_line)
+    for mark in piece.marks:
+        _mark(block, mark)
     _name(block, piece)
 
 
@@ -229,6 +240,19 @@ def _line(block: BaseLayout, role: Role, line: Grainline | CasingLine) -> None:
     block.add_line((a.x, a.y), (b.x, b.y), dxfattribs={"layer": LAYERS[role]})
 
 
+def _mark(block: BaseLayout, mark: Mark) -> None:
+    """Its line as a polyline, each of its points as a drill hole."""
+    if mark.line:
+        corners = [_rounded(point) for point in mark.line.flat(tolerance=_FLATTENING)]
+        if mark.line.closed:
+            corners.pop()
+        at = [(corner.x, corner.y) for corner in corners]
+        block.add_polyline2d(at, close=mark.line.closed, dxfattribs={"layer": LAYERS[Role.PLACE]})
+    for point in mark.points:
+        place = _rounded(point)
+        block.add_point((place.x, place.y), dxfattribs={"layer": LAYERS[Role.CROSS]})
+
+
 def _name(block: BaseLayout, piece: Piece) -> None:
     """The piece's texts beside the grain line, in its longest stretch that no casing line crosses; the lines' names at
     their left ends.
@@ -253,6 +277,9 @@ def _name(block: BaseLayout, piece: Piece) -> None:
     for line, label in labels:
         end = min(line.start, line.end, key=lambda point: point.x)
         _texts(block, LAYERS[Role.LABEL], end + LABEL_INSET, [label], LETTERS.line)
+    for mark in piece.marks:
+        at = mark.line.start if mark.line else mark.points[0]
+        _texts(block, LAYERS[Role.LABEL], at + MARK_INSET, [mark.label], LETTERS.line)
 
 
 def _room_beside(piece: Piece, x: float, low: float, high: float) -> tuple[float, float]:

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from typing import Final
 
 from drafting.path import Path
-from drafting.piece import CasingLine, Piece
+from drafting.piece import CasingLine, Mark, Piece
 from drafting.point import Point
 
 SCHEMA_VERSION: Final = 1
@@ -38,7 +38,9 @@ def pattern_json(pieces: Sequence[Piece]) -> bytes:
 
 
 def _piece(piece: Piece) -> dict[str, object]:
+    marks = [_mark(mark) for mark in sorted(piece.marks, key=lambda mark: mark.name)]
     return {
+        **({"marks": marks} if marks else {}),
         "name": piece.name,
         "size": piece.size,
         "rise": str(piece.variant),
@@ -75,6 +77,16 @@ def _casing_line(line: CasingLine) -> dict[str, object]:
         "start": _point(line.start),
         "end": _point(line.end),
         "depth": _number(line.depth),
+    }
+
+
+def _mark(mark: Mark) -> dict[str, object]:
+    return {
+        "name": mark.name,
+        "kind": mark.kind.value,
+        "label": mark.label,
+        "line": _polyline(mark.line) if mark.line else None,
+        "points": [_point(point) for point in mark.points],
     }
 
 

@@ -9,7 +9,7 @@ from blocks.guide import OVERVIEW, Step
 from blocks.words import Catalogue
 from drafting.path import Path
 from drafting.picture import Caption, Picture, Scale, Trace, area, arrow, line, measure, notch_dots, outlined, rectangle
-from drafting.piece import NotchKind, Piece
+from drafting.piece import MarkKind, NotchKind, Piece
 from drafting.point import Point, Vector
 from drafting.role import Role
 from drafting.units import show_at_most
@@ -23,17 +23,24 @@ CASING_MARKS: Final = frozenset((NotchKind.FOLD, NotchKind.STITCH))
 
 
 def piece_picture(piece: Piece, scale: float) -> Picture:
-    """A piece in miniature: cut line, seam line, casings and notches."""
+    """A piece in miniature: cut line, seam line, casings, marks and notches."""
     to = Scale(scale)
     return Picture(
         (
             *outlined(Role.OUTSIDE, to.path(piece.cut_line)),
             Trace(to.path(piece.seam_line), Role.SEAM),
             *(Trace(to.path(Path.through(fold.start, fold.end)), Role.CREASE) for fold in piece.fold_lines),
+            *mark_traces(to, piece),
             *notch_dots(to, piece.notches, Role.NOTCH),
             *arrow(to(piece.grainline.start), to(piece.grainline.end), Role.FINE, head=1.4),
         )
     )
+
+
+def mark_traces(to: Scale, piece: Piece) -> list[Trace]:
+    """What is marked inside a piece, in miniature: lines alone, for a cross would be too small to see."""
+    roles = {MarkKind.PLACE: Role.PLACE, MarkKind.BUTTONHOLE: Role.BUTTONHOLE, MarkKind.CREASE: Role.CREASE}
+    return [Trace(to.path(mark.line), roles[mark.kind]) for mark in piece.marks if mark.line]
 
 
 def cutting_step(piece: Piece, pieces: Sequence[Piece], words: Catalogue) -> Step:
@@ -45,6 +52,8 @@ def cutting_step(piece: Piece, pieces: Sequence[Piece], words: Catalogue) -> Ste
         said.append(words.say(told, snip=show_at_most(deepest_snip(pieces))))
     if ringed(pieces):
         said.append(words.say("step.cut.ring"))
+    if any(one.marks for one in pieces):
+        said.append(words.say("step.cut.marks"))
     said.append(words.say("step.cut.3"))
     pictures = [_cut(piece, words), *([_notches(piece, words)] if piece.notches else [])]
     return Step(NAME, words.say("step.cut"), tuple(said), tuple(pictures))

@@ -202,6 +202,8 @@ WORDS: Final[Mapping[str, str]] = {
     "step.cut.3": "Mark the inside of each piece with a pin or the marker.",
     "step.cut.plain": "Mark every notch with a snip along it, square to the edge, no deeper than it is drawn: {snip} "
     "at most. One stroke means the front, two mean the back, a dot ends the mark of the side.",
+    "step.cut.marks": "Copy the marks inside a piece onto each of its cloths with chalk or tacking thread: a pin "
+    "through a cross finds its place on the other side. Do not cut there.",
     "step.cut.ring": "A mark in a ring is not snipped: copy it with chalk or the marker.",
     # words inside the diagrams
     "draw.cut.drawn": "{piece}, as drawn",

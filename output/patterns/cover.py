@@ -34,6 +34,7 @@ from output.drawing.lettering import LEADING, TextLine, led
 from output.drawing.marks import MarkStyle, grain_strokes, register_mark
 from output.drawing.notches import deepest_snip, mark, ringed
 from output.drawing.pens import PENS, stroked
+from output.drawing.placing import buttonhole, crease_strokes, cross, mark_strokes
 from output.drawing.sheet import Pen, Stroke, Text
 from output.paper.layout import Layout
 from output.paper.sizes import Paper
@@ -74,6 +75,8 @@ SIZE_ROOM: Final = 20.0
 
 LEAST_SAMPLE: Final = 15.0
 """mm; for the sample of a size's line beside a long label."""
+
+MARKED: Final = (Role.PLACE, Role.CROSS, Role.BUTTONHOLE)
 
 KEY_ROW_GAP: Final = 0.8
 KEY_HEAD: Final = 9.0
@@ -276,14 +279,16 @@ def line_key(layout: Layout, width: float, *, nested: bool) -> Part:
     pieces = layout.pieces
     half = (width - GAP) / 2
     grain = grain_strokes(Grainline(Point(0, -2.5), Point(KEY_WIDTH, -2.5)), style=KEY_MARKS)
+    marked = {stroke.role for piece in pieces for stroke in mark_strokes(piece.marks)}
     lines = [
         *([] if nested else [_key_line(PENS[Role.CUT], words.KEY_CUT, half)]),
         _key_line(KEY_SEAM_PEN if nested else PENS[Role.SEAM], _seam_line(pieces, nested=nested), half),
-        *(_key_line(PENS[Role.FOLD], words.KEY_FOLD, half) for _ in range(any(piece.fold_lines for piece in pieces))),
+        *(_key_line(PENS[Role.FOLD], fold, half) for fold in _fold_lines(pieces)),
         *(
             _key_line(PENS[Role.STITCH], words.KEY_STITCH, half)
             for _ in range(any(piece.stitch_lines for piece in pieces))
         ),
+        *(_key_mark(role, half) for role in MARKED if role in marked),
         _key_entry(grain, words.KEY_GRAIN, 5, half),
     ]
     if len(layout.cells) > 1:
@@ -311,6 +316,13 @@ def _seam_line(pieces: Iterable[Piece], *, nested: bool) -> str:
     return words.KEY_SEAM_LEFT_OUT.format(allowance=", ".join((show_small(most), *named)))
 
 
+def _fold_lines(pieces: Iterable[Piece]) -> list[str]:
+    """What the fold lines are: of casings alone, or of other things as well; nothing where there are none."""
+    if any(crease_strokes(piece.marks) for piece in pieces):
+        return [words.KEY_CREASE]
+    return [words.KEY_FOLD] if any(piece.fold_lines for piece in pieces) else []
+
+
 def _key_entry(
     strokes: Sequence[Stroke], name: str, height: float, width: float, sample_width: float = KEY_WIDTH
 ) -> Part:
@@ -327,6 +339,18 @@ def _key_entry(
 
 def _key_line(pen: Pen, name: str, width: float) -> Part:
     return _key_entry([_sample(pen, KEY_WIDTH)], name, 5, width)
+
+
+def _key_mark(role: Role, width: float) -> Part:
+    """A mark inside a piece, as it is drawn."""
+    ends = Point(0, -2.5), Point(KEY_WIDTH, -2.5)
+    middle = ends[0].toward(ends[1], 0.5)
+    strokes = {
+        Role.PLACE: [stroked(Path.through(*ends), role)],
+        Role.CROSS: cross(middle),
+        Role.BUTTONHOLE: buttonhole(Path.through(middle + Vector(-6, 0), middle + Vector(6, 0))),
+    }
+    return _key_entry(strokes[role], words.KEY_MARK[role.value], 5, width)
 
 
 def _sample(pen: Pen, length: float) -> Stroke:

@@ -1,9 +1,10 @@
 """Several sizes of each piece drawn over one another, each size on a layer of its own over all pages.
 
-A size is its cut line, in its own pattern and colour, with its notches and, beyond what all sizes share, its casing
-lines. Its label stands in its cut line, which a white patch breaks there, so that no reader need ask which line it
-names. Seam lines are left out, because they would double the lines to tell apart. What sizes share - casing lines, as
-far as all have them, grainline, title - is on the layers of all those sizes, shown while one of them is. Lengths in mm.
+A size is its cut line, in its own pattern and colour, with its notches and marks and, beyond what all sizes share, its
+casing lines. Its label stands in its cut line, which a white patch breaks there, so that no reader need ask which line
+it names. Seam lines are left out, because they would double the lines to tell apart. What sizes share - casing lines,
+as far as all have them, grainline, title - is on the layers of all those sizes, shown while one of them is. Lengths in
+mm.
 """
 
 from __future__ import annotations
@@ -16,6 +17,7 @@ from typing import Final
 
 from blocks.words import sizes_span
 from drafting.path import Path
+from drafting.piece import Piece
 from drafting.point import Point
 from drafting.role import Role
 from output.drawing.flow import Table
@@ -25,6 +27,7 @@ from output.drawing.lettering import text_box
 from output.drawing.marks import grain_strokes
 from output.drawing.notches import notch_strokes
 from output.drawing.pens import PENS
+from output.drawing.placing import crease_strokes, mark_strokes
 from output.drawing.sheet import Pen, Sheet, Stroke, Text
 from output.drawing.size_labels import LABELS, SizeLabels, size_labels
 from output.drawing.size_lines import WIDTH
@@ -119,8 +122,14 @@ def _marks(stack: Stack, pens: Mapping[str, Pen]) -> Iterator[Stroke]:
     yield from _casing_lines(stack)
     for piece in stack:
         solid = Pen(WIDTH, colour=pens[piece.size].colour)
-        for stroke in notch_strokes(piece, solid):
+        for stroke in (*_placing(piece, solid), *notch_strokes(piece, solid)):
             yield replace(stroke, layers=(piece.size,))
+
+
+def _placing(piece: Piece, pen: Pen) -> Iterator[Stroke]:
+    """The marks inside a piece, in the colour of its size."""
+    for stroke in (*crease_strokes(piece.marks), *mark_strokes(piece.marks)):
+        yield replace(stroke, pen=replace(stroke.pen, width=CASING_WIDTH, colour=pen.colour))
 
 
 def _grain(stack: Stack) -> Iterator[Stroke]:

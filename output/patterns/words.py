@@ -51,7 +51,13 @@ KEY_CUT: Final = "Cut line"
 KEY_SEAM: Final = "Seam line: stitch here"
 KEY_SEAM_LEFT_OUT: Final = "Seam line: left out here, {allowance} inside the cut line"
 KEY_FOLD: Final = "Fold line of a casing"
+KEY_CREASE: Final = "Fold line"
 KEY_STITCH: Final = "Stitch line of a casing"
+KEY_MARK: Final = {
+    "place": "Placement line: another piece is sewn on here",
+    "cross": "Cross: mark it through to the other side, do not cut",
+    "buttonhole": "Buttonhole: work it first, then cut it open",
+}
 KEY_GRAIN: Final = "Straight grain: lay parallel to the selvedge"
 KEY_NOTCH: Final = {
     "single": "Single notch: front",

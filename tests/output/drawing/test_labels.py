@@ -17,7 +17,7 @@ from output.drawing.lettering import TextBlock, TextLine, text_box, wrap
 from output.drawing.pieces import piece_strokes
 from output.drawing.sheet import Text
 from output.words.letters import text_width
-from sample_pieces import built, leg_like, strip
+from sample_pieces import built, leg_like, marked, strip
 
 legs = st.tuples(
     st.just("leg"),
@@ -72,6 +72,24 @@ def test_every_casing_line_and_the_grain_are_named(spec):
     whole = " · ".join(text.text for text in texts)
     assert "Size H102 · high rise" in whole
     assert "Cut 2: 1 as drawn, 1 mirrored" in whole
+
+
+@pytest.mark.parametrize("turn", [0, 90, 180])
+def test_every_mark_is_named_clear_of_its_lines(turn):
+    piece = marked().moved(Motion.turn(turn))
+    strokes, texts = labelled(piece)
+    said = [text.text for text in texts]
+    assert all(said.count(mark.label) == 1 for mark in piece.marks)
+    lines = [shapely.LineString(stroke.path.array()) for stroke in strokes]
+    for text in texts:
+        assert all(shapely.box(*text_box(text)).distance(line) > STYLE.clearance - 0.06 for line in lines), text
+
+
+def test_marks_that_are_called_the_same_are_named_once():
+    piece = marked()
+    again = tuple(dataclasses.replace(mark, label="here") for mark in piece.marks)
+    _, texts = labelled(dataclasses.replace(piece, marks=again))
+    assert [text.text for text in texts].count("here") == 1
 
 
 def test_a_label_stands_on_one_page_when_there_is_room():

@@ -33,7 +33,7 @@ from output.drawing.notches import STYLE
 from output.drawing.pieces import piece_strokes
 from output.formats import dxf
 from output.formats.dxf import pattern_dxf
-from sample_pieces import leg_like, strip
+from sample_pieces import leg_like, marked, strip
 from sampled import heron, heron_body, heron_design
 
 NAME, WORKROOM = "Heron shorts", "Reedbank Workroom"
@@ -96,6 +96,24 @@ def test_cut_and_seam_lines_are_the_pieces_within_a_hundredth_of_a_millimetre(pi
         assert line.length == pytest.approx(path.length, abs=0.05)
         assert line.is_simple
         assert line.is_ccw == wanted.is_ccw
+
+
+def test_marks_are_lines_on_layer_8_and_drill_holes_on_layer_13():
+    piece = marked()
+    (block,) = blocks(written(piece))
+    drawn = {
+        (line.is_closed, tuple((at.x, at.y) for at in line.points())) for line in block.query('POLYLINE[layer=="8"]')
+    }
+    wanted = {
+        (mark.line.closed, tuple((at.x, at.y) for at in mark.line.flat()[: -1 if mark.line.closed else None]))
+        for mark in piece.marks
+        if mark.line
+    }
+    assert drawn == wanted
+    assert points(block, "13") == {(at.x, at.y) for mark in piece.marks for at in mark.points}
+    assert {mark.label for mark in piece.marks} <= set(texts(block, "15"))
+    for kept, layers in ((piece.marks, {"13"}), ((), set())):
+        assert {layer.dxf.name for layer in written(replace(piece, marks=kept)).layers} & {"13"} == layers
 
 
 def test_a_line_that_strays_is_seen(monkeypatch):
@@ -167,7 +185,7 @@ def test_only_layers_of_the_standard_are_drawn_on():
 
 
 def test_every_line_of_a_piece_has_a_layer_and_the_file_says_which():
-    roles = {stroke.role for piece in (LEG, FACING) for stroke in piece_strokes(piece)}
+    roles = {stroke.role for piece in (LEG, FACING, marked()) for stroke in piece_strokes(piece)}
     assert dxf.LAYERS.keys() == {*roles, Role.LABEL}
     assert dxf.__doc__
     told = re.findall(r"^\| (\d+) \|", dxf.__doc__, flags=re.MULTILINE)

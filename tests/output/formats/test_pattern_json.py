@@ -16,11 +16,14 @@ from drafting.path import Path
 from drafting.piece import Edge, Grainline, Piece
 from drafting.point import Point as At
 from output.formats.pattern_json import FLATNESS, pattern_json
+from sample_pieces import marked
 from sampled import heron
 from zoo import dense_path
 
 RISES = ("high", "mid")
 ROUNDING = 2e-4
+LEFT_OUT = {"marks"}
+"""What a piece has only where there is something to tell."""
 
 
 def schema() -> Any:
@@ -79,12 +82,26 @@ def test_every_property_is_required() -> None:
     def visit(node: Any) -> None:
         if isinstance(node, dict):
             if "properties" in node and node.get("type") == "object":
-                assert sorted(node["required"]) == sorted(node["properties"])
+                assert sorted(node["required"]) == sorted(set(node["properties"]) - LEFT_OUT)
                 assert node["additionalProperties"] is False
             for child in node.values():
                 visit(child)
 
     visit(schema())
+
+
+def test_marks_are_told_by_name_and_left_out_of_a_piece_without() -> None:
+    piece = marked()
+    (found,) = read_back(piece)
+    told = {mark["name"]: mark for mark in found["marks"]}
+    assert list(told) == sorted(mark.name for mark in piece.marks)
+    for mark in piece.marks:
+        assert (told[mark.name]["kind"], told[mark.name]["label"]) == (mark.kind, mark.label)
+        assert told[mark.name]["points"] == [[at.x, at.y] for at in mark.points]
+        line = told[mark.name]["line"]
+        assert line == (mark.line and [[at.x, at.y] for at in mark.line.flat()])
+    (plain,) = read_back(replace(piece, marks=()))
+    assert "marks" not in plain
 
 
 def test_the_same_pieces_give_the_same_bytes() -> None:

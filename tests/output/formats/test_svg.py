@@ -38,7 +38,7 @@ from output.formats.pdf import one_page_pdf
 from output.formats.svg import laid_svg, nest_svg, piece_svg, sheet_svg
 from quick import quick
 from raster import rendered
-from sample_pieces import leg_like, strip
+from sample_pieces import leg_like, marked, strip
 from sampled import heron_design
 
 DPI = 150
@@ -120,7 +120,7 @@ def wordless(sheet: Sheet) -> Sheet:
     return replace(sheet, texts=())
 
 
-@pytest.mark.parametrize("piece", [LEG, FACING, strip(skew=25)], ids=lambda p: p.title)
+@pytest.mark.parametrize("piece", [LEG, FACING, strip(skew=25), marked()], ids=lambda p: p.title)
 def test_a_piece_is_the_pdf_of_the_same_sheet(piece):
     sheet = sheet_of(piece)
     printed = pdf_ink(one_page_pdf(wordless(sheet), title=NAME))

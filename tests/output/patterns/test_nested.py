@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import combinations, pairwise
 
 import numpy as np
@@ -15,6 +16,7 @@ from drafting.role import Role
 from nests import nest_of, shorts, table
 from output.drawing.labels import Joins
 from output.drawing.lettering import overlap, text_box
+from output.drawing.placing import mark_strokes
 from output.drawing.sheet import Sheet, Text
 from output.drawing.size_labels import CAP, LABELS
 from output.drawing.size_lines import COLOURS, PATTERNS, size_pens
@@ -26,8 +28,10 @@ from output.patterns.words import SIZE_STEPS
 from output.words.font import DESCENT
 from output.words.letters import text_width
 from quick import quick
+from sample_pieces import marked
 from sampled import high_casing_design
 
+PLACED = (Role.PLACE, Role.CROSS, Role.BUTTONHOLE)
 RANGES = {
     "sixteen": {"count": 16, "start": 84.0, "step": 4.0},
     "sixty": {"count": 60, "start": 84.0, "step": 1.1},
@@ -82,6 +86,20 @@ def test_each_size_is_cut_along_its_own_whole_line(sheet) -> None:
 def test_seam_lines_are_left_out(sheet) -> None:
     assert Role.SEAM not in {stroke.role for stroke in sheet[1].strokes}
     assert {stroke.role for stroke in sheet[1].strokes} >= {Role.CUT, Role.FOLD, Role.STITCH, Role.GRAIN, Role.NOTCH}
+
+
+def test_marks_are_of_their_size_in_its_colour_and_named_once_for_all() -> None:
+    sizes = ("H98", "H100", "H102")
+    stack = [replace(marked(), size=size) for size in sizes]
+    stack[1] = replace(stack[1], marks=stack[1].marks[1:])  # it has no pocket
+    pens = size_pens(sizes)
+    one = draw_nested([stack], pens, width=500, height=400, design="Heron shorts")
+    for piece in stack:
+        own = [stroke for stroke in one.strokes if stroke.layers == (piece.size,) and stroke.role in PLACED]
+        assert {stroke.pen.colour for stroke in own} == {pens[piece.size].colour}
+        assert {stroke.path for stroke in own} == {stroke.path for stroke in mark_strokes(piece.marks)}
+    assert [text.layers for text in one.texts if text.text == "pocket"] == [("H98", "H102")]
+    assert [text.layers for text in one.texts if text.text == "loop"] == [sizes]
 
 
 def test_everything_in_a_piece_is_on_layers(sheet) -> None:

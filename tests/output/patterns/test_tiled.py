@@ -21,10 +21,11 @@ from output.drawing.marks import STYLE
 from output.drawing.sheet import Text
 from output.paper.layout import Cell, lay_out
 from output.paper.sizes import A4, LETTER
-from output.patterns.cover import cover_pages
+from output.patterns import words as printed
+from output.patterns.cover import cover_pages, line_key
 from output.patterns.tiled import TiledPdf, tiled_pdf
 from quick import quick
-from sample_pieces import leg_like, strip
+from sample_pieces import leg_like, marked, strip
 
 MEASURES = Table("Finished measures", (("hip girth", "102.0 cm (40.2 in)"), ("inseam", "11.0 cm (4.33 in)")))
 ELASTICS = Table("Elastic", (("thigh", "8 mm", "2", "61.2 cm (24.1 in)"),), ("Where", "Width", "Pieces", "Cut each"))
@@ -317,3 +318,17 @@ def test_a_name_that_just_fills_the_room_between_two_marks_is_placed(paper, leng
     pdf = tiled_pdf([leg_like()], paper=paper, title=title, size="H102", rise="high")
     assert title in said(pdf)[0]
     assert all(title[:20] in page for page in said(pdf)[pdf.first_pages :])
+
+
+def test_the_key_tells_the_marks_that_there_are_and_no_others():
+    def key(piece):
+        part = line_key(lay_out([piece], A4), 180, nested=False)
+        return " ".join(text.text for text in part.drawn(0, 0).texts)
+
+    for told in (*printed.KEY_MARK.values(), printed.KEY_CREASE):
+        first, *_ = told.split(":")
+        assert first in key(marked())
+    assert printed.KEY_FOLD not in key(marked())
+    plain = key(leg_like(casings=1))
+    assert printed.KEY_FOLD in plain
+    assert not any(told.split(":")[0] in plain for told in printed.KEY_MARK.values())
