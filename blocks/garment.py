@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Generic, TypeVar
 
 from blocks.design import CasingDesign, Design
 from blocks.elastic import Elastics
+from blocks.fitting import Adjusted
 from blocks.measurements import RANGES, Body
 from blocks.proof import Proofs, Seam
 from blocks.quantity import shown
@@ -65,7 +66,8 @@ class Garment:
     """One size of one design in one rise (empty where its block has none), ready to print. Lengths in mm.
 
     `measures` are of the sewn garment, flat and before elastic, but for those that are `drawn_in` by one. What is
-    `left_out` is told in the warnings too. A block adds what its own guide needs.
+    `left_out` is told in the warnings too. `adjusted` is what the findings of a fitting have moved, None without any.
+    A block adds what its own guide needs.
     """
 
     design: Design
@@ -84,6 +86,7 @@ class Garment:
     warnings: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
     left_out: tuple[LeftOut, ...] = ()
+    adjusted: Adjusted | None = None
 
     @property
     def label(self) -> str:
@@ -109,8 +112,9 @@ class Block(Generic[Own]):
 
     `design` is the dataclass of its designs, whose fields a design file sets. `rises` are in the order in which they
     are printed. `needs` are measurements of a body that must be taken, `uses` those that make a difference, as they
-    stand in a table. `part` is what is split when it is wider than the cloth, and heights are measured from
-    the `origin`; growing x runs to the first of the `sides`.
+    stand in a table. `findings` of a fitting are those that it can be changed by (see `blocks.fitting`). `part` is what
+    is split when it is wider than the cloth, and heights are measured from the `origin`; growing x runs to the first of
+    the `sides`.
 
     `draft(design, body, rise=, size=, split=)` drafts one size; `split` may be a question asked of the part in one
     piece. `fit(garment, body)` are another body's elastics to go into a garment's pieces, `waist_from(garment)` is the
@@ -130,6 +134,7 @@ class Block(Generic[Own]):
     origin: str
     needs: tuple[str, ...]
     uses: tuple[str, ...] = tuple(RANGES)
+    findings: tuple[str, ...] = ()
     rises: tuple[str, ...] = ()
     sides: tuple[str, str] = ("front", "back")
     words: Mapping[str, str] = field(default_factory=dict)

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, ClassVar, Final
 
+from blocks.fitting import CALLED, PLAIN, Fitting, fitting_from
 from blocks.label import LABEL_LENGTH, label_from
 from blocks.parameters import MEMORY, PRACTICE, Parameters, check_parameters, parameter
 from blocks.quantity import length_within, shown, suggestion
@@ -47,6 +48,9 @@ RANGES: Final[Mapping[str, Range]] = {
 ALWAYS: Final = ("waist_girth", "hip_girth", "waist_to_hip")
 """What every garment needs: without these three nobody is fitted below the waist."""
 
+ADJUSTED: Final = "adjusted"
+"""The last word of a size label whose pattern is adjusted to what a fitting found."""
+
 USUAL: Final = ("waist_girth", "hip_girth", "body_rise", "waist_to_hip")
 """What is asked for where no garment says what it needs."""
 
@@ -80,7 +84,8 @@ class Proportions(Parameters):
 
 @dataclass(frozen=True, slots=True)
 class Body:
-    """One body, in mm. `estimated` names what was not measured; `warnings` what is unusual, for the reader.
+    """One body, in mm. `estimated` names what was not measured; `warnings` what is unusual, for the reader; `fitting`
+    what the fitting of a toile found on it.
 
     Bodies come from `body_from`, which checks them as a whole and completes them.
 
@@ -98,6 +103,7 @@ class Body:
     height: float | None
     estimated: tuple[str, ...] = ()
     warnings: tuple[str, ...] = ()
+    fitting: Fitting = PLAIN
 
     def __post_init__(self) -> None:
         for name in self.names:
@@ -196,14 +202,33 @@ def measurement(name: str, raw: object, unit: str) -> float:
 
 
 def hip_label(body: Body) -> str:
-    """How a size without a label of its own is called: by its hip girth in cm, as H102."""
-    return f"H{body.hip_girth / 10:.0f}"
+    """How a size without a label of its own is called: by its hip girth in cm, as H102, and by being adjusted."""
+    return marked(f"H{body.hip_girth / 10:.0f}", body)
 
 
-def labelled_body(data: Mapping[str, object], *, needs: Collection[str] = USUAL) -> tuple[str, Body]:
+def marked(label: str, body: Body) -> str:
+    """A size label that tells a pattern adjusted to what a fitting found from the plain one of that size.
+
+    Raises:
+        MeasurementError: the label is too long to be marked.
+    """
+    if not body.fitting.found or label.lower().endswith(ADJUSTED):
+        return label
+    if len(label) + len(ADJUSTED) + 1 > LABEL_LENGTH:
+        raise MeasurementError(
+            f"size: {shown(label)} is marked as {ADJUSTED}, and then it is too long for the title of a page; give at "
+            f"most {LABEL_LENGTH - len(ADJUSTED) - 1} characters"
+        )
+    return f"{label} {ADJUSTED}"
+
+
+def labelled_body(
+    data: Mapping[str, object], *, needs: Collection[str] = USUAL, adjust: Mapping[str, object] | None = None
+) -> tuple[str, Body]:
     """The size label and the body in the table of a measurements file: `unit`, perhaps `size`, and measurements.
 
-    Without a `size` the label is empty.
+    Without a `size` the label is empty. The table `fit`, if there is one, holds what a fitting found, and `adjust` what
+    is to take the place of its amounts: see `blocks.fitting`.
 
     >>> measured = {"waist_girth": 76, "hip_girth": 102, "body_rise": 27, "waist_to_hip": 20.5}
     >>> label, body = labelled_body({"size": "H102", "unit": "cm", **measured})
@@ -214,16 +239,18 @@ def labelled_body(data: Mapping[str, object], *, needs: Collection[str] = USUAL)
         MeasurementError: no unit, a size that cannot be printed, or what `body_from` refuses.
     """
     values = dict(data)
+    keys = ("size", "unit", CALLED, *RANGES)
     for name in values:
-        if name not in RANGES and name not in ("size", "unit"):
-            raise MeasurementError(f"{name}: unknown key; {suggestion(name, ('size', 'unit', *RANGES))}")
+        if name not in keys:
+            raise MeasurementError(f"{name}: unknown key; {suggestion(name, keys)}")
     unit = values.pop("unit", None)
     if not isinstance(unit, str) or unit not in MILLIMETRES:
         found = "missing" if unit is None else f"{shown(unit)} is not a unit of length"
         units = ", ".join(f'"{known}"' for known in MILLIMETRES)
         raise MeasurementError(f"unit: {found}; it may be {units}: write the unit of the measurements")
     label = check_label(values.pop("size")) if "size" in values else ""
-    return label, body_from(values, unit=unit, needs=needs)
+    fitting = fitting_from(adjust or {}, unit, over=fitting_from(values.pop(CALLED, {}), unit))
+    return label, replace(body_from(values, unit=unit, needs=needs), fitting=fitting)
 
 
 def check_label(raw: object) -> str:

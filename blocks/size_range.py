@@ -8,6 +8,7 @@ from enum import StrEnum
 
 from blocks.cloth import Cloth, Lay, width_across
 from blocks.design import Design
+from blocks.fitting import check_taken
 from blocks.garment import Garment, size_and_rise
 from blocks.known import block_of
 from blocks.measurements import Body
@@ -202,10 +203,12 @@ def draft_to_fit(
 
     Raises:
         DesignError: the block refuses the design, the body or the rise; or a piece is too wide even so.
+        MeasurementError: a fitting found what the block cannot be changed by.
         GeometryError: a piece cannot be built, or fails one of its proofs.
     """
     block = block_of(design)
     level = block.rise_named(rise)
+    check_taken(body.fitting, block.findings, block.name)
     if fit != Fit.AUTO or cloth is None:
         garment: Garment = block.draft(design, body, rise=level, size=size, split=fit == Fit.SPLIT)
         misfit = too_wide(garment, cloth) if cloth else ""

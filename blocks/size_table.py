@@ -8,6 +8,8 @@ from itertools import pairwise
 from typing import ClassVar, Final
 
 from blocks.bump import LEAST, bumps
+from blocks.fitting import CALLED as FIT
+from blocks.fitting import NAMES as FINDINGS
 from blocks.label import known_as, spelled_otherwise, tidy
 from blocks.measurements import (
     ALWAYS,
@@ -18,6 +20,7 @@ from blocks.measurements import (
     check_label,
     hip_label,
     labelled_body,
+    marked,
     measurement,
 )
 from blocks.parameters import PRACTICE, Parameters, parameter
@@ -107,11 +110,11 @@ def size_table_from(
     """
     if ROWS not in data and any(name in RANGES for name in data):
         label, body = labelled_body(data, needs=needs)
-        return SizeTable((Size(label or hip_label(body), body),), str(data["unit"]))
+        return SizeTable((Size(marked(label or hip_label(body), body), body),), str(data["unit"]))
     rows = _rows(data)
     names = list(dict.fromkeys(name for row in rows for name in row if name != "unit"))
     unit, problems = _unit(data, rows)
-    problems += [f"{name}: unknown column; {suggestion(name, COLUMNS)}" for name in names if name not in COLUMNS]
+    problems += [f"{name}: {_unknown(name, 'column', COLUMNS)}" for name in names if name not in COLUMNS]
     problems += [
         f"{name}: missing column; give {about} for every size"
         for name, about in (
@@ -137,9 +140,7 @@ def size_table_from(
 
 
 def _rows(data: Mapping[str, object]) -> Sequence[Mapping[str, object]]:
-    problems = [
-        f"{name}: unknown key; {suggestion(name, ('unit', ROWS))}" for name in data if name not in ("unit", ROWS)
-    ]
+    problems = [f"{name}: {_unknown(name, 'key', ('unit', ROWS))}" for name in data if name not in ("unit", ROWS)]
     rows = data.get(ROWS, [])
     if not isinstance(rows, list | tuple) or not all(isinstance(row, Mapping) for row in rows):
         problems.append(f"{ROWS}: it must be a list of tables; write each size under a line [[{ROWS}]]")
@@ -148,6 +149,12 @@ def _rows(data: Mapping[str, object]) -> Sequence[Mapping[str, object]]:
     if problems:
         raise TableError(*problems)
     return rows  # type: ignore[return-value]
+
+
+def _unknown(name: str, what: str, known: Sequence[str]) -> str:
+    if name == FIT or name in FINDINGS:
+        return "what a fitting found is of one wearer, not of a table of sizes; give it in a measurements file"
+    return f"unknown {what}; {suggestion(name, known)}"
 
 
 def _unit(data: Mapping[str, object], rows: Sequence[Mapping[str, object]]) -> tuple[str | None, list[str]]:

@@ -149,6 +149,12 @@ def _option(*names: str, **about: Any) -> Option:
     return names, about
 
 
+def _amount(text: str) -> tuple[str, str]:
+    """A finding and its amount, as in full-seat=12mm; one without an amount is refused by its name later."""
+    name, _, amount = text.partition("=")
+    return name, amount
+
+
 def _named(name: str, value: str) -> tuple[str, str]:
     return name, value
 
@@ -247,6 +253,14 @@ def _draft_options(draft: ArgumentParser) -> None:
         _option("--svg", action="store_true", help="write each piece as SVG, too: for drawing programs and cutters"),
         _option("--dxf", action="store_true", help="write the pieces as DXF, too: for cutting-room systems"),
         _option("--size", metavar="LABEL", help="size label (default: the file's, or H and the hip girth in cm)"),
+        _option(
+            "--adjust",
+            action="append",
+            metavar="NAME=AMOUNT",
+            type=_amount,
+            help="what the fitting of a toile found, as in full-seat=12mm or hollow-back=1 (in the unit of the "
+            "measurements); repeat it for several. The guide lists them",
+        ),
         _json("summary"),
     )
     body = draft.add_argument_group("measurement options", "The first four are needed when no file is given.")
@@ -369,7 +383,7 @@ def _request(kind: type[Asked], arguments: Namespace) -> Asked:
 def _draft(arguments: Namespace) -> int:
     from output.commands.draft import DraftRequest, draft  # noqa: PLC0415
 
-    arguments.measured = dict(arguments.measured or ())
+    arguments.measured, arguments.adjust = dict(arguments.measured or ()), dict(arguments.adjust or ())
     return _written(_printed(draft(_request(DraftRequest, arguments)), arguments))
 
 

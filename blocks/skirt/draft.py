@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 from blocks.elastic import Elastics
+from blocks.fitting import check_taken
 from blocks.garment import Garment, NamedPoint, Outline
 from blocks.measurements import Body, check_label, hip_label
 from blocks.parameters import of_kind
@@ -55,7 +56,8 @@ def draft_skirt(
     Raises:
         DesignError: a design that this body cannot wear, a rise, a size that is no text; the message says what to
             change.
-        MeasurementError: a size label that cannot be printed.
+        MeasurementError: a size label that cannot be printed, or a body with what a fitting found: a rectangle, alike
+            in front and behind, cannot be changed by it.
         GeometryError: a piece that cannot be built, or that fails one of its proofs.
     """
     of_kind("design", design, SkirtDesign)
@@ -63,6 +65,7 @@ def draft_skirt(
     of_kind("size", size, str | None)
     if rise:
         raise DesignError(f"rise: {shown(rise)} is not a rise of this design; a skirt has none: leave it out")
+    check_taken(body.fitting, (), "skirt")
     label = check_label(size) if size else hip_label(body)
     made, tucks, pieces = _made(design, body, label, count=2 if split is True else 1)
     if callable(split):

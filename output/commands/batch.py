@@ -9,7 +9,7 @@ from __future__ import annotations
 import json
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import closing, suppress
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from enum import StrEnum
 from functools import lru_cache
 from hashlib import sha256
@@ -19,6 +19,8 @@ from typing import Any, Final
 
 from blocks.cloth import Cloth, Lay, cloth_length
 from blocks.design import Design
+from blocks.fitting import NAMES as FINDINGS
+from blocks.fitting import fitting_from
 from blocks.garment import Garment
 from blocks.known import block_of
 from blocks.label import LABEL_LENGTH, label_from, tidy
@@ -274,7 +276,7 @@ def orders_from(rows: Sequence[Mapping[str, str]], design: Design) -> tuple[Orde
     if not rows:
         raise DraftError("orders: there are none; write one row for each below the names of the columns")
     required = required_of(design)
-    known = tuple(dict.fromkeys((*required, *RANGES, "rise", "lay")))
+    known = tuple(dict.fromkeys((*required, *RANGES, "rise", "lay", *block_of(design).findings)))
     for name in rows[0]:
         if name not in known:
             raise DraftError(f"orders: column {shown(name)} is unknown; {suggestion(name, known)}")
@@ -363,8 +365,9 @@ def _garment(job: OrderJob, unit: str) -> Garment:
     """
     cells = job.order.cells
     taken = {name: read_cell(cells[name]) for name in RANGES if name in cells}
-    body, cloth = body_from(taken, unit=unit, needs=block_of(job.design).needs), _cloth(cells, unit)
-    return draft_to_fit(job.design, body, rise=cells.get("rise"), size=job.order.name, cloth=cloth)
+    found = fitting_from({name: cells[name] for name in FINDINGS if name in cells}, unit)
+    body = replace(body_from(taken, unit=unit, needs=block_of(job.design).needs), fitting=found)
+    return draft_to_fit(job.design, body, rise=cells.get("rise"), size=job.order.name, cloth=_cloth(cells, unit))
 
 
 def _cloth(cells: Mapping[str, str], unit: str) -> Cloth:

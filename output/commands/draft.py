@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from blocks.cloth import Lay
 from blocks.design import Design
+from blocks.fitting import fitting_from
 from blocks.garment import Garment
 from blocks.known import block_of
-from blocks.measurements import RANGES, Body, body_from, check_label
+from blocks.measurements import RANGES, Body, body_from, check_label, marked
 from blocks.parameters import of_kind
 from blocks.quantity import Number, read_number
 from blocks.size_range import Fit, draft_to_fit
@@ -35,7 +36,9 @@ class DraftRequest(Request):
     """One size of a design, to be drafted and written into the folder `out`.
 
     The body is in the `measurements`, or it is `measured`: each measurement by its name (see
-    `blocks.measurements.RANGES`) in the `unit`, cm if none is named. Without a `rise` it is the design's first. Its
+    `blocks.measurements.RANGES`) in the `unit`, cm if none is named. `adjust` is what the fitting of a toile found on
+    it, each by its name (see `blocks.fitting.Fitting`, with hyphens or without), in the same unit unless an amount
+    says its own, as 12mm; it goes over what the file says. Without a `rise` it is the design's first. Its
     pattern goes on `pages` by their names, on `rolls` so many mm wide and on `projections`, light or dark; on A4 if
     none of them is asked for. With a `cloth`, so many cm wide from selvedge to selvedge, a part too wide for it is
     split, unless the `fit` is whole or split; `selvedge` is in cm, too.
@@ -46,6 +49,7 @@ class DraftRequest(Request):
     measurements: str | Path | Body | None = None
     measured: Mapping[str, Number] = field(default_factory=dict)
     unit: str | None = None
+    adjust: Mapping[str, Number] = field(default_factory=dict)
     size: str | None = None
     rise: str = ""
     pages: tuple[str, ...] = ()
@@ -140,19 +144,23 @@ def _for_programs(garment: Garment, *, svg: bool, dxf: bool) -> Iterator[tuple[s
 
 
 def _measured(asked: DraftRequest, design: Design) -> tuple[str, Body]:
-    """The size label, empty for the default, and the body, from a file or as it was measured."""
+    """The size label, empty for the default, and the body, from a file or as it was measured, with what to adjust."""
+    adjust = {"_".join(name.replace("-", " ").split()).lower(): amount for name, amount in asked.adjust.items()}
     if asked.measurements is not None:
         if asked.measured or asked.unit:
             named = ", ".join(name for name in RANGES if name in asked.measured) or "--unit"
             raise MeasurementError(
                 f"measurements: {named} given beside the file {asked.measurements}; give one or the other"
             )
-        size, body = body_of(asked.measurements, design)
+        size, body = body_of(asked.measurements, design, adjust)
     elif asked.measured:
         taken = {name: read_number(raw) for name, raw in asked.measured.items()}
-        size, body = "", body_from(taken, unit=asked.unit or "cm", needs=block_of(design).needs)
+        unit = asked.unit or "cm"
+        size, body = "", body_from(taken, unit=unit, needs=block_of(design).needs)
+        body = replace(body, fitting=fitting_from(adjust, unit))
     else:
         raise MeasurementError(
             "measurements: missing; give a file of measurements, or --waist, --hip, --body-rise and --waist-to-hip"
         )
-    return size if asked.size is None else check_label(asked.size), body
+    label = size if asked.size is None else check_label(asked.size)
+    return marked(label, body) if label else "", body

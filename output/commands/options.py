@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Final
 
 from blocks.cloth import Cloth, Lay, cloth_length
 from blocks.design import Design
+from blocks.fitting import fitting_from
 from blocks.known import block_of
 from blocks.label import LABEL_LENGTH, tidy
 from blocks.measurements import Body, labelled_body
@@ -46,15 +47,18 @@ def design_and_sizes(design: str | Path | Design, sizes: str | Path | SizeTable)
     return made, size_table_from(read_sizes(sizes), needs=block_of(made).needs)
 
 
-def body_of(given: str | Path | Body, design: Design) -> tuple[str, Body]:
+def body_of(given: str | Path | Body, design: Design, adjust: Mapping[str, Number] | None = None) -> tuple[str, Body]:
     """A size label, empty if there is none, and the body that was given, or both from the file of that name.
 
-    It must have what the design's block needs.
+    It must have what the design's block needs. `adjust` is what a fitting found on it, in the unit of the file, or in
+    cm, over what the file or the body says of that.
 
     Raises:
-        DraftError: the file cannot be read, or what is in it is at fault.
+        DraftError: the file cannot be read, or what is in it, or to adjust, is at fault.
     """
-    return ("", given) if isinstance(given, Body) else labelled_body(read_toml(given), needs=block_of(design).needs)
+    if isinstance(given, Body):
+        return "", replace(given, fitting=fitting_from(adjust or {}, "cm", over=given.fitting))
+    return labelled_body(read_toml(given), needs=block_of(design).needs, adjust=adjust)
 
 
 def papers_of(names: Sequence[str]) -> list[Paper]:
