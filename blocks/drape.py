@@ -40,6 +40,7 @@ class Level:
     """One height of the half on the right: where its inner and outer edges lie, and how the cloth is gathered there.
 
     `gather` is the flat width of cloth over the width that it is held to; 1 where it hangs free. `folds` are drawn.
+    `elastic` is what holds it, by its label; empty where the cloth hangs free or is sewn to other cloth.
     """
 
     y: float
@@ -47,6 +48,7 @@ class Level:
     outer: float
     gather: float = 1.0
     folds: int = 0
+    elastic: str = ""
 
 
 def fold_count(flat: float, gathered: float, drape: Drape) -> int:
@@ -55,8 +57,8 @@ def fold_count(flat: float, gathered: float, drape: Drape) -> int:
 
 
 def held(above: Level, below: Level) -> bool:
-    """True from an elastic's upper to its lower edge."""
-    return above.gather > 1 and above.gather == below.gather and above.folds == below.folds
+    """True from an elastic's upper to its lower edge: two elastics alike hold nothing between them."""
+    return bool(above.elastic) and above.elastic == below.elastic
 
 
 def outer_edge(levels: Sequence[Level], drape: Drape) -> Path:

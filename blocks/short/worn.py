@@ -78,8 +78,8 @@ def _levels(short: Short, drape: LegDrape, *, waisted: bool = True) -> list[Leve
     half = waist.finished / 4
     folds = fold_count(waist.flat_width / 4, half, drape)
     levels = [
-        Level(block.waist_level, 0, half, waist.gather, folds),
-        Level(block.waist_level - design.waist.channel, 0, half, waist.gather, folds),
+        Level(y, 0, half, waist.gather, folds, waist.label)
+        for y in (block.waist_level, block.waist_level - design.waist.channel)
     ]
     if not waisted:
         above = [casing for casing in casings if casing.height > 0]
@@ -88,12 +88,11 @@ def _levels(short: Short, drape: LegDrape, *, waisted: bool = True) -> list[Leve
             free = min(free, above[0].finished / 2 + drape.flare * (block.waist_level - above[0].height))
         levels = [Level(block.waist_level, 0, free)]
     for casing in casings:
-        inner, wide = (0.0, casing.finished / 2) if casing.height > 0 else (None, casing.finished / 2)
+        wide = casing.finished / 2
+        folds = fold_count(casing.flat_width / 2, wide, drape)
         for y in (casing.height, casing.height - depths[casing.name]):
-            at = -y * drape.spread if inner is None else inner
-            levels.append(
-                Level(y, at, at + wide, casing.gather, fold_count(casing.flat_width / 2, casing.finished / 2, drape))
-            )
+            at = 0.0 if casing.height > 0 else -y * drape.spread
+            levels.append(Level(y, at, at + wide, casing.gather, folds, casing.label))
     last = levels[-1]
     fall = last.y - block.hem_level
     start = last if last.y < 0 else Level(0.0, 0.0, last.outer + max(0.0, last.y) * drape.flare / 2)

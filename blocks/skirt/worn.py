@@ -39,7 +39,9 @@ def _levels(skirt: Skirt, drape: Drape) -> list[Level]:
         deep = skirt.design.waist.channel if elastic is elastics.waist else _depth(skirt, elastic.name)
         wide = elastic.finished * elastic.round_body / 4
         count = fold_count(quarter, wide, drape)
-        found += [Level(y, 0, wide, elastic.gather, count) for y in (elastic.height, elastic.height - deep)]
+        found += [
+            Level(y, 0, wide, elastic.gather, count, elastic.label) for y in (elastic.height, elastic.height - deep)
+        ]
     last = found[-1]
     wide = min(quarter, last.outer + drape.flare * (last.y - panel.lower))
     return [*found, Level(panel.lower, 0, max(wide, last.outer))]

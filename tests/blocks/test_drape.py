@@ -6,7 +6,7 @@ from blocks.drape import Drape, Level, fold_count, gathers, held, outer_edge, tu
 from drafting.errors import DesignError
 from drafting.role import Role
 
-LEVELS = (Level(300, 0, 150, 1.5, 6), Level(280, 0, 150, 1.5, 6), Level(0, 0, 260))
+LEVELS = (Level(300, 0, 150, 1.5, 6, "waist"), Level(280, 0, 150, 1.5, 6, "waist"), Level(0, 0, 260))
 """An elastic at the top, cloth that hangs free below it."""
 
 
@@ -41,13 +41,23 @@ def test_each_fold_is_drawn_along_the_elastic_and_into_the_cloth():
 
 
 def test_a_tuck_is_drawn_where_an_elastic_is_held_but_not_at_the_waist():
-    casing = (Level(150, 0, 180, 1.4, 4), Level(138, 0, 180, 1.4, 4))
+    casing = (Level(150, 0, 180, 1.4, 4, "low"), Level(138, 0, 180, 1.4, 4, "low"))
     assert held(*casing)
     assert not held(casing[1], LEVELS[-1])
     assert not tucks(LEVELS)
     found = tucks((*LEVELS[:2], *casing, LEVELS[-1]))
     assert sum(trace.role is Role.SHADE for trace in found) == 1
     assert sum(trace.role is Role.GATHER for trace in found) == 4
+
+
+def test_the_cloth_between_two_elastics_that_are_alike_is_no_tuck():
+    """Two casings round one thigh have one girth, one gather and as many folds: only their names part them."""
+    high = (Level(150, 0, 180, 1.4, 4, "thigh"), Level(138, 0, 180, 1.4, 4, "thigh"))
+    low = (Level(90, 0, 180, 1.4, 4, "frill"), Level(78, 0, 180, 1.4, 4, "frill"))
+    assert not held(high[1], low[0])
+    shades = [trace for trace in tucks((*LEVELS[:2], *high, *low, LEVELS[-1])) if trace.role is Role.SHADE]
+    assert [(trace.path.bounds[1], trace.path.bounds[3]) for trace in shades] == [(138, 150), (78, 90)]
+    assert outer_edge((*high, *low), Drape()).bounds[2] > 180
 
 
 def test_a_drape_out_of_range_is_refused():

@@ -5,6 +5,7 @@ import pytest
 from blocks.short.worn import LegDrape, garment_picture, inseam_line, outer_width
 from drafting.picture import Picture
 from drafting.point import Point
+from drafting.role import Role
 from guides import made
 from sampled import heron
 
@@ -35,6 +36,20 @@ def test_the_garment_is_as_tall_as_its_draft():
         _, bottom, _, high = garment_picture(short, scale=1.0, back=back).bounds
         assert bottom == pytest.approx(short.leg.hem_level)
         assert high == pytest.approx(top, abs=0.5)
+
+
+def test_every_casing_is_drawn_as_a_tuck_as_deep_as_it_is_and_nothing_else_is():
+    """The Heron's two casings below the crotch have one gather; the cloth between them hangs free."""
+    short = heron()
+    right = [
+        trace.path.bounds
+        for trace in garment_picture(short, scale=1.0, back=True).traces
+        if trace.role is Role.SHADE and trace.path.bounds[0] >= 0
+    ]
+    depths = {casing.name: casing.depth for casing in short.design.casings}
+    drawn = sorted((bottom, top) for _, bottom, _, top in right)
+    tucks = sorted((elastic.height - depths[elastic.name], elastic.height) for elastic in short.elastics.casings)
+    assert [*map(pytest.approx, tucks)] == drawn
 
 
 def test_the_garment_is_symmetric():
