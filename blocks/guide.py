@@ -60,7 +60,8 @@ class Sentences:
     """What a block says in the common parts of a guide; what it leaves empty is left out.
 
     `cover` says below the title what the garment is; `finished` what is measured and how, above the table of finished
-    measures; `pieces` how the pieces are drawn and which allowances they include, above their list. `needs` are the
+    measures; `trying` how the elastics of casings are tried before they are in; `pieces` how the pieces are drawn and
+    which allowances they include, above their list. `needs` are the
     materials, an item each. `glossary` names the words that are explained, each by what follows `word.` in its key of
     the catalogue, in the order of the alphabet. With `thigh` the caution about elastic is that of one round a thigh.
     `high_hip` is the share of the way down from waist to hip at which the high-hip girth is measured.
@@ -68,6 +69,7 @@ class Sentences:
 
     cover: str = ""
     finished: str = ""
+    trying: str = ""
     pieces: str = ""
     needs: tuple[str, ...] = ()
     glossary: tuple[str, ...] = ()

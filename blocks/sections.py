@@ -9,6 +9,7 @@ from __future__ import annotations
 from typing import Final
 
 from blocks.design import FacingDesign, WaistDesign
+from blocks.tunnel import from_fold
 from blocks.words import Catalogue
 from drafting.path import Path
 from drafting.picture import Caption, Picture, Trace, area, arrow, line, measure, outlined, ribbon
@@ -79,16 +80,11 @@ def standing_tuck(words: Catalogue, depth: float, *, trim_top: float | None = No
     return Picture(tuple(traces), tuple(captions))
 
 
-def from_fold(depth: float, elastic_width: float) -> float:
-    """How far from its fold a tuck is stitched down: half of what the elastic leaves free, in mm."""
-    return (depth - elastic_width) / 2
-
-
-def pressed_tuck(words: Catalogue, part: str, depth: float, elastic_width: float, *, elastic: bool = False) -> Picture:
-    """A tuck pressed toward the hem; with its `elastic`, its fold is stitched down as well."""
+def pressed_tuck(words: Catalogue, part: str, depth: float, elastic_width: float, *, down: bool = False) -> Picture:
+    """A tuck pressed toward the hem; `down` when its fold is being stitched down and it is an empty tunnel."""
     by = 1.3
-    d, width = depth * by, elastic_width * by
-    outer = 4.6 if elastic else 3.0
+    d = depth * by
+    outer = 4.6 if down else 3.0
     cloth = ribbon(
         [
             *(Point(0, -d - 9), Point(0, -0.2), Point(0.75, 0.7), Point(1.5, -0.2), Point(1.5, -d + 0.6)),
@@ -98,24 +94,23 @@ def pressed_tuck(words: Catalogue, part: str, depth: float, elastic_width: float
         THICK,
         Role.CLOTH,
     )
-    traces = [*cloth, line(Role.STITCHED if elastic else Role.STITCHING, Point(-0.9, -0.9), Point(outer + 0.9, -0.9))]
+    traces = [*cloth, line(Role.STITCHED if down else Role.STITCHING, Point(-0.9, -0.9), Point(outer + 0.9, -0.9))]
     captions = [Caption(Point(outer + 0.9, -0.9), words.say("draw.press.stitch"))]
-    if elastic:
-        middle = (1.5 + outer) / 2
-        traces += ribbon([Point(middle, -1.3), Point(middle, -1.3 - width)], 1.3, Role.ELASTIC, Role.RUBBER)
-        captions.append(Caption(Point(middle, -1.3 - width * 0.6), words.say("draw.down.elastic")))
+    if down:
         y = -d + from_fold(depth, elastic_width) * by + 0.1
         traces.append(line(Role.STITCHING, Point(-0.9, y), Point(outer + 0.9, y)))
+        traces += measure(Point(-5, -0.9), Point(-5, y))
+        captions.append(Caption(Point((1.5 + outer) / 2, (y - 0.9) * 0.5), words.say("draw.down.tunnel")))
         captions.append(Caption(Point(outer + 0.9, y), words.say("draw.down.stitch")))
     else:
+        traces += arrow(Point(-6, 4), Point(-6, -d), head=2.2)
         captions.append(Caption(Point((1.5 + outer) / 2, -d - 0.3), words.say("draw.press.fold")))
-    traces += arrow(Point(-6, 4), Point(-6, -d), head=2.2)
     captions.append(Caption(Point(1.6, 9), words.say("draw.press.outside", part=part)))
     return Picture(tuple(traces), tuple(captions))
 
 
 def elastic_end(words: Catalogue, depth: float, elastic_width: float, allowance: float) -> Picture:
-    """The end of a casing from outside, at 1.5 mm on paper for each mm."""
+    """The end of a casing from outside, its fold stitched down, at 1.5 mm on paper for each mm."""
     by = 1.5
     allow = allowance * by
     d, width, long = depth * by, elastic_width * by, 34.0
@@ -124,7 +119,8 @@ def elastic_end(words: Catalogue, depth: float, elastic_width: float, allowance:
         Point(-long, below), Point(0, below), Point(0, above), Point(-long, above), Point(-long, below)
     )
     tuck = Path.through(Point(-long, -d), Point(0, -d), Point(0, 0), Point(-long, 0), Point(-long, -d))
-    y = -(d - width) / 2
+    row = -d + from_fold(depth, elastic_width) * by
+    y = row / 2 + width / 2
     elastic = Path.through(
         Point(-long, y - width), Point(0, y - width), Point(0, y), Point(-long, y), Point(-long, y - width)
     )
@@ -135,6 +131,7 @@ def elastic_end(words: Catalogue, depth: float, elastic_width: float, allowance:
         Trace(elastic, Role.RUBBER_HIDDEN),
         line(Role.FINE, Point(-long, 0), Point(0, 0)),
         line(Role.OUTLINE, Point(-long, -d), Point(0, -d)),
+        line(Role.SEWN, Point(-long, row), Point(0, row)),
         line(Role.OUTLINE, Point(0, below), Point(0, above)),
         line(Role.HIDDEN, Point(-allow, below), Point(-allow, above)),
         line(Role.STITCHING, Point(-allow / 2, -d + 0.4), Point(-allow / 2, -0.4)),

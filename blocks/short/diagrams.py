@@ -16,7 +16,6 @@ from blocks.sections import (
     channel,
     creased,
     elastic_end,
-    from_fold,
     hem,
     lap,
     pressed_tuck,
@@ -29,6 +28,7 @@ from blocks.short.draft import Short, draft_short
 from blocks.short.leg_piece import NAME as PART
 from blocks.short.leg_piece import leg_sides
 from blocks.short.worn import garment_picture, inseam_line, outer_width
+from blocks.tunnel import from_fold
 from blocks.words import Catalogue
 from drafting.allowance import with_allowances
 from drafting.path import Path
@@ -50,9 +50,6 @@ from drafting.picture import (
 from drafting.piece import NotchKind, Piece
 from drafting.point import Motion, Point, Vector
 from drafting.role import Role
-
-ROOM_TO_STRETCH: Final = 0.78
-"""Size of the overview that has arrows on both sides, over that of the others."""
 
 
 @dataclass(frozen=True)
@@ -231,9 +228,9 @@ def _casings(model: Model) -> list[Picture]:
     return [overview, standing_tuck(model.words, model.casings[0].depth, trim_top=top)]
 
 
-def _done(model: Model, *, share: float = 1.0) -> tuple[Scale, list[Trace]]:
-    """The leg outside up with its hem turned and its tucks pressed down; `share` leaves room beside it."""
-    to = Scale(model.scale * share)
+def _done(model: Model) -> tuple[Scale, list[Trace]]:
+    """The leg outside up with its hem turned and its tucks pressed down."""
+    to = Scale(model.scale)
     traces = [*outlined(Role.OUTSIDE, to.path(model.hemmed))]
     deep = model.short.design.allowances.hem / HEM_TURNS
     block = model.whole.leg
@@ -298,8 +295,28 @@ def _facing(model: Model) -> list[Picture]:
     return [overview, understitched(model.words, PART, design.allowances.waist, design.facing.edge)]
 
 
+def _rows(model: Model, to: Scale, role: Role) -> list[Trace]:
+    """The stitching that holds every fold down."""
+    found = []
+    for casing in model.casings:
+        left, right = model.across(casing.height - casing.depth + from_fold(casing.depth, casing.elastic_width))
+        found.append(line(role, to(left), to(right)))
+    return found
+
+
+def _down(model: Model) -> list[Picture]:
+    to, traces = _done(model)
+    traces += _rows(model, to, Role.NOW)
+    casing = model.casings[-1]
+    left, right = model.across(casing.height - casing.depth)
+    captions = (Caption(to(left.toward(right, 0.6)), model.words.say("draw.down.line")),)
+    overview = Picture(tuple(traces), captions)
+    return [overview, pressed_tuck(model.words, PART, casing.depth, casing.elastic_width, down=True)]
+
+
 def _elastic(model: Model) -> list[Picture]:
     to, traces = _done(model)
+    traces += _rows(model, to, Role.SEWN)
     captions = []
     for casing in model.casings:
         y = casing.height - casing.depth / 2
@@ -314,26 +331,6 @@ def _elastic(model: Model) -> list[Picture]:
             captions.append(Caption(start, model.words.say("draw.elastic.pinned")))
     overview = Picture(tuple(traces), tuple(captions))
     return [overview, elastic_end(model.words, casing.depth, casing.elastic_width, reach)]
-
-
-def _down(model: Model) -> list[Picture]:
-    to, traces = _done(model, share=ROOM_TO_STRETCH)
-    for casing in model.casings:
-        left, right = model.across(casing.height - casing.depth + from_fold(casing.depth, casing.elastic_width))
-        traces.append(line(Role.NOW, to(left), to(right)))
-    casing = model.casings[-1]
-    y = casing.height - casing.depth / 2
-    left, right = model.across(y)
-    reach = model.short.design.allowances.seam + 6
-    for at, away in ((left, -1.0), (right, 1.0)):
-        start = to(Point(at.x + away * reach, y))
-        traces += arrow(start, start + Vector(away * 6, 0))
-    captions = [
-        Caption(to(right + Vector(reach, 0)) + Vector(3, 0), model.words.say("draw.down.stretch")),
-        Caption(to(left.toward(right, 0.6) - Vector(0, casing.depth / 2)), model.words.say("draw.down.line")),
-    ]
-    overview = Picture(tuple(traces), tuple(captions))
-    return [overview, pressed_tuck(model.words, PART, casing.depth, casing.elastic_width, elastic=True)]
 
 
 def _crotch(model: Model) -> list[Picture]:
@@ -415,8 +412,8 @@ DIAGRAMS: Final[Mapping[str, Callable[[Model], Sequence[Picture]]]] = {
     "casings": _casings,
     "press": _press,
     "facing": _facing,
-    "elastic": _elastic,
     "down": _down,
+    "elastic": _elastic,
     "crotch": _crotch,
     "inseam": _inseam,
     "waist": _waist,

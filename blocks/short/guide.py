@@ -21,6 +21,7 @@ def sentences(told: Told[Short]) -> Sentences:
     """What a guide says of a short outside its steps."""
     casings = told.garment.elastics.casings
     below = any(elastic.height <= 0 for elastic in casings)
+    above = any(elastic.height > 0 for elastic in casings)
     every = len(told.split) == len(told.labels)
     lead = "cover.lead" if casings else "cover.lead.plain"
     finished = "finished.lead" if below else "finished.lead.above" if casings else "finished.lead.plain"
@@ -28,6 +29,9 @@ def sentences(told: Told[Short]) -> Sentences:
     return Sentences(
         cover=told.words.say(f"{lead}.split" if every else lead),
         finished=told.words.say(finished),
+        trying=" ".join(
+            told.words.say(f"try.{where}") for where, is_so in (("above", above), ("below", below)) if is_so
+        ),
         pieces=_pieces(told),
         needs=_needs(told),
         glossary=tuple(name for name in GLOSSARY if name not in needless),

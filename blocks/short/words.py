@@ -29,6 +29,11 @@ WORDS: Final[Mapping[str, str]] = {
     "finished.inseam": "inseam",
     "rise.high": "High rise",
     "rise.mid": "Mid rise",
+    # elastics
+    "try.above": "Above the crotch a casing takes two, each for one half of the body: hold both together, mark on "
+    "mark, round the body at the height of the casing.",
+    "try.below": "Below the crotch each leg takes one: hold it, mark on mark, round the leg at the height of the "
+    "casing.",
     # pieces
     "pieces.lead": "All drawn to one scale in size {size}, {rise} rise. Allowances are included: {seam} at crotch seam "
     "and inseam, {waist} at the waist, {hem} at the hem, {under} to turn under along the facing.",
@@ -56,8 +61,8 @@ WORDS: Final[Mapping[str, str]] = {
     "step.crease": "Crease the fold lines",
     "step.crease.1": "Fold the leg wrong sides together so that the two fold notches of a casing lie in the fold, one "
     "at each edge. The layers at the edges match as far as the stitch marks.",
-    "step.crease.2": "Press a sharp crease right across, straight along the thread of the cloth. Open the leg and "
-    "crease the next one, lowest first: {casings}.",
+    "step.crease.2": "Press a sharp crease right across, straight along the thread of the cloth.",
+    "step.crease.next": "Open the leg and crease the next one, lowest first: {casings}.",
     "step.hem": "Roll the hem",
     "step.hem.1": "Turn the lower edge {deep} to the inside and press; turn it {deep} again. The ends of the "
     "allowance come to lie level with the inseam edges.",
@@ -72,7 +77,8 @@ WORDS: Final[Mapping[str, str]] = {
     "ends that fray.",
     "step.trim.2": "Mark a line {top} below its upper edge: that much goes into the casing.",
     "step.casings": "Stitch the casings",
-    "step.casings.1": "Begin with the lowest. Fold the leg along the crease, wrong sides together, and stitch parallel "
+    "step.casings.lowest": "Begin with the lowest.",
+    "step.casings.1": "Fold the leg along the crease, wrong sides together, and stitch parallel "
     "to the fold from edge to edge: {depths}. The stitch marks of both layers meet on this line.",
     "step.casings.2": "Back-stitch at neither end: the seams will hold them. The tuck stands on the outside of the "
     "leg, and its fold and its stitching make a tunnel open at both ends.",
@@ -87,7 +93,7 @@ WORDS: Final[Mapping[str, str]] = {
     "step.press": "Press the tucks toward the hem",
     "step.press.1": "From the outside press every tuck down, toward the hem. At both ends its layers now lie edge on "
     "edge with the leg below: that is how the pattern was cut.",
-    "step.press.2": "Do not close the ends yet. The elastics go in first.",
+    "step.press.2": "Do not close the ends: the elastics go in there.",
     "step.facing": "Sew on the waist facing",
     "step.facing.1": "Press {under} along the lower edge of the facing to the inside, then open it again.",
     "step.facing.2": "Lay the facing on the leg, right sides together: its plain long edge on the waist, one notch in "
@@ -96,23 +102,28 @@ WORDS: Final[Mapping[str, str]] = {
     "notch in front, two at the back, side seam on side seam. Stitch {waist} from the edge.",
     "step.facing.3": "Press the facing up, and both allowances into it. Understitch: on the facing, {edge} from the "
     "seam, through the allowances. The facing will turn in willingly.",
-    "step.elastic": "Draw in the elastics",
-    "step.elastic.1": "On each elastic mark {seam} from both ends: between the marks lies its finished length. Pin one "
-    "end level with the cut edge, draw the other through with the bodkin, and pin it level too. Keep it flat.",
-    "step.elastic.2": "At both ends stitch twice across tuck, elastic and leg in the middle of the allowance, {half} "
-    "from the edge. The seam to come will cover it.",
-    "step.elastic.3": "Spread the gathers evenly from end to end.",
-    "step.elastic.mind": "Try each elastic round the body before you stitch its second end. If it pinches or marks the "
-    "skin, cut a longer one.",
-    "step.elastic.trim": "In the lowest casing the elastic lies in front of the trim’s edge.",
     "step.down": "Stitch the folds down",
-    "step.down.1": "Push the elastic up against the first stitching. Hold the leg at both ends and stretch it until "
-    "the cloth lies smooth; let the machine feed it.",
-    "step.down.2": "Stitch {close} from the fold, through tuck and leg, from edge to edge. The elastic must stay free: "
-    "where the needle caught it, unpick and stitch again.",
+    "step.down.1": "Do it now, while the tunnels are empty and the leg lies flat: nothing has to be stretched, and no "
+    "needle can catch an elastic.",
+    "step.down.2": "Stitch {close} from the fold, through tuck and leg, from edge to edge; back-stitch at neither end.",
     "step.down.trim": "At the lowest casing fold the trim up out of the way, so that it hangs free.",
+    "step.down.3": "The tunnel between the two rows is then higher than its elastic is wide: {spare}.",
+    "step.down.snug": "Under {slides} an elastic may stick, so draw one through a test tuck first. If it sticks, draw "
+    "the elastics in before you stitch the folds down: push each up against the first row, stretch the leg until the "
+    "cloth lies smooth, and stitch past it; where the needle caught it, unpick.",
     "step.down.mind": "Stretch with both hands away from the needle, and never pull the cloth under it: a bent needle "
     "breaks.",
+    "step.elastic": "Draw in the elastics",
+    "step.elastic.1": "Both ends of every tunnel are still open. On each elastic mark {seam} from both ends: between "
+    "the marks lies its finished length.",
+    "step.elastic.try": "Try each one now, as “Elastics to cut and to buy” says: once it is in, it cannot go round the "
+    "body before the seam is sewn.",
+    "step.elastic.2": "Pin one end level with the cut edge, draw the other through with the bodkin, and pin it level "
+    "too. Keep it flat.",
+    "step.elastic.trim": "In the lowest casing draw it through in front of the trim’s edge.",
+    "step.elastic.3": "At both ends stitch twice across tuck, elastic and leg in the middle of the allowance, {half} "
+    "from the edge. The seam to come will cover it.",
+    "step.elastic.4": "Spread the gathers evenly from end to end.",
     "step.crotch": "Sew the crotch seams",
     "step.crotch.1": "Lay the two legs right sides together. Open the facings up. Match front to front and back to "
     "back: waist seam on waist seam, casing on casing, notches on notches.",
@@ -120,6 +131,8 @@ WORDS: Final[Mapping[str, str]] = {
     "to back: waist seam on waist seam, notches on notches.",
     "step.crotch.2": "Stitch the front from the top of the facing to the crotch point, {seam} from the edge, the "
     "back likewise. Turn the wheel by hand over thick places.",
+    "step.crotch.try": "Put the garment on: the two elastics of each casing above the crotch now go round the body. "
+    "Sit, and walk. Where they pinch or mark the skin, open the seam over the casing and put in longer ones.",
     "step.crotch.3": "Stitch the curve a second time on the same line. Finish the edges together; press the front to "
     "one side and the back to the other, so that they part at the crotch.",
     "step.inseam": "Sew the inseam",
@@ -128,8 +141,10 @@ WORDS: Final[Mapping[str, str]] = {
     "step.inseam.casing": "Match the casings below the crotch exactly, their tucks lying down.",
     "step.inseam.band": "Baste the ends of the trim to the ends of the leg first, so that one seam takes all four "
     "layers. Below the hem it takes the trim alone.",
-    "step.inseam.2": "Stitch in one line from hem to hem through the crotch, {seam} from the edge. Finish the edges "
-    "together and tack them to the back at the hem.",
+    "step.inseam.2": "Stitch in one line from hem to hem through the crotch, {seam} from the edge.",
+    "step.inseam.try": "Put the garment on: now the elastics below the crotch go round the legs. Sit, and walk. Where "
+    "one pinches or marks the skin, open the seam over the casing and put in longer ones.",
+    "step.inseam.3": "Finish the edges together and tack them to the back at the hem.",
     "step.waist": "Turn the facing down and put in the waist elastic",
     "step.waist.1": "Turn the facing to the inside, its lower edge turned under along the crease. Tack the allowances "
     "of the crotch seam flat inside it. From the outside stitch {channel} below the waist, {edge} above the "
@@ -168,7 +183,6 @@ WORDS: Final[Mapping[str, str]] = {
     "draw.facing.side": "side notches meet",
     "draw.elastic.bodkin": "bodkin",
     "draw.elastic.pinned": "first end pinned level",
-    "draw.down.stretch": "stretch both ways while you sew",
     "draw.down.line": "close to the fold",
     "draw.crotch.facing": "facing, opened up",
     "draw.crotch.back": "back crotch seam",

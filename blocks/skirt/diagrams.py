@@ -13,13 +13,14 @@ from typing import Final
 from blocks.design import FacingDesign
 from blocks.guide import OVERVIEW
 from blocks.panel import HEM_TURNS
-from blocks.sections import THICK, creased, elastic_end, from_fold, lap, pressed_tuck, standing_tuck
+from blocks.sections import THICK, creased, elastic_end, lap, pressed_tuck, standing_tuck
 from blocks.sections import channel as facing_section
 from blocks.sections import hem as hem_section
 from blocks.skirt.design import SkirtCasing
 from blocks.skirt.draft import Skirt, draft_skirt
 from blocks.skirt.pieces import RUFFLE
 from blocks.skirt.worn import worn
+from blocks.tunnel import from_fold
 from blocks.words import Catalogue
 from drafting.path import Path
 from drafting.picture import (
@@ -41,9 +42,6 @@ from drafting.picture import (
 from drafting.piece import Notch, NotchKind, Piece
 from drafting.point import Point, Vector
 from drafting.role import Role
-
-ROOM_TO_STRETCH: Final = 0.78
-"""Size of the overview that has arrows on both sides, over that of the others."""
 
 FOLDED: Final = 0.8
 """Size of a picture of two layers, over that of the others."""
@@ -138,9 +136,9 @@ def _casings(drawn: Sample) -> Sequence[Picture]:
     return [Picture(tuple(traces), captions), standing_tuck(drawn.words, drawn.casings[0].depth)]
 
 
-def _done(drawn: Sample, *, share: float = 1.0, fill: Role = Role.OUTSIDE) -> tuple[Scale, list[Trace]]:
-    """The panel with its tucks pressed down; `share` leaves room beside it."""
-    to = Scale(drawn.scale * share)
+def _done(drawn: Sample, *, fill: Role = Role.OUTSIDE) -> tuple[Scale, list[Trace]]:
+    """The panel with its tucks pressed down."""
+    to = Scale(drawn.scale)
     half, (low, high) = drawn.half, drawn.ends
     traces = [*outlined(fill, to.path(rectangle(-half, low, half, high)))]
     if fill is Role.OUTSIDE:
@@ -167,16 +165,33 @@ def _press(drawn: Sample) -> Sequence[Picture]:
         Caption(to(Point(half * 0.6, casing.height - casing.depth / 2)), drawn.words.say("draw.press.tuck")),
         Caption(to(Point(half * 0.5, drawn.ends[0])), drawn.words.say("draw.press.hem")),
     )
-    return [Picture(tuple(traces), captions), _pressed(drawn, casing, elastic=False)]
+    return [Picture(tuple(traces), captions), _pressed(drawn, casing)]
 
 
-def _pressed(drawn: Sample, casing: SkirtCasing, *, elastic: bool) -> Picture:
+def _pressed(drawn: Sample, casing: SkirtCasing, *, down: bool = False) -> Picture:
     part = drawn.words.say("part")
-    return pressed_tuck(drawn.words, part, casing.depth, casing.elastic_width, elastic=elastic)
+    return pressed_tuck(drawn.words, part, casing.depth, casing.elastic_width, down=down)
+
+
+def _folds(drawn: Sample, to: Scale, role: Role) -> list[Trace]:
+    """The stitching that holds every fold down."""
+    half = drawn.half
+    heights = [each.height - each.depth + from_fold(each.depth, each.elastic_width) for each in drawn.casings]
+    return [line(role, to(Point(-half, y)), to(Point(half, y))) for y in heights]
+
+
+def _down(drawn: Sample) -> Sequence[Picture]:
+    to, traces = _done(drawn)
+    traces += _folds(drawn, to, Role.NOW)
+    casing = drawn.casings[-1]
+    place = Point(drawn.half * 0.4, casing.height - casing.depth)
+    overview = Picture(tuple(traces), (Caption(to(place), drawn.words.say("draw.down.line")),))
+    return [overview, _pressed(drawn, casing, down=True)]
 
 
 def _elastic(drawn: Sample) -> Sequence[Picture]:
     to, traces = _done(drawn)
+    traces += _folds(drawn, to, Role.SEWN)
     captions: list[Caption] = []
     for casing in drawn.casings:
         y = casing.height - casing.depth / 2
@@ -192,23 +207,6 @@ def _elastic(drawn: Sample) -> Sequence[Picture]:
     casing = drawn.casings[-1]
     pinned = elastic_end(drawn.words, casing.depth, casing.elastic_width, drawn.skirt.design.allowances.seam)
     return [Picture(tuple(traces), tuple(captions)), pinned]
-
-
-def _down(drawn: Sample) -> Sequence[Picture]:
-    to, traces = _done(drawn, share=ROOM_TO_STRETCH)
-    half, casing = drawn.half, drawn.casings[-1]
-    for each in drawn.casings:
-        y = each.height - each.depth + from_fold(each.depth, each.elastic_width)
-        traces.append(line(Role.NOW, to(Point(-half, y)), to(Point(half, y))))
-    middle = casing.height - casing.depth / 2
-    for away in (-1.0, 1.0):
-        start = to(Point(away * (half + 6), middle))
-        traces += arrow(start, start + Vector(away * 6, 0))
-    captions = (
-        Caption(to(Point(half + 6, middle)) + Vector(3, 0), drawn.words.say("draw.down.stretch")),
-        Caption(to(Point(half * 0.4, middle)), drawn.words.say("draw.down.line")),
-    )
-    return [Picture(tuple(traces), captions), _pressed(drawn, casing, elastic=True)]
 
 
 def _side(drawn: Sample) -> Sequence[Picture]:
@@ -390,8 +388,8 @@ PICTURES: Final[Mapping[str, Callable[[Sample], Sequence[Picture]]]] = {
     "crease": _crease,
     "casings": _casings,
     "press": _press,
-    "elastic": _elastic,
     "down": _down,
+    "elastic": _elastic,
     "close": _close,
     "folded": _folded,
     "faced": _faced,

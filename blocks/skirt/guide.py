@@ -5,28 +5,27 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Final
 
-from blocks.elastic import casing_label
 from blocks.guide import GuideParts, Sentences, Step, Told
 from blocks.panel import HEM_TURNS
-from blocks.sections import from_fold
-from blocks.skirt.design import SkirtCasing, WaistFinish
+from blocks.sewing import OPENING, casing_facts, casing_numbers
+from blocks.skirt.design import WaistFinish
 from blocks.skirt.diagrams import Sample, pictures_of
 from blocks.skirt.draft import Skirt
 from blocks.skirt.worn import worn
-from blocks.words import isolated, together
 from drafting.units import show_small
-
-OPENING: Final = 60.0
-"""mm; the gap for the waist elastic: common practice, no source."""
 
 PLAN: Final[Sequence[tuple[str, str, Mapping[str, str]]]] = (
     ("side", "halves", {"only": "some", "1": "", "2": "", "3": ""}),
-    ("crease", "casings", {"1": "", "2": ""}),
-    ("casings", "casings", {"1": "", "2": ""}),
+    ("crease", "casings", {"1": "", "2": "", "next": "several casings"}),
+    ("casings", "casings", {"lowest": "several casings", "1": "", "2": ""}),
     ("press", "casings", {"1": "", "2": ""}),
-    ("elastic", "casings", {"1": "", "2": "", "3": "", "mind": ""}),
-    ("down", "casings", {"1": "", "2": "", "mind": ""}),
-    ("close", "", {"1": "whole", "halves": "all", "some": "some", "casings": "casings", "2": ""}),
+    ("down", "casings", {"1": "", "2": "", "3": "", "snug": "snug", "mind": "snug"}),
+    ("elastic", "casings", {"1": "", "try": "", "2": "", "3": "", "4": ""}),
+    (
+        "close",
+        "",
+        {"1": "whole", "halves": "all", "some": "some", "casings": "casings", "2": "", "try": "casings", "3": ""},
+    ),
     ("folded", "folded", {"1": "", "2": "", "elastic": "", "box": "", "hold": ""}),
     ("faced", "faced", {"1": "", "2": "", "3": "", "elastic": "", "box": "", "hold": ""}),
     ("ruffle", "ruffled", {"1": "", "2": "", "3": ""}),
@@ -36,8 +35,8 @@ PLAN: Final[Sequence[tuple[str, str, Mapping[str, str]]]] = (
 )
 """Each step, the fact it needs, and its sentences, each with the fact that it needs; an empty one always holds.
 
-The order is one in which hands can do it: casings are sewn and their elastics drawn in while the skirt lies flat,
-before its seam closes their ends; waist and hem are sewn in the round, over that seam.
+The order is one in which hands can do it: casings are sewn, their folds stitched down and their elastics drawn in while
+the skirt lies flat, before its seam closes their ends; waist and hem are sewn in the round, over that seam.
 """
 
 SHARED: Final = ("elastic", "box", "hold")
@@ -98,6 +97,7 @@ def sentences(told: Told[Skirt]) -> Sentences:
     return Sentences(
         cover=said("skirt.cover", cover),
         finished=said("skirt.finished", {"all": "", "ruffle": "ruffled"}),
+        trying=words.say("try") if "casings" in facts else "",
         pieces=said("skirt.pieces", pieces),
         needs=(*words.listed("need"), *words.listed("need.casings" if "casings" in facts else "need.plain")),
         glossary=tuple(word for word, fact in GLOSSARY.items() if fact in facts),
@@ -111,8 +111,7 @@ def _facts(told: Told[Skirt]) -> set[str]:
     split, labels = len(told.split), len(told.labels)
     true = {
         "": True,
-        "casings": bool(design.casings),
-        "no casings": not design.casings,
+        **casing_facts(design.casings),
         "whole": split < labels,
         "halves": split > 0,
         "some": 0 < split < labels,
@@ -130,7 +129,7 @@ def _numbers(told: Told[Skirt]) -> dict[str, str]:
     design = told.garment.design
     allow, waist = design.allowances, design.waist
     casings = sorted(design.casings, key=lambda casing: casing.height)
-    found = {
+    return {
         "seam": show_small(allow.seam),
         "half": show_small(allow.seam / 2),
         "waist": show_small(allow.waist),
@@ -142,24 +141,8 @@ def _numbers(told: Told[Skirt]) -> dict[str, str]:
         "lap": show_small(waist.overlap),
         "opening": show_small(OPENING),
         "sizes": told.words.sizes_of(told.labels, told.split) if told.split else "",
+        **casing_numbers(casings),
     }
-    if casings:
-        found["casings"] = together([isolated(casing_label(casing.name)) for casing in casings])
-        found["depths"] = _each(casings, [casing.depth for casing in casings])
-        found["close"] = _each(casings, [from_fold(casing.depth, casing.elastic_width) for casing in casings])
-    return found
-
-
-def _each(casings: Sequence[SkirtCasing], lengths: Sequence[float]) -> str:
-    """A length of every casing: once when all are the same."""
-    if len(set(lengths)) == 1:
-        return show_small(lengths[0])
-    return together(
-        [
-            f"{isolated(casing_label(one.name))} {show_small(length)}"
-            for one, length in zip(casings, lengths, strict=True)
-        ]
-    )
 
 
 GUIDE: Final[GuideParts[Skirt]] = GuideParts(worn=worn, steps=steps, sentences=sentences)

@@ -31,6 +31,7 @@ WORDS: Final[Mapping[str, str]] = {
     "skirt.pieces.faced": "At the waist they are {waist}, and {under} to turn under along the facing.",
     "skirt.pieces.hem": "At the hem they are {hem}, turned twice.",
     "skirt.pieces.ruffle": "Where the ruffle is sewn on they are {seam}.",
+    "try": "Hold each, mark on mark, round the body at the height of its casing.",
     "finished.waist_at_rest": "waist, at rest",
     "finished.width": "width round",
     "finished.hem": "hem",
@@ -55,32 +56,39 @@ WORDS: Final[Mapping[str, str]] = {
     "step.crease": "Crease the fold lines",
     "step.crease.1": "Fold the skirt wrong sides together so that the two fold notches of a casing lie in the fold, "
     "one at each edge. The layers at the edges match as far as the stitch marks.",
-    "step.crease.2": "Press a sharp crease right across, straight along the thread of the cloth. Open the skirt and "
-    "crease the next one, lowest first: {casings}.",
+    "step.crease.2": "Press a sharp crease right across, straight along the thread of the cloth.",
+    "step.crease.next": "Open the skirt and crease the next one, lowest first: {casings}.",
     "step.casings": "Stitch the casings",
-    "step.casings.1": "Begin with the lowest. Fold the skirt along the crease, wrong sides together, and stitch "
+    "step.casings.lowest": "Begin with the lowest.",
+    "step.casings.1": "Fold the skirt along the crease, wrong sides together, and stitch "
     "parallel to the fold from edge to edge: {depths}. The stitch marks of both layers meet on this line.",
     "step.casings.2": "Back-stitch at neither end: the seam will hold them. The tuck stands on the outside of the "
     "skirt, and its fold and its stitching make a tunnel open at both ends.",
     "step.press": "Press the tucks toward the hem",
     "step.press.1": "From the outside press every tuck down, toward the hem. At both ends its layers now lie edge on "
     "edge with the skirt below.",
-    "step.press.2": "Do not close the ends yet. The elastics go in first.",
-    "step.elastic": "Draw in the elastics",
-    "step.elastic.1": "On each elastic mark {seam} from both ends: between the marks lies its finished length. Pin one "
-    "end level with the cut edge, draw the other through with the bodkin, and pin it level too. Keep it flat.",
-    "step.elastic.2": "At both ends stitch twice across tuck, elastic and skirt in the middle of the allowance, {half} "
-    "from the edge. The seam to come will cover it.",
-    "step.elastic.3": "Spread the gathers evenly from end to end.",
-    "step.elastic.mind": "Try each elastic round the body before you stitch its second end. If it pinches or marks the "
-    "skin, cut a longer one. Those below the hips must let you stride and sit.",
+    "step.press.2": "Do not close the ends: the elastics go in there.",
     "step.down": "Stitch the folds down",
-    "step.down.1": "Push the elastic up against the first stitching. Hold the skirt at both ends and stretch it until "
-    "the cloth lies smooth; let the machine feed it.",
-    "step.down.2": "Stitch {close} from the fold, through tuck and skirt, from edge to edge. The elastic must stay "
-    "free: where the needle caught it, unpick and stitch again.",
+    "step.down.1": "Do it now, while the tunnels are empty and the skirt lies flat: nothing has to be stretched, and "
+    "no needle can catch an elastic.",
+    "step.down.2": "Stitch {close} from the fold, through tuck and skirt, from edge to edge; back-stitch at neither "
+    "end.",
+    "step.down.3": "The tunnel between the two rows is then higher than its elastic is wide: {spare}.",
+    "step.down.snug": "Under {slides} an elastic may stick, so draw one through a test tuck first. If it sticks, draw "
+    "the elastics in before you stitch the folds down: push each up against the first row, stretch the skirt until the "
+    "cloth lies smooth, and stitch past it; where the needle caught it, unpick.",
     "step.down.mind": "Stretch with both hands away from the needle, and never pull the cloth under it: a bent needle "
     "breaks.",
+    "step.elastic": "Draw in the elastics",
+    "step.elastic.1": "Both ends of every tunnel are still open. On each elastic mark {seam} from both ends: between "
+    "the marks lies its finished length.",
+    "step.elastic.try": "Try each one now, as “Elastics to cut and to buy” says: once it is in, it cannot go round the "
+    "body before the seam is sewn.",
+    "step.elastic.2": "Pin one end level with the cut edge, draw the other through with the bodkin, and pin it level "
+    "too. Keep it flat.",
+    "step.elastic.3": "At both ends stitch twice across tuck, elastic and skirt in the middle of the allowance, {half} "
+    "from the edge. The seam to come will cover it.",
+    "step.elastic.4": "Spread the gathers evenly from end to end.",
     "step.close": "Close the skirt",
     "step.close.1": "Fold the skirt right sides together, its two ends on each other: this is the seam at the centre "
     "back.",
@@ -88,8 +96,10 @@ WORDS: Final[Mapping[str, str]] = {
     "the other side seam.",
     "step.close.some": "For {sizes}, which are two panels, it is the other side seam.",
     "step.close.casings": "Match the casings exactly, their tucks lying down.",
-    "step.close.2": "Stitch {seam} from the edge, from the lower edge to the upper one. Finish the edges together and "
-    "press them to one side.",
+    "step.close.2": "Stitch {seam} from the edge, from the lower edge to the upper one.",
+    "step.close.try": "Put the skirt on: now the elastics go round the body. Sit, and stride. Where one pinches or "
+    "marks the skin, open the seam over the casing and put in a longer one.",
+    "step.close.3": "Finish the edges together and press them to one side.",
     "step.folded": "Fold the waist down and put in its elastic",
     "step.folded.1": "Press {under} along the upper edge to the inside. Fold the edge down {depth} to the inside, "
     "along the seam line, and press.",
@@ -135,7 +145,6 @@ WORDS: Final[Mapping[str, str]] = {
     "draw.press.hem": "lower edge",
     "draw.elastic.bodkin": "bodkin",
     "draw.elastic.pinned": "first end pinned level",
-    "draw.down.stretch": "stretch both ways while you sew",
     "draw.down.line": "close to the fold",
     "draw.close.back": "seam at the centre back",
     "draw.close.side": "the other side seam",

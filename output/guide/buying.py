@@ -65,7 +65,8 @@ def elastics(made: Content) -> Iterator[Matter]:
     lap = show_small(design.waist.overlap)
     yield from pages.heading(made.say("elastics"), room=made.table_room)
     if made.model.elastics.casings:
-        yield pages.paragraph(made.say("elastics.lead", seam=show_small(design.allowances.seam), lap=lap))
+        seam, trying = show_small(design.allowances.seam), made.sentences.trying
+        yield pages.paragraph(" ".join(made.say("elastics.lead", seam=seam, lap=lap, trying=trying).split()))
     else:
         yield pages.paragraph(made.say("elastics.lead.plain", lap=lap))
     for rise in made.rises:

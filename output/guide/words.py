@@ -114,7 +114,7 @@ WORDS: Final[Mapping[str, str]] = {
     "blend.plain.1": "There is no other elastic.",
     "blend.last.1": "Add up the lengths of each width before you buy: the amounts in the other tables are those of one "
     "size alone.",
-    "blend.last.2": "Try every elastic round the body before you sew it in.",
+    "blend.last.2": "Try every elastic before you sew it in, as “Elastics to cut and to buy” says.",
     "blend.size": "hip size",
     "blend.waist": "waist size",
     "blend.waist.word": "waist",
@@ -150,8 +150,9 @@ WORDS: Final[Mapping[str, str]] = {
     # elastics
     "elastics": "Elastics to cut and to buy",
     "elastics.lead": "Cut lengths include what the seams take up: {seam} at each end of a casing’s elastic, and a lap "
-    "of {lap} at the waist. Elastics differ in stretch. Cut one, try it round the body, seated and moving, and only "
-    "then cut the rest.",
+    "of {lap} at the waist. Elastics differ in stretch. Cut those of one casing first, mark what the seams take up, "
+    "and try them before you cut the rest. {trying} They should lie close, seated and moving, and neither pinch nor "
+    "mark the skin.",
     "elastics.lead.plain": "The cut length includes a lap of {lap}. Elastics differ in stretch: try it round the body, "
     "seated and moving, before you sew it in.",
     "elastics.mind": "Mind: {sentence}.",
@@ -228,7 +229,7 @@ WORDS: Final[Mapping[str, str]] = {
     "draw.elastic.seam": "seam line, sewn later",
     "draw.elastic.flush": "elastic level with the cut edge",
     "draw.elastic.stitch": "stitch twice, inside the allowance",
-    "draw.down.elastic": "elastic, free in the tunnel",
+    "draw.down.tunnel": "tunnel for the elastic, empty",
     "draw.down.stitch": "stitch the fold down",
     "draw.waist.seam": "waist seam",
     "draw.waist.elastic": "waist elastic",

@@ -7,7 +7,6 @@ from blocks.sections import (
     channel,
     creased,
     elastic_end,
-    from_fold,
     hem,
     lap,
     pressed_tuck,
@@ -33,17 +32,19 @@ def wide(trace: Trace) -> float:
     return right - left
 
 
-@pytest.mark.parametrize(("depth", "width"), [(12, 10), (16, 12), (70, 60)])
-def test_a_tuck_is_stitched_down_clear_of_its_elastic(depth, width):
-    """What is left beside the elastic on either side is the same; geometry, no source needed."""
-    assert from_fold(depth, width) == pytest.approx((depth - width) / 2)
-    assert 0 < from_fold(depth, width) < depth - width
-
-
 def test_elastics_keep_their_width_in_proportion_to_their_casing():
-    narrow, broad = (pressed_tuck(WORDS, "leg", 20, width, elastic=True) for width in (6, 12))
-    (narrow,), (broad,) = (of(picture, Role.ELASTIC) for picture in (narrow, broad))
+    narrow, broad = (elastic_end(WORDS, 20, width, 12) for width in (6, 12))
+    (narrow,), (broad,) = ([one for one in of(picture, Role.ELASTIC) if one.filled] for picture in (narrow, broad))
     assert tall(broad) == pytest.approx(2 * tall(narrow))
+
+
+@pytest.mark.parametrize(("depth", "width"), [(12, 10), (16, 12), (70, 60)])
+def test_an_elastic_lies_in_the_tunnel_between_the_two_rows(depth, width):
+    picture = elastic_end(WORDS, depth, width, 12)
+    (elastic,) = (one for one in of(picture, Role.ELASTIC) if one.filled)
+    (row,) = of(picture, Role.SEWN)
+    assert row.path.start.y < elastic.path.bounds[1] < elastic.path.bounds[3] < 0
+    assert elastic.path.bounds[1] - row.path.start.y == pytest.approx(-elastic.path.bounds[3])
 
 
 def test_a_deeper_tuck_stands_further_out():
@@ -57,10 +58,11 @@ def test_a_trim_is_caught_in_the_tuck_where_there_is_one():
     assert trim.path.bounds[2] == pytest.approx(1.3 * 6)
 
 
-def test_the_first_stitching_of_a_tuck_is_the_step_at_hand_until_its_elastic_is_in():
+def test_a_fold_is_stitched_down_over_an_empty_tunnel():
     assert not of(pressed_tuck(WORDS, "leg", 12, 10), Role.STITCHED)
-    down = pressed_tuck(WORDS, "leg", 12, 10, elastic=True)
+    down = pressed_tuck(WORDS, "leg", 12, 10, down=True)
     assert len(of(down, Role.STITCHED)) == len(of(down, Role.STITCHING)) == 1
+    assert not of(down, Role.ELASTIC)
 
 
 def test_the_part_is_named_as_the_block_calls_it():
@@ -73,7 +75,7 @@ def test_the_part_is_named_as_the_block_calls_it():
 def test_every_caption_lies_on_what_it_names():
     pictures = [
         *(creased(WORDS), hem(WORDS, 8), standing_tuck(WORDS, 12, trim_top=6), elastic_end(WORDS, 12, 10, 12)),
-        *(pressed_tuck(WORDS, "leg", 12, 10, elastic=elastic) for elastic in (True, False)),
+        *(pressed_tuck(WORDS, "leg", 12, 10, down=down) for down in (True, False)),
         *(understitched(WORDS, "leg", 12, 2), channel(WORDS, 12, WaistDesign(), FacingDesign()), lap(WORDS, 25, 20)),
     ]
     for picture in pictures:

@@ -1,7 +1,12 @@
 from __future__ import annotations
 
+import re
+from dataclasses import replace
+
 import pytest
 
+from blocks.design import CasingDesign
+from blocks.short import draft_short
 from blocks.short.diagrams import DIAGRAMS
 from blocks.short.steps import PLAN, steps
 from guides import designs, told
@@ -14,15 +19,16 @@ BEFORE = [
     ("trim", "casings"),
     ("hem", "inseam"),
     ("casings", "press"),
-    ("press", "elastic"),
+    ("press", "down"),
+    ("down", "elastic"),
     ("facing", "crotch"),
-    ("elastic", "down"),
-    ("down", "crotch"),
+    ("elastic", "crotch"),
     ("elastic", "inseam"),
     ("crotch", "inseam"),
     ("inseam", "waist"),
 ]
-"""What must be sewn before what; common practice, no source: an elastic cannot go into a casing whose ends are shut."""
+"""What must be sewn before what; common practice, no source: an elastic cannot go into a casing whose ends are shut,
+and a fold that is stitched down before it is in cannot catch it."""
 
 
 def said(kind: str, split: tuple[str, ...] = ()) -> dict[str, str]:
@@ -74,6 +80,39 @@ def test_steps_follow_the_casings():
     assert "casings below the crotch" in low["inseam"]
     assert "frill 16 mm (5/8 in), thigh 12 mm (1/2 in)" in uneven["casings"]
     assert "frill 2 mm (1/16 in), thigh 1 mm (1/16 in)" in uneven["down"]
+
+
+@pytest.mark.parametrize("kind", designs())
+def test_an_elastic_is_tried_on_where_it_goes_round_a_body(kind):
+    """Half a girth in an open leg goes round nobody: the crotch seam closes it above the crotch, the inseam below."""
+    heights = [elastic.height for elastic in told(kind).garment.elastics.casings]
+    texts = said(kind)
+    assert ("Put the garment on" in texts["crotch"]) is any(height > 0 for height in heights)
+    assert ("Put the garment on" in texts["inseam"]) is any(height <= 0 for height in heights)
+    assert "try" in texts["waist"].lower()
+    for name, text in texts.items():
+        if name not in ("crotch", "inseam", "waist", "elastic"):
+            assert not re.search(r"round the body|put the garment on", text, re.IGNORECASE), name
+
+
+def test_a_tunnel_is_told_by_what_it_leaves_beside_its_elastic():
+    """The depth less the stitching of the fold and the elastic's width: 16 - 2 - 12 and 12 - 1 - 10 mm."""
+    uneven = said("uneven")["down"]
+    assert "frill 2 mm (1/16 in), thigh 1 mm (1/16 in)" in uneven
+    assert "may stick" in uneven
+    roomy = replace(designs()["leg only"], casings=(CasingDesign("leg", -90, elastic_width=10, depth=14),))
+    about = replace(told("leg only"), garment=draft_short(roomy, told("leg only").garment.body))
+    (down,) = (step for step in steps(about) if step.name == "down")
+    assert "higher than its elastic is wide: 2 mm" in " ".join(down.sentences)
+    assert "may stick" not in " ".join(down.sentences)
+
+
+def test_one_casing_is_told_of_as_one():
+    one = replace(designs()["leg only"], casings=(CasingDesign("leg", -90),))
+    about = replace(told("leg only"), garment=draft_short(one, told("leg only").garment.body))
+    text = " ".join(sentence for step in steps(about) for sentence in step.sentences)
+    assert "lowest first" not in text
+    assert "Begin with the lowest" not in text
 
 
 @pytest.mark.parametrize("kind", designs())
