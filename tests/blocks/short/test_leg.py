@@ -8,8 +8,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from blocks.design import CasingDesign
-from blocks.short.casings import check_high_rise, tucks_of
+from blocks.short.casings import tucks_of
 from blocks.short.design import LegDesign
+from blocks.short.folding import check_casings
 from blocks.short.leg import Rise, draft_leg
 from drafting.curve import Cubic
 from drafting.errors import DesignError
@@ -209,8 +210,7 @@ def with_casings(*casings):
 
 def placed(design, rise=Rise.HIGH, body=BODY):
     block = draft_leg(body, design, rise)
-    if rise is Rise.HIGH:
-        check_high_rise(block, design)
+    check_casings(block, body, design, rise)
     return tucks_of(block, design)
 
 
