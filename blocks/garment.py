@@ -10,12 +10,12 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
 from importlib import import_module
-from typing import TYPE_CHECKING, Generic, TypeVar
+from typing import TYPE_CHECKING, Any, Generic, TypeVar
 
 from blocks.design import CasingDesign, Design
 from blocks.elastic import Elastics
 from blocks.fitting import Adjusted
-from blocks.measurements import RANGES, Body
+from blocks.measurements import Body
 from blocks.proof import Proofs, Seam
 from blocks.quantity import shown
 from drafting.errors import DesignError
@@ -111,9 +111,10 @@ class Block(Generic[Own]):
     """A kind of garment.
 
     `design` is the dataclass of its designs, whose fields a design file sets. `rises` are in the order in which they
-    are printed. `needs` are measurements of a body that must be taken, `uses` those that make a difference, as they
-    stand in a table. `findings` of a fitting are those that it can be changed by (see `blocks.fitting`). `part` is what
-    is split when it is wider than the cloth, and heights are measured from the `origin`; growing x runs to the first of
+    are printed. `needs` are measurements of a body that must be taken, and `used(design, body)` all that make a
+    difference to its draft and are known: those that were taken, and the estimates that it goes by. `findings` of a
+    fitting are those that it can be changed by (see `blocks.fitting`). `part` is what is split when it is wider than
+    the cloth, and heights are measured from the `origin`; growing x runs to the first of
     the `sides`.
 
     `draft(design, body, rise=, size=, split=)` drafts one size; `split` may be a question asked of the part in one
@@ -133,7 +134,7 @@ class Block(Generic[Own]):
     part: str
     origin: str
     needs: tuple[str, ...]
-    uses: tuple[str, ...] = tuple(RANGES)
+    used: Callable[[Any, Body], tuple[str, ...]]
     findings: tuple[str, ...] = ()
     rises: tuple[str, ...] = ()
     sides: tuple[str, str] = ("front", "back")

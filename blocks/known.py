@@ -31,9 +31,9 @@ def block_named(name: object) -> Block[Any]:
 
 
 def used_of(design: Design, body: Body) -> tuple[str, ...]:
-    """The measurements of a body that make a difference to a garment of that design, and are known."""
-    uses = block_of(design).uses
-    return tuple(name for name in body.names if name in uses)
+    """The measurements of a body that make a difference to a garment of that design, in the order of a table."""
+    used = block_of(design).used(design, body)
+    return tuple(name for name in body.names if name in used)
 
 
 def block_of(design: Design) -> Block[Any]:

@@ -2,29 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, replace
-from typing import Any, ClassVar, Final
+from typing import Any, Final
 
+from blocks.contradictions import Proportions, contradictions, doubts
+from blocks.estimates import completed
 from blocks.fitting import CALLED, PLAIN, Fitting, fitting_from
 from blocks.label import LABEL_LENGTH, label_from
-from blocks.parameters import MEMORY, PRACTICE, Parameters, check_parameters, parameter
+from blocks.parameters import check_parameters
 from blocks.quantity import length_within, shown, suggestion
 from drafting.errors import MeasurementError
 from drafting.units import MILLIMETRES, millimetres_per, show_in, show_span
-
-WOMEN_260: Final = (
-    "least squares over 260 women of Heinz, Peterson, Johnson, Kerk 2003, "
-    "Journal of Statistics Education 11(2); residual s.d. 20 mm"
-)
 
 
 @dataclass(frozen=True, slots=True)
 class Range:
     """What a measurement may be and mostly is, in mm: refused outside `low` to `high`, warned of outside the usual.
 
-    The ranges hold adults of every build up to a hip girth of 200 cm. They are narrow enough that a body measured in
-    cm and read as inches, or the other way round, cannot pass.
+    The ranges hold adults of every build up to a hip girth of 200 cm, with the waist where they wear it: at the navel
+    or below it `waist_to_hip` and `body_rise` are shorter than those of the natural waist, which are the usual.
     """
 
     low: float
@@ -37,13 +34,28 @@ class Range:
 RANGES: Final[Mapping[str, Range]] = {
     "waist_girth": Range(450, 1900, 580, 1150, "round the natural waist"),
     "hip_girth": Range(600, 2000, 788, 1500, "round the fullest part of the hips, level"),
-    "body_rise": Range(150, 450, 220, 360, "seated, from waist to chair along the side"),
-    "waist_to_hip": Range(110, 350, 160, 270, "down from waist to hip level along the side"),
-    "high_hip_girth": Range(500, 1950, 680, 1270, "round the hips over the hip bones, level"),
-    "thigh_girth": Range(340, 1250, 450, 860, "round one thigh at its fullest, just below the crotch"),
-    "crotch_length": Range(450, 1200, 550, 1000, "from front waist between the legs to back waist"),
+    "body_rise": Range(110, 450, 220, 360, "seated, from waist to chair along the side"),
+    "waist_to_hip": Range(40, 350, 160, 270, "down from waist to hip level along the side"),
+    "high_hip_girth": Range(500, 2000, 680, 1270, "round the hips over the hip bones, level"),
+    "thigh_girth": Range(330, 1350, 450, 860, "round one thigh at its fullest, just below the crotch"),
+    "knee_girth": Range(220, 900, 310, 560, "round the knee over the kneecap, the leg straight"),
+    "calf_girth": Range(200, 850, 290, 500, "round the calf at its fullest"),
+    "ankle_girth": Range(130, 500, 180, 290, "round the ankle at its narrowest, just above the bone"),
+    "crotch_length": Range(350, 1300, 550, 1000, "from front waist between the legs to back waist"),
+    "front_crotch_length": Range(130, 700, 220, 480, "from front waist to the crotch point between the legs"),
+    "back_crotch_length": Range(150, 850, 280, 580, "from the crotch point between the legs to back waist"),
     "height": Range(1200, 2300, 1450, 2000, "standing, without shoes"),
+    "inside_leg_height": Range(500, 1300, 640, 950, "from the floor up to the crotch"),
+    "knee_height": Range(280, 750, 370, 560, "from the floor up to the middle of the kneecap"),
+    "calf_height": Range(180, 550, 250, 410, "from the floor up to the fullest part of the calf"),
+    "ankle_height": Range(40, 220, 60, 160, "from the floor up to the narrowest part above the ankle bone"),
 }
+"""By their names in ISO 8559-1, from memory. Heights are from the floor."""
+
+NATURAL: Final = {"body_rise": 150.0, "waist_to_hip": 110.0}
+"""mm; the least from an adult's natural waist down."""
+
+_SPOKEN: Final = {"in": "inches"}
 
 ALWAYS: Final = ("waist_girth", "hip_girth", "waist_to_hip")
 """What every garment needs: without these three nobody is fitted below the waist."""
@@ -53,33 +65,6 @@ ADJUSTED: Final = "adjusted"
 
 USUAL: Final = ("waist_girth", "hip_girth", "body_rise", "waist_to_hip")
 """What is asked for where no garment says what it needs."""
-
-
-@dataclass(frozen=True, slots=True)
-class Proportions(Parameters):
-    """How one measurement of a body follows from another: to estimate what was not taken and to find contradictions.
-
-    Raises:
-        DesignError: a proportion is outside its range.
-    """
-
-    called: ClassVar[str] = "proportions"
-
-    thigh_per_hip: float = parameter(0.604, "", 0.5, 0.7, "thigh girth over hip girth", WOMEN_260)
-    thigh_constant: float = parameter(-6, "mm", -60, 60, "added to thigh girth from hip girth", WOMEN_260)
-    high_hip_share: float = parameter(2 / 3, "", 0.4, 0.9, "high-hip girth on the way from waist to hip girth", MEMORY)
-    crotch_per_hip: float = parameter(
-        1 / 6, "", 0.1, 0.25, "crotch length beyond two body rises, over hip girth", MEMORY
-    )
-    rise_per_height: float = parameter(0.163, "", 0.14, 0.19, "body rise over height", MEMORY)
-
-    waist_over_hip_low: float = parameter(0.5, "", 0.3, 0.6, "least waist girth over hip girth", PRACTICE)
-    waist_over_hip_high: float = parameter(1.3, "", 1.1, 1.6, "greatest waist girth over hip girth", PRACTICE)
-    thigh_over_hip_low: float = parameter(0.4, "", 0.2, 0.45, "least thigh girth over hip girth", PRACTICE)
-    thigh_over_hip_high: float = parameter(0.8, "", 0.7, 1.0, "greatest thigh girth over hip girth", PRACTICE)
-    high_hip_slack: float = parameter(0.15, "", 0.05, 0.3, "high-hip girth beyond the range waist to hip", PRACTICE)
-    rise_over_height_low: float = parameter(0.11, "", 0.08, 0.14, "least body rise over height", PRACTICE)
-    rise_over_height_high: float = parameter(0.24, "", 0.2, 0.3, "greatest body rise over height", PRACTICE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,8 +84,17 @@ class Body:
     waist_to_hip: float
     high_hip_girth: float
     thigh_girth: float
+    knee_girth: float
+    calf_girth: float
+    ankle_girth: float
     crotch_length: float | None
+    front_crotch_length: float | None
+    back_crotch_length: float | None
     height: float | None
+    inside_leg_height: float
+    knee_height: float
+    calf_height: float
+    ankle_height: float
     estimated: tuple[str, ...] = ()
     warnings: tuple[str, ...] = ()
     fitting: Fitting = PLAIN
@@ -155,7 +149,7 @@ def body_from(
 
     >>> body = body_from({"waist_girth": 76, "hip_girth": 102, "body_rise": 27, "waist_to_hip": 20.5}, unit="cm")
     >>> body.hip_girth, round(body.thigh_girth), body.measured("thigh_girth")
-    (1020.0, 610, None)
+    (1020.0, 615, None)
 
     Raises:
         MeasurementError: one is missing, unknown, not a number, implausible, or two contradict each other.
@@ -176,15 +170,20 @@ def body_from(
                 f"{name}: missing; it may be {show_span(allowed.low, allowed.high, unit)}: "
                 f"measure it, {allowed.meaning}"
             )
-    _contradictions(taken, shares, unit)
-    estimates = {
-        name: min(RANGES[name].high, max(RANGES[name].low, estimate(taken, shares)))
-        for name, (sources, estimate) in _ESTIMATES.items()
-        if name not in taken and taken.keys() >= sources
+    _misread(taken, unit)
+    follows, estimated = completed(taken)
+    contradictions(taken, follows, estimated, shares, unit)
+    values_of: dict[str, Any] = {
+        **dict.fromkeys(RANGES),
+        **taken,
+        **{name: one.value for name, one in estimated.items()},
+        **follows,
     }
-    unknown: dict[str, None] = dict.fromkeys(name for name in RANGES if name not in taken and name not in estimates)
-    values_of: dict[str, Any] = {**taken, **estimates, **unknown}
-    return Body(**values_of, estimated=tuple(estimates), warnings=tuple(_unusual(taken, unit)))
+    return Body(
+        **values_of,
+        estimated=tuple(name for name in RANGES if name in estimated),
+        warnings=(*_unusual(taken, unit), *doubts(taken, shares, unit)),
+    )
 
 
 def measurement(name: str, raw: object, unit: str) -> float:
@@ -262,62 +261,39 @@ def check_label(raw: object) -> str:
     return label_from("size", raw, LABEL_LENGTH, kind="label", error=MeasurementError)
 
 
-_ESTIMATES: Final[Mapping[str, tuple[frozenset[str], Callable[[Mapping[str, float], Proportions], float]]]] = {
-    "high_hip_girth": (
-        frozenset({"waist_girth", "hip_girth"}),
-        lambda body, by: body["waist_girth"] + by.high_hip_share * (body["hip_girth"] - body["waist_girth"]),
-    ),
-    "thigh_girth": (
-        frozenset({"hip_girth"}),
-        lambda body, by: by.thigh_per_hip * body["hip_girth"] + by.thigh_constant,
-    ),
-    "crotch_length": (
-        frozenset({"body_rise", "hip_girth"}),
-        lambda body, by: 2 * body["body_rise"] + by.crotch_per_hip * body["hip_girth"],
-    ),
-    "height": (frozenset({"body_rise"}), lambda body, by: body["body_rise"] / by.rise_per_height),
-}
-"""What can be estimated, from which measurements, and how."""
-
-
 def _unusual(taken: Mapping[str, float], unit: str) -> list[str]:
     return [
         f"{name}: {show_in(value, unit)} is unusual (mostly {show_span(about.usual_low, about.usual_high, unit)}); "
-        f"check that it was taken {about.meaning}"
+        f"check that it was taken {about.meaning}{_worn_low(name, value)}"
         for name, value in taken.items()
         for about in [RANGES[name]]
         if not about.usual_low <= value <= about.usual_high
     ]
 
 
-def _contradictions(taken: Mapping[str, float], by: Proportions, unit: str) -> None:
-    """Hold each measurement against the others.
+def _worn_low(name: str, value: float) -> str:
+    """What else makes a length down from the waist a short one."""
+    low = name in ("body_rise", "waist_to_hip") and value < RANGES[name].usual_low
+    return "; it is right for a waist worn at the navel or below" if low else ""
+
+
+def _misread(taken: Mapping[str, float], unit: str) -> None:
+    """See that a small body with a low waist is not a large one whose inches were read as centimetres.
 
     Raises:
-        MeasurementError: two cannot be of one body.
+        MeasurementError: its hips are smaller than an adult's, and all its measurements could be in a larger unit.
     """
-    waist, hip = taken["waist_girth"], taken["hip_girth"]
-
-    def hold(name: str, *others: str, above: float | None = None, below: float | None = None) -> None:
-        value = taken.get(name)
-        if value is None or ((above is None or value > above) and (below is None or value < below)):
-            return
-        bounds = [("more", above), ("less", below)]
-        allowed = " and ".join(f"{word} than {show_in(bound, unit)}" for word, bound in bounds if bound is not None)
-        beside = " and ".join(f"{other} {show_in(taken[other], unit)}" for other in others)
-        raise MeasurementError(
-            f"{name}: {show_in(value, unit)} contradicts {beside}, beside which it must be {allowed}; "
-            f"measure {' and '.join((name, *others))} again"
-        )
-
-    hold("waist_girth", "hip_girth", above=by.waist_over_hip_low * hip, below=by.waist_over_hip_high * hip)
-    if "body_rise" in taken:
-        hold("waist_to_hip", "body_rise", below=taken["body_rise"])
-    hold("thigh_girth", "hip_girth", above=by.thigh_over_hip_low * hip, below=by.thigh_over_hip_high * hip)
-    if "body_rise" in taken:
-        hold("crotch_length", "body_rise", above=2 * taken["body_rise"])
-    lowest, highest = min(waist, hip) * (1 - by.high_hip_slack), max(waist, hip) * (1 + by.high_hip_slack)
-    hold("high_hip_girth", "waist_girth", "hip_girth", above=lowest, below=highest)
-    if "height" in taken:
-        height = taken["height"]
-        hold("body_rise", "height", above=by.rise_over_height_low * height, below=by.rise_over_height_high * height)
+    per = millimetres_per(unit)
+    low = any(taken.get(name, least) < least for name, least in NATURAL.items())
+    if taken["hip_girth"] >= RANGES["hip_girth"].usual_low or not low:
+        return
+    for other, size in MILLIMETRES.items():
+        larger = {name: value / per * size for name, value in taken.items()}
+        if size > per and all(
+            0.99 * RANGES[name].low <= value <= 1.01 * RANGES[name].high for name, value in larger.items()
+        ):
+            raise MeasurementError(
+                f"hip_girth: {show_in(taken['hip_girth'], unit)} is small for an adult, and every measurement here "
+                f'could be in {_SPOKEN.get(other, other)}; if it was measured in them, set the unit to "{other}"; if '
+                "not, give the height too"
+            )

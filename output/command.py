@@ -197,8 +197,17 @@ MEASUREMENTS = tuple(
         ("--waist-to-hip", "waist_to_hip", "down from waist to hip level along the side"),
         ("--high-hip", "high_hip_girth", "round the hips over the hip bones, level"),
         ("--thigh", "thigh_girth", "round one thigh at its fullest, just below the crotch"),
+        ("--knee", "knee_girth", "round the knee over the kneecap, the leg straight"),
+        ("--calf", "calf_girth", "round the calf at its fullest"),
+        ("--ankle", "ankle_girth", "round the ankle at its narrowest, just above the bone"),
         ("--crotch-length", "crotch_length", "from front waist between the legs to back waist"),
+        ("--front-crotch-length", "front_crotch_length", "from front waist to the crotch point between the legs"),
+        ("--back-crotch-length", "back_crotch_length", "from the crotch point between the legs to back waist"),
         ("--height", "height", "standing, without shoes"),
+        ("--inside-leg-height", "inside_leg_height", "from the floor up to the crotch"),
+        ("--knee-height", "knee_height", "from the floor up to the middle of the kneecap"),
+        ("--calf-height", "calf_height", "from the floor up to the fullest part of the calf"),
+        ("--ankle-height", "ankle_height", "from the floor up to the narrowest part above the ankle bone"),
     )
 )
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from blocks.garment import Block
+from blocks.short.body import used
 from blocks.short.design import ShortCasing, ShortDesign
 from blocks.short.draft import Short, draft_short, fit, waist_from
 from blocks.short.elastics import warnings_of
@@ -27,4 +28,5 @@ BLOCK: Final[Block[Short]] = Block(
     words=WORDS,
     guide="blocks.short.guide",
     needs=("waist_girth", "hip_girth", "body_rise", "waist_to_hip"),
+    used=used,
 )

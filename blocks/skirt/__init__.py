@@ -26,7 +26,7 @@ BLOCK: Final[Block[Skirt]] = Block(
     origin="waist",
     sides=("side", "middle"),
     needs=NEEDS,
-    uses=(*NEEDS, "high_hip_girth"),
+    used=lambda _design, _body: (*NEEDS, "high_hip_girth"),
     words=WORDS,
     guide="blocks.skirt.guide",
 )

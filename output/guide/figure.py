@@ -35,6 +35,10 @@ BASE: Final = 0.972
 """mm; radius of a number's ring, and how far the number's base line lies below its centre."""
 
 
+LEG_GIRTHS: Final = ("thigh_girth", "knee_girth", "calf_girth", "ankle_girth")
+LEG_HEIGHTS: Final = ("inside_leg_height", "knee_height", "calf_height", "ankle_height")
+
+
 @dataclass(frozen=True, slots=True)
 class Build:
     """How the figure is drawn where no measurement tells.
@@ -65,7 +69,7 @@ def measuring_picture(body: Body, names: Sequence[str], *, tall: float, build: B
     body = _completed(body, build)
     scale = tall / body.known("height")
     figures = [draw(body, build) for draw in (_front, _side, _seated)]
-    return row([_placed(figure, names, scale) for figure in figures if figure.shows(names)], gap=9)
+    return row([_placed(figure, names, scale) for figure in figures if figure.shows(names)], gap=7)
 
 
 def _completed(body: Body, build: Build) -> Body:
@@ -166,10 +170,14 @@ def _front(body: Body, build: Build) -> _Figure:
         leader = line(Role.TAPE_LEADER, Point(breadth, y), Point(away, y))
         drawn.append((name, (*_round(0.0, y, breadth, breadth * build.tilt * 0.5), leader)))
         numbers.append((name, Point(away, y)))
-    middle, half_thigh = (thigh_out + 0.006 * tall) / 2, (thigh_out - 0.006 * tall) / 2
-    leader = line(Role.TAPE_LEADER, Point(thigh_out, thigh_y), Point(away, thigh_y))
-    drawn.append(("thigh_girth", (*_round(middle, thigh_y, half_thigh, half_thigh * build.tilt * 0.7), leader)))
-    numbers.append(("thigh_girth", Point(away, thigh_y)))
+    levels = (0.275 * tall, 0.2 * tall, 0.05 * tall)
+    outside = (thigh_out, *(point.x for point in outer[-4:-1]))
+    inside = (0.006 * tall, *(inner[at].x for at in (3, 2, 1)))
+    for name, y, right_x, left_x in zip(LEG_GIRTHS, (thigh_y, *levels), outside, inside, strict=True):
+        half_leg = (right_x - left_x) / 2
+        leader = line(Role.TAPE_LEADER, Point(right_x, y), Point(away, y))
+        drawn.append((name, (*_round(left_x + half_leg, y, half_leg, half_leg * build.tilt * 0.7), leader)))
+        numbers.append((name, Point(away, y)))
     drop = Path.through(Point(-breadths[0], waist), Point(-breadths[1], high_hip), Point(-breadths[2], hip))
     place = Point(-away, (waist + hip) / 2)
     leader = line(Role.TAPE_LEADER, Point(-breadths[1], high_hip), place)
@@ -177,6 +185,12 @@ def _front(body: Body, build: Build) -> _Figure:
     numbers.append(("waist_to_hip", place))
     drawn.append(("height", _upright(beside, 0.0, tall, 0.02 * tall)))
     numbers.append(("height", Point(beside, tall * 0.30)))
+    for column, (name, y) in enumerate(zip(LEG_HEIGHTS, (crotch, *levels), strict=True), start=1):
+        x = beside - 0.048 * column * tall
+        floor = line(Role.FINE, Point(x - 0.02 * tall, 0), Point(beside, 0))
+        level = line(Role.LEVEL, Point(x, y), Point(-0.02 * tall, y))
+        drawn.append((name, (*_upright(x, 0.0, y, 0.012 * tall), floor, level)))
+        numbers.append((name, Point(x, y + 0.035 * tall)))
     drawn.append(("", (line(Role.FINE, Point(beside - 0.02 * tall, 0), Point(away, 0)),)))
     return _Figure(tuple(drawn), tuple(numbers))
 
@@ -257,27 +271,30 @@ def _side(body: Body, build: Build) -> _Figure:
             Path.through(back[-1], front[0]),
         ]
     )
-    tape = smooth(
-        [
-            Point(belly, waist),
-            Point(belly * 1.02, high_hip),
-            Point(thigh * 0.62, crotch + 0.03 * tall),
-            Point(0.0, crotch),
-            Point(-thigh * 0.62, crotch + 0.01 * tall),
-            Point(-seat * 1.10, hip),
-            Point(-belly * 0.86, waist),
-        ],
-    )
+    top, bottom = Point(belly, waist), Point(-belly * 0.86, waist)
+    before, behind = Point(belly * 1.02, high_hip), Point(-seat * 1.10, hip)
+    between = Point(0.0, crotch)
+    down = [top, before, Point(thigh * 0.62, crotch + 0.03 * tall), between]
+    up = [between, Point(-thigh * 0.62, crotch + 0.01 * tall), behind, bottom]
+    away = max(belly, thigh) + 0.1 * tall
+    at = Point(away, crotch - 0.02 * tall)
+    front_at, back_at = Point(away, high_hip), Point(-seat * 1.12 - 0.06 * tall, high_hip)
     traces = [
         *outlined(Role.SKIN, outline),
         *outlined(Role.SKIN, ellipse(Point(0.0, 0.935 * tall), 0.052 * tall, 0.063 * tall)),
-        line(Role.LEVEL, Point(-belly * 0.86, waist), Point(belly, waist)),
-        Trace(tape, Role.TAPE),
+        line(Role.LEVEL, bottom, top),
+        line(Role.FINE, Point(-0.1 * tall, 0), Point(0.12 * tall, 0)),
     ]
-    at = Point(belly + 0.12 * tall, (hip + crotch) / 2)
-    traces.append(line(Role.TAPE_LEADER, Point(0, crotch), at))
-    traces.append(line(Role.FINE, Point(-0.1 * tall, 0), Point(0.12 * tall, 0)))
-    return _Figure((("", tuple(traces)),), (("crotch_length", at),))
+    tapes = (
+        ("crotch_length", [*down, *up[1:]], between, at),
+        ("front_crotch_length", down, before, front_at),
+        ("back_crotch_length", up, behind, back_at),
+    )
+    drawn = [
+        (name, (Trace(smooth(tape), Role.TAPE), line(Role.TAPE_LEADER, start, place)))
+        for name, tape, start, place in tapes
+    ]
+    return _Figure((("", tuple(traces)), *drawn), tuple((name, place) for name, _, _, place in tapes))
 
 
 def _seated(body: Body, build: Build) -> _Figure:

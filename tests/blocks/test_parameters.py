@@ -189,7 +189,7 @@ def test_a_draft_from_single_precision_ends_and_is_the_same() -> None:
             assert again == plain
 
 
-UNKNOWN = ("body_rise", "crotch_length", "height")
+UNKNOWN = ("body_rise", "crotch_length", "front_crotch_length", "back_crotch_length", "height")
 """What a body may lack: not every garment needs it, and nothing else tells it."""
 
 

@@ -83,7 +83,7 @@ def test_elastics_from_the_girths_alone(short):
         return float(curve(min(max(height, levels[0]), levels[2])))
 
     edge = waist_level - (60 if short.rise == Rise.MID else 0)
-    round_thigh = (0.604 * body.hip_girth - 6) * 1.03 + 24
+    round_thigh = (0.657 * body.hip_girth - 55) * 1.03 + 24
     expected = {"waist": girth(edge) * 0.93 + 20, "thigh": round_thigh, "frill": round_thigh}
     heights = {casing.name: casing.height for casing in design.casings}
     for name in ("upper", "lower"):

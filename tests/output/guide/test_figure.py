@@ -17,7 +17,7 @@ GIRTHS = ("waist_girth", "hip_girth", "waist_to_hip")
 def test_every_measurement_that_is_asked_for_has_its_number_once(names):
     picture = measuring_picture(heron_body(), names, tall=90)
     texts = captioned(picture, 200).texts
-    assert sorted(text.text for text in texts) == [str(number) for number in range(1, len(names) + 1)]
+    assert sorted((text.text for text in texts), key=int) == [str(number) for number in range(1, len(names) + 1)]
     boxes = [text_box(text) for text in texts]
     for i, one in enumerate(boxes):
         assert not any(overlap(one, other, apart=1.0) for other in boxes[i + 1 :])
