@@ -288,9 +288,13 @@ class Cubic:
                 found.append(monotone_root(above, low, high))
         return sorted(found)
 
+    def turns(self, along: Vector) -> list[float]:
+        """The t inside (0, 1), ascending, at which the curve turns back as seen along a direction."""
+        return _turns(*(along.x * point.x + along.y * point.y for point in self.points()))
+
     def bounds(self) -> tuple[float, float, float, float]:
         """Left, bottom, right, top in mm, of the curve itself and not of its control points."""
-        turns = [*_turns(*(point.x for point in self.points())), *_turns(*(point.y for point in self.points()))]
+        turns = [*self.turns(Vector(1, 0)), *self.turns(Vector(0, 1))]
         points = [self.start, self.end, *map(self.point, turns)]
         xs, ys = [point.x for point in points], [point.y for point in points]
         return min(xs), min(ys), max(xs), max(ys)

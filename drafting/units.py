@@ -73,8 +73,7 @@ def show_rounded_up(length: float, unit: str) -> str:
     >>> show_rounded_up(12.3, "mm"), show_rounded_up(12.3, "in"), show_rounded_up(13, "cm")
     ('13 mm', '0.5 in (1.3 cm)', '1.3 cm')
     """
-    step = _STEPS[unit]
-    return show_in(ceil(length / step - 1e-9) * step, unit)
+    return show_in(rounded_up(length, unit), unit)
 
 
 def show_rounded_down(length: float, unit: str) -> str:
@@ -83,8 +82,19 @@ def show_rounded_down(length: float, unit: str) -> str:
     >>> show_rounded_down(12.3, "mm"), show_rounded_down(12.3, "cm"), show_rounded_down(-12.3, "in")
     ('12 mm', '1.2 cm', '-0.5 in (-1.3 cm)')
     """
+    return show_in(rounded_down(length, unit), unit)
+
+
+def rounded_up(length: float, unit: str) -> float:
+    """The least length in mm that is no less, and can be set in the reader's unit."""
     step = _STEPS[unit]
-    return show_in(floor(length / step + 1e-9) * step, unit)
+    return ceil(length / step - 1e-9) * step
+
+
+def rounded_down(length: float, unit: str) -> float:
+    """The greatest length in mm that is no more, and can be set in the reader's unit."""
+    step = _STEPS[unit]
+    return floor(length / step + 1e-9) * step
 
 
 def show_span(low: float, high: float, unit: str) -> str:

@@ -13,11 +13,12 @@ from blocks.parameters import of_kind
 from blocks.proof import Seam, prove
 from blocks.quantity import shown
 from blocks.short.bends import check_bends
-from blocks.short.casings import check_high_rise, left_out, tucks_of
+from blocks.short.casings import left_out, tucks_of
 from blocks.short.design import ShortDesign, TrimKind
 from blocks.short.elastics import elastics_of, high_hip_level, warnings_of
 from blocks.short.facing import NAME as FACING
 from blocks.short.facing import facing_pieces
+from blocks.short.folding import check_casings
 from blocks.short.leg import LegBlock, Rise, draft_leg
 from blocks.short.leg_piece import NAME as LEG
 from blocks.short.leg_piece import leg_pieces
@@ -63,8 +64,7 @@ def draft_short(
     level = Rise(rise)
     leg = draft_leg(body, design, level)
     check_bends(leg, body, design, level)
-    if level is Rise.HIGH:
-        check_high_rise(leg, design)
+    check_casings(leg, body, design, level)
     tucks, vanished = tucks_of(leg, design)
     label = check_label(size) if size else hip_label(body)
     legs = leg_pieces(leg, design, tucks, size=label, rise=level.value, split=split is True)

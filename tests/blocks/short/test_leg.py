@@ -8,8 +8,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from blocks.design import CasingDesign
-from blocks.short.casings import check_high_rise, tucks_of
+from blocks.short.casings import tucks_of
 from blocks.short.design import LegDesign
+from blocks.short.folding import check_casings
 from blocks.short.leg import Rise, draft_leg
 from drafting.curve import Cubic
 from drafting.errors import DesignError
@@ -177,7 +178,7 @@ def test_a_measured_crotch_length_is_met(length, ease):
     assert "fitted to the measured crotch length" in block.notes[0]
 
 
-@pytest.mark.parametrize(("length", "word"), [(60, "longer"), (79, "shorter")])
+@pytest.mark.parametrize(("length", "word"), [(60, "longer"), (82, "shorter")])
 def test_a_crotch_length_out_of_reach_is_said(length, word):
     block = block_of(a_body(crotch_length=length))
     assert word in block.notes[0]
@@ -188,7 +189,7 @@ def test_a_crotch_length_out_of_reach_is_said(length, word):
 
 def test_a_difference_that_rounds_to_nothing_is_not_told():
     # The longest and the shortest crotch seam that can be drawn, and lengths a little beyond them.
-    for length, sign in ((60, -1), (79, 1)):
+    for length, sign in ((60, -1), (82, 1)):
         reach = block_of(a_body(crotch_length=length)).crotch_seam - DESIGN.leg.crotch_ease
         for beyond in (0.05, 0.2, 0.45, 0.55, 1.4):
             (note,) = block_of(a_body(crotch_length=(reach + sign * beyond) / 10)).notes
@@ -209,8 +210,7 @@ def with_casings(*casings):
 
 def placed(design, rise=Rise.HIGH, body=BODY):
     block = draft_leg(body, design, rise)
-    if rise is Rise.HIGH:
-        check_high_rise(block, design)
+    check_casings(block, body, design, rise)
     return tucks_of(block, design)
 
 

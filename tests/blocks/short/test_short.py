@@ -145,7 +145,7 @@ def test_a_casing_that_is_left_out_is_told_with_its_reason():
     assert short.left_out[0].why in short.warnings
     assert short.notes == ()
     upper = short.left_out[0].casing
-    ceiling = short.leg.front_crotch.end.y - DESIGN.waist.channel - DESIGN.limits.tuck_gap
+    ceiling = short.leg.waist.bounds[1] - DESIGN.waist.channel - DESIGN.limits.tuck_gap
     assert upper.height > ceiling
     moved = replace(DESIGN, casings=(replace(HIGH_CASING.casings[0], height=ceiling),))
     assert draft_short(moved, BODY, rise="mid").left_out == ()
