@@ -7,15 +7,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 from blocks.design import CasingDesign
 from blocks.short.design import ShortCasing, ShortDesign
 from blocks.tucks import check_depth
-from drafting.casing import Tuck
-
-if TYPE_CHECKING:
-    from blocks.short.leg import LegBlock
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,15 +39,6 @@ def resolved(design: ShortDesign, waist_level: float, hem_level: float) -> tuple
     for casing in placed:
         check_depth(casing, design)
     return tuple(sorted(placed, key=lambda casing: casing.height))
-
-
-def casings_of(block: LegBlock, design: ShortDesign) -> tuple[PlacedCasing, ...]:
-    """Every casing of a design as it would lie on this leg, lowest first, were there room at the waist for all.
-
-    Raises:
-        DesignError: as `resolved` does.
-    """
-    return resolved(design, block.high_waist_level, block.hem_level)
 
 
 def _placed(casing: ShortCasing, design: ShortDesign, waist_level: float, hem_level: float) -> PlacedCasing:
@@ -97,24 +83,6 @@ def zones(
             if one.height < high
         ),
     )
-
-
-def tucks_of(block: LegBlock, design: ShortDesign) -> tuple[tuple[Tuck, ...], tuple[PlacedCasing, ...]]:
-    """The tucks of a design's casings on this leg, lowest first, and the casings that it has no room for at the waist.
-
-    Whether they can be folded there `blocks.short.folding` answers.
-
-    Raises:
-        DesignError: a casing too shallow for its elastic.
-    """
-    casings, highest = casings_of(block, design), ceiling(block, design)
-    tucks = tuple(Tuck(one.name, one.height, one.depth) for one in casings if one.height <= highest)
-    return tucks, tuple(one for one in casings if one.height > highest)
-
-
-def ceiling(block: LegBlock, design: ShortDesign) -> float:
-    """The highest stitch line that clears the waist elastic's channel, wherever the waist edge is lowest."""
-    return block.waist.bounds[1] - design.waist.channel - design.limits.tuck_gap
 
 
 def left_out(casing: PlacedCasing, design: ShortDesign, rise: str) -> str:

@@ -22,9 +22,10 @@ from blocks.sections import (
     standing_tuck,
     understitched,
 )
-from blocks.short.casings import PlacedCasing, casings_of
+from blocks.short.casings import PlacedCasing
 from blocks.short.design import TrimKind
 from blocks.short.draft import Short, draft_short
+from blocks.short.folding import casings_of
 from blocks.short.leg_piece import NAME as PART
 from blocks.short.leg_piece import leg_sides
 from blocks.short.worn import garment_picture, inseam_line, outer_width

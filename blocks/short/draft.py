@@ -13,12 +13,12 @@ from blocks.parameters import of_kind
 from blocks.proof import Seam, prove
 from blocks.quantity import shown
 from blocks.short.bends import check_bends
-from blocks.short.casings import left_out, tucks_of
+from blocks.short.casings import left_out
 from blocks.short.design import ShortDesign, TrimKind
 from blocks.short.elastics import elastics_of, high_hip_level, warnings_of
 from blocks.short.facing import NAME as FACING
 from blocks.short.facing import facing_pieces
-from blocks.short.folding import check_casings
+from blocks.short.folding import check_casings, tucks_of
 from blocks.short.leg import LegBlock, Rise, draft_leg
 from blocks.short.leg_piece import NAME as LEG
 from blocks.short.leg_piece import leg_pieces

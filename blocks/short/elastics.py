@@ -6,8 +6,9 @@ from collections.abc import Iterable
 
 from blocks.elastic import Elastic, Elastics, Use, elastic_warnings, waist_elastic
 from blocks.measurements import Body
-from blocks.short.casings import PlacedCasing, casings_of
+from blocks.short.casings import PlacedCasing
 from blocks.short.design import ShortDesign
+from blocks.short.folding import casings_of
 from blocks.short.leg import LegBlock
 from drafting.casing import Tuck
 from drafting.interpolate import Pchip

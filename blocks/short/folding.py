@@ -1,4 +1,4 @@
-"""Where a leg can be folded true, and so where its casings may lie. Heights in mm above the crotch line.
+"""The casings of a leg: which it has, and where it can be folded true, so that they may lie there. In mm, y up.
 
 A tuck's two layers lie on the leg below its stitching, so over its whole depth both edges and their cut lines must run
 up without turning back, and nowhere sideways faster than cloth eases (`leg.slope_limit`). Below the crotch they must
@@ -17,10 +17,11 @@ from typing import Final
 from blocks.measurements import Body
 from blocks.parameters import parameters_of
 from blocks.short.bends import check_bends
-from blocks.short.casings import PlacedCasing, casings_of, ceiling
+from blocks.short.casings import PlacedCasing, resolved
 from blocks.short.design import ShortDesign
 from blocks.short.leg import LegBlock, Rise, draft_leg
 from blocks.words import together
+from drafting.casing import Tuck
 from drafting.curve import Cubic, Segment
 from drafting.errors import DesignError, DraftError
 from drafting.path import Path
@@ -43,6 +44,33 @@ class Stretch:
 
     low: float
     high: float
+
+
+def casings_of(block: LegBlock, design: ShortDesign) -> tuple[PlacedCasing, ...]:
+    """Every casing of a design as it would lie on this leg, lowest first, were there room at the waist for all.
+
+    Raises:
+        DesignError: as `resolved` does.
+    """
+    return resolved(design, block.high_waist_level, block.hem_level)
+
+
+def tucks_of(block: LegBlock, design: ShortDesign) -> tuple[tuple[Tuck, ...], tuple[PlacedCasing, ...]]:
+    """The tucks of a design's casings on this leg, lowest first, and the casings that it has no room for at the waist.
+
+    Whether they can be folded there is asked of `check_casings`.
+
+    Raises:
+        DesignError: a casing too shallow for its elastic.
+    """
+    casings, highest = casings_of(block, design), ceiling(block, design)
+    tucks = tuple(Tuck(one.name, one.height, one.depth) for one in casings if one.height <= highest)
+    return tucks, tuple(one for one in casings if one.height > highest)
+
+
+def ceiling(block: LegBlock, design: ShortDesign) -> float:
+    """The highest stitch line that clears the waist elastic's channel, wherever the waist edge is lowest."""
+    return block.waist.bounds[1] - design.waist.channel - design.limits.tuck_gap
 
 
 def foldable(block: LegBlock, design: ShortDesign) -> tuple[Stretch, ...]:

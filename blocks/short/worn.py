@@ -10,9 +10,9 @@ from typing import Final
 
 from blocks.drape import Drape, Level, fold_count, gathers, outer_edge, tucks
 from blocks.parameters import PRACTICE, parameter
-from blocks.short.casings import casings_of
 from blocks.short.design import TrimKind
 from blocks.short.draft import Short
+from blocks.short.folding import casings_of
 from blocks.short.trim import trim_shows
 from drafting.casing import Tuck
 from drafting.curve import Cubic, Line

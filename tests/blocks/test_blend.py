@@ -9,9 +9,9 @@ from blocks.design import CasingDesign
 from blocks.haberdashery import Rounding, haberdashery
 from blocks.measurements import body_from
 from blocks.short import draft_short
-from blocks.short.casings import tucks_of
 from blocks.short.design import TrimDesign
 from blocks.short.elastics import elastics_of, high_hip_level
+from blocks.short.folding import tucks_of
 from blocks.short.leg import Rise, draft_leg
 from drafting.casing import Tuck
 from drafting.errors import DesignError

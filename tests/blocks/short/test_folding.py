@@ -12,9 +12,8 @@ from hypothesis import strategies as st
 
 from blocks.measurements import Body
 from blocks.short import ShortCasing, ShortDesign
-from blocks.short.casings import casings_of, ceiling
 from blocks.short.design import LegDesign
-from blocks.short.folding import check_casings, foldable, room
+from blocks.short.folding import casings_of, ceiling, check_casings, foldable, room
 from blocks.short.leg import Rise, draft_leg
 from drafting.errors import DesignError
 from heron import BODY, DESIGN

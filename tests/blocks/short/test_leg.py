@@ -8,9 +8,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from blocks.design import CasingDesign
-from blocks.short.casings import tucks_of
 from blocks.short.design import LegDesign
-from blocks.short.folding import check_casings
+from blocks.short.folding import check_casings, tucks_of
 from blocks.short.leg import Rise, draft_leg
 from drafting.curve import Cubic
 from drafting.errors import DesignError

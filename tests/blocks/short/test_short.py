@@ -10,7 +10,7 @@ from shapely import Polygon, hausdorff_distance
 from blocks.design import Allowances
 from blocks.proof import prove
 from blocks.short import draft_short
-from blocks.short.casings import tucks_of
+from blocks.short.folding import tucks_of
 from drafting.curve import FLAT_TOLERANCE, Line
 from drafting.errors import DesignError, DraftError, GeometryError
 from drafting.path import Path

@@ -7,8 +7,8 @@ from scipy.interpolate import PchipInterpolator
 
 from blocks.design import CasingDesign
 from blocks.short import draft_short
-from blocks.short.casings import tucks_of
 from blocks.short.elastics import elastics_of, girth_at, warnings_of
+from blocks.short.folding import tucks_of
 from blocks.short.leg import Rise, draft_leg
 from heron import BODY, DESIGN, a_body
 
