@@ -42,7 +42,8 @@ def walk(
     edge on each strip and can name but one of them.
 
     Raises:
-        GeometryError: an edge that does not exist, or a mate that does not name this notch in return.
+        GeometryError: an edge that does not exist, a mate of another kind, or one that does not name this notch in
+            return.
     """
     one, two = first.edge(first_edge), second.edge(second_edge)
     gaps = [
@@ -80,6 +81,11 @@ def _mates(
             continue
         pairs.append((notch, mate))
     for notch, mate in pairs:
+        if mate.kind is not notch.kind:
+            raise GeometryError(
+                f"piece {first.name}: notch {notch.id} is {notch.kind} and its mate {mate.id} is {mate.kind}; mates "
+                "must be marked alike"
+            )
         if mate.mate is None or mate.mate.rpartition("/")[2] not in _named(notch, mate, pairs, strips):
             raise GeometryError(
                 f"piece {first.name}: notch {notch.id} names {notch.mate} as its mate, which names {mate.mate}; "

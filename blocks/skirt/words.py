@@ -40,11 +40,6 @@ WORDS: Final[Mapping[str, str]] = {
     # steps
     "steps.lead": "The order matters: everything that is easier flat is sewn before the skirt is closed.",
     "step.cut.1": "Cut every piece as often as it says. Keep the grainline along the selvedge.",
-    "step.cut.2": "Mark every notch with a snip along it, square to the edge, no deeper than it is drawn: {snip} at "
-    "most. An arrow points to a fold line, a T stands at a stitch line, a dot ends the mark of a middle or of the hip "
-    "level.",
-    "step.cut.plain": "Mark every notch with a snip along it, square to the edge, no deeper than it is drawn: {snip} "
-    "at most. A dot ends the mark of a middle or of the hip level.",
     "step.cut.3": "Mark the inside of each piece, and its upper edge, with a pin or the marker.",
     "step.side": "Join front and back at one side",
     "step.side.only": "Only for {sizes}, which are two panels.",

@@ -65,7 +65,7 @@ def _lacking(made: Content, rise: str, names: Sequence[str]) -> Iterator[Matter]
         if not own[garment.size].issuperset(columns):
             rows.append((garment.size, [stack(cut_cells(strips[name])) for name in columns]))
     if rows:
-        yield pages.paragraph(made.say("blend.lacking"))
+        yield pages.lead(made.say("blend.lacking"))
         yield from size_tables(made, columns, rows, made.say("blend.waist"))
 
 

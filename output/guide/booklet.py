@@ -100,6 +100,7 @@ SUBTITLE: Final = _style(12.5, after=3, textColor=GREY)
 HEADING: Final = _style(15.5, bold=True, leading=1.2, before=13, after=6, keepWithNext=1)
 SUBHEADING: Final = _style(10.2, bold=True, leading=1.3, before=8, after=3, keepWithNext=1)
 BODY: Final = _style(8.8, after=4)
+LEAD: Final = _style(8.8, after=4, keepWithNext=1)
 SMALL: Final = _style(7.4, after=3, textColor=GREY)
 ITEM: Final = _style(8.8, after=2.6, leftIndent=14, bulletIndent=0)
 CELL: Final = _style(7.6, leading=1.3)
@@ -165,6 +166,11 @@ def heading(text: str, *, room: float = 62.0) -> list[Flowable]:
 def subheading(text: str) -> Flowable:
     """A smaller head; what follows stays with it."""
     return paragraph(text, SUBHEADING)
+
+
+def lead(text: str) -> Flowable:
+    """A paragraph about the table or the figure below it, which stays with it, as its headings do."""
+    return paragraph(text, LEAD)
 
 
 def room(height: float) -> Flowable:

@@ -22,6 +22,8 @@ from output.tables.amounts import cut_cells
 
 PIECE_ROOM: Final = 62.0
 """mm; how wide the widest piece of the list of pieces is drawn."""
+PIECES_HEAD: Final = 48.0
+"""mm; room above the first piece of the list for the heading of the section, its lead and the head of the table."""
 LAY_HEAD: Final = 48.0
 """mm; room above a lay plan for its caption and, on the first page, the heading of the section."""
 
@@ -36,7 +38,7 @@ def cloth(made: Content) -> Iterator[Matter]:
         yield from pages.heading(made.say("cloth"), room=made.table_room)
         shrinkage, ends = f"{100 * made.buying.shrinkage:g}", show_both(made.buying.ends)
         way = made.say("cloth.one_way" if made.rules.one_way else "cloth.two_way")
-        yield pages.paragraph(f"{made.say('cloth.lead', shrinkage=shrinkage, ends=ends)} {way}")
+        yield pages.lead(f"{made.say('cloth.lead', shrinkage=shrinkage, ends=ends)} {way}")
         for rise in made.rises:
             needs = {(need.size, need.cloth): need.need for need in made.needs if need.rise == rise}
             cloths = list(dict.fromkeys(need.cloth for need in made.needs if need.rise == rise))
@@ -54,7 +56,7 @@ def cloth(made: Content) -> Iterator[Matter]:
             yield from size_tables(made, names, rows)
     if made.lays:
         yield from pages.heading(made.say("lays"))
-        yield pages.paragraph(made.say("lays.lead"))
+        yield pages.lead(made.say("lays.lead"))
         for caption, sheet in made.lays:
             figure = pages.Figure(sheet, limit=lay_room(made.paper)[1])
             yield pages.together(pages.subheading(caption), figure, pages.space(3))
@@ -66,9 +68,9 @@ def elastics(made: Content) -> Iterator[Matter]:
     yield from pages.heading(made.say("elastics"), room=made.table_room)
     if made.model.elastics.casings:
         seam, trying = show_small(design.allowances.seam), made.sentences.trying
-        yield pages.paragraph(" ".join(made.say("elastics.lead", seam=seam, lap=lap, trying=trying).split()))
+        yield pages.lead(" ".join(made.say("elastics.lead", seam=seam, lap=lap, trying=trying).split()))
     else:
-        yield pages.paragraph(made.say("elastics.lead.plain", lap=lap))
+        yield pages.lead(made.say("elastics.lead.plain", lap=lap))
     for rise in made.rises:
         takes = {garment.size: haberdashery(garment) for garment in made.of(rise)}
         names, rows = _elastic_rows(made, takes)
@@ -107,11 +109,13 @@ def _elastic_rows(made: Content, takes: Mapping[str, Haberdashery]) -> tuple[lis
 
 
 def pieces(made: Content) -> Iterator[Matter]:
-    yield from pages.heading(made.say("pieces"))
-    if made.sentences.pieces:
-        yield pages.paragraph(made.sentences.pieces)
     scale = PIECE_ROOM / max(map(width_across, made.whole.pieces))
     some = len(made.split) < len(made.labels)
+    first = made.whole if some or not made.halved else made.halved
+    _, bottom, _, top = first.pieces[0].cut_line.bounds
+    yield from pages.heading(made.say("pieces"), room=PIECES_HEAD + scale * (top - bottom))
+    if made.sentences.pieces:
+        yield pages.paragraph(made.sentences.pieces)
     if some:
         yield _inventory(made, made.whole, scale)
     if made.halved:

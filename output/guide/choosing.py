@@ -123,7 +123,7 @@ def files(made: Content) -> Iterator[Matter]:
         yield pages.grid(made.files, (made.width * 0.5,) * 2, header=(made.say("files.file"), made.say("files.for")))
     if made.cloths:
         yield pages.subheading(made.say("files.cloth"))
-        yield pages.paragraph(made.say("files.cloth.lead"))
+        yield pages.lead(made.say("files.cloth.lead"))
         first = {garment.size: garment for garment in reversed(made.garments)}
         needed = {size: widths(garment) for size, garment in first.items()}
         keys = ("width", "usable", "whole", "split", "none")
@@ -167,7 +167,7 @@ def widths(garment: Garment) -> tuple[float, float]:
 def bodies(made: Content) -> Iterator[Matter]:
     yield from pages.heading(made.say("body"), room=made.table_room)
     lead = [made.say("body.lead"), made.say("body.choose" if made.labels[1:] else "body.one")]
-    yield pages.paragraph(" ".join((*lead, *([made.say("body.blend")] if made.between else []))))
+    yield pages.lead(" ".join((*lead, *([made.say("body.blend")] if made.between else []))))
     sizes = [size for size in made.table.sizes if size.label in made.labels]
     names = used_of(made.design, sizes[0].body)
     rows = [(size.label, [stack(on_tape(size.body.known(name))) for name in names]) for size in sizes]
@@ -190,7 +190,7 @@ def measuring(made: Content) -> Iterator[Matter]:
     ]
     yield pages.new_page()
     yield from pages.heading(made.say("measure"))
-    yield pages.paragraph(made.say("measure.lead"))
+    yield pages.lead(made.say("measure.lead"))
     yield figure
     yield pages.space(3)
     yield pages.grid(rows, (8, 34, made.width - 42))
@@ -199,7 +199,7 @@ def measuring(made: Content) -> Iterator[Matter]:
 def finished(made: Content) -> Iterator[Matter]:
     yield from pages.heading(made.say("finished"), room=made.table_room)
     if made.sentences.finished:
-        yield pages.paragraph(made.sentences.finished)
+        yield pages.lead(made.sentences.finished)
     names = list(made.model.measures)
     for rise in made.rises:
         yield from rise_heading(made, rise)

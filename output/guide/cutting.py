@@ -19,6 +19,15 @@ NAME: Final = "cut"
 WIDE: Final = 0.62 * OVERVIEW
 TALL: Final = 45.0
 """mm; room for the piece as drawn, and for the same piece mirrored below it."""
+MARKED_AS: Final = {
+    NotchKind.SINGLE: "single",
+    NotchKind.DOUBLE: "double",
+    NotchKind.FOLD: "fold",
+    NotchKind.STITCH: "stitch",
+    NotchKind.CENTRE: "dot",
+    NotchKind.SIDE: "dot",
+}
+"""By what its mark is told of; those that end in a dot are told of as one."""
 CASING_MARKS: Final = frozenset((NotchKind.FOLD, NotchKind.STITCH))
 
 
@@ -48,8 +57,9 @@ def cutting_step(piece: Piece, pieces: Sequence[Piece], words: Catalogue) -> Ste
     said = [words.say("step.cut.1")]
     kinds = {notch.kind for one in pieces for notch in one.notches}
     if kinds:
-        told = "step.cut.2" if kinds & CASING_MARKS else "step.cut.plain"
-        said.append(words.say(told, snip=show_at_most(deepest_snip(pieces))))
+        told = dict.fromkeys(f"step.cut.{MARKED_AS[kind]}" for kind in NotchKind if kind in kinds)
+        snip = words.say("step.cut.2", snip=show_at_most(deepest_snip(pieces)))
+        said.append(" ".join((snip, *map(words.say, told))))
     if ringed(pieces):
         said.append(words.say("step.cut.ring"))
     if any(one.marks for one in pieces):

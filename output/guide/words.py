@@ -217,11 +217,13 @@ WORDS: Final[Mapping[str, str]] = {
     "step.cut.1": "Cut every piece as often as it says, half of them mirrored where it says so. Keep the grainline "
     "along the selvedge.",
     "step.cut.2": "Mark every notch with a snip along it, square to the edge, no deeper than it is drawn: {snip} at "
-    "most. One stroke means the front, two mean the back; an arrow points to a fold line, a T stands at a stitch line, "
-    "a dot ends the mark of the side.",
+    "most.",
+    "step.cut.single": "One stroke stands in front, and where front and back are sewn together.",
+    "step.cut.double": "Two strokes stand at the back alone.",
+    "step.cut.fold": "An arrow points to a fold line.",
+    "step.cut.stitch": "A T stands at a stitch line.",
+    "step.cut.dot": "A dot ends the mark of a middle, a side, a level or a join.",
     "step.cut.3": "Mark the inside of each piece with a pin or the marker.",
-    "step.cut.plain": "Mark every notch with a snip along it, square to the edge, no deeper than it is drawn: {snip} "
-    "at most. One stroke means the front, two mean the back, a dot ends the mark of the side.",
     "step.cut.marks": "Copy the marks inside a piece onto each of its cloths with chalk or tacking thread: a pin "
     "through a cross finds its place on the other side. Do not cut there.",
     "step.cut.ring": "A mark in a ring is not snipped: copy it with chalk or the marker.",
@@ -291,7 +293,7 @@ WORDS: Final[Mapping[str, str]] = {
     "elastic.",
     "word.fullness": "Fullness: how much wider the cloth is than the body. It is what gathers.",
     "word.grain": "Grain: the direction of the threads; the straight grain runs along the selvedge.",
-    "word.notch": "Notch: a mark on an edge that must meet its mate when the seam is sewn.",
+    "word.notch": "Notch: a mark on an edge. Where two edges are sewn together, each meets its mate.",
     "word.allowance": "Seam allowance: cloth between the seam line and the cut edge.",
     "word.selvedge": "Selvedge: the firm woven edge of the cloth, along its length.",
     "word.sides": "Right side, wrong side: the outside and the inside of the cloth as it is worn.",

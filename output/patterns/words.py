@@ -60,12 +60,12 @@ KEY_MARK: Final = {
 }
 KEY_GRAIN: Final = "Straight grain: lay parallel to the selvedge"
 KEY_NOTCH: Final = {
-    "single": "Single notch: front",
-    "double": "Double notch: back",
+    "single": "Single notch: in front, and where front and back are sewn together",
+    "double": "Double notch: at the back alone",
     "fold": "Fold notch: an arrow to the fold line",
     "stitch": "Stitch mark: a T at the stitch line",
-    "centre": "Centre or side notch: ends in a dot",
-    "side": "Centre or side notch: ends in a dot",
+    "centre": "Ends in a dot: a middle, a side, a level or a join",
+    "side": "Ends in a dot: a middle, a side, a level or a join",
 }
 KEY_SNIP: Final = (
     "Snip along a notch, square to the edge and no deeper than it is drawn: {depth} at most. A deeper snip would cut "

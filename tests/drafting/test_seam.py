@@ -1,3 +1,5 @@
+from dataclasses import replace
+
 import pytest
 
 from drafting.allowance import Side, with_allowances
@@ -53,6 +55,14 @@ def test_mates_must_name_each_other():
     one = panel("one", 200, (mark("a", "right", 30, "two/b"),))
     two = panel("two", 150, (mark("b", "left", 70, None),))
     with pytest.raises(GeometryError, match="must name each other"):
+        walk(one, "right", two, "left")
+
+
+def test_mates_must_be_of_one_kind():
+    """Common practice, no source: single notches are matched to single ones, double to double."""
+    double = replace(mark("b", "left", 70, "one/a"), kind=NotchKind.DOUBLE)
+    one, two = panel("one", 200, (mark("a", "right", 30, "two/b"),)), panel("two", 150, (double,))
+    with pytest.raises(GeometryError, match="notch a is single and its mate b is double; mates must be marked alike"):
         walk(one, "right", two, "left")
 
 

@@ -11,6 +11,9 @@ from drafting.point import Motion, Vector
 from drafting.role import Role
 from guides import WORDS, made
 from output.guide.cutting import TALL, cutting_step, piece_picture
+from output.patterns.words import KEY_NOTCH
+from quick import quick
+from spread import spread
 
 
 def test_a_piece_in_miniature_keeps_its_outline():
@@ -21,8 +24,8 @@ def test_a_piece_in_miniature_keeps_its_outline():
 
 def test_notches_are_told_as_the_pieces_have_them():
     plain, bare = (made(kind).garments[0].pieces for kind in ("plain", "bare"))
-    assert "an arrow points to a fold line" in " ".join(cutting_step(plain[0], plain, WORDS).sentences)
-    assert "an arrow" not in " ".join(cutting_step(bare[0], bare, WORDS).sentences)
+    assert "An arrow points to a fold line" in " ".join(cutting_step(plain[0], plain, WORDS).sentences)
+    assert "arrow" not in " ".join(cutting_step(bare[0], bare, WORDS).sentences)
 
 
 def test_a_ringed_mark_is_told_of():
@@ -73,3 +76,43 @@ def test_a_piece_leaves_room_for_its_captions_wherever_its_origin_is(motion):
     outlines = [shapely.Polygon(trace.path.array()) for trace in picture.traces if trace.role is Role.OUTSIDE]
     for caption in picture.captions:
         assert min(outline.distance(shapely.Point(caption.at.x, caption.at.y)) for outline in outlines) < 0.1
+
+
+STROKES = {
+    NotchKind.SINGLE: (
+        "One stroke stands in front, and where front and back are sewn together.",
+        "Single notch: in front, and where front and back are sewn together",
+    ),
+    NotchKind.DOUBLE: ("Two strokes stand at the back alone.", "Double notch: at the back alone"),
+}
+"""What the guide and the first page of a pattern say of strokes; double at the back is common practice, no source."""
+
+
+@pytest.mark.parametrize(
+    "name", quick(spread(), lambda name: name in ("short, band", "short, all split", "skirt, faced"))
+)
+def test_strokes_stand_where_the_words_say(name):
+    """Single and double notches of every piece, by the edges that are sewn together, against the words for them."""
+    for garment in spread()[name].drafted().garments:
+        told = " ".join(cutting_step(garment.pieces[0], garment.pieces, WORDS).sentences)
+        sewn = {}
+        for seam in garment.seams:
+            sewn[seam.first, seam.first_edge] = seam.second_edge
+            sewn[seam.second, seam.second_edge] = seam.first_edge
+        kinds = {notch.kind for piece in garment.pieces for notch in piece.notches}
+        for kind, (sentence, entry) in STROKES.items():
+            assert (sentence in told) is (kind in kinds)
+            assert KEY_NOTCH[kind.value] == entry
+        for piece in garment.pieces:
+            for notch in piece.notches:
+                half, other = half_of(notch.edge), sewn.get((piece.name, notch.edge), "")
+                joins = {half, *([half_of(other)] if other else [])}
+                if notch.kind is NotchKind.DOUBLE:
+                    assert joins == {"back"}, (piece.name, notch.id)
+                if notch.kind is NotchKind.SINGLE:
+                    assert "front" in joins or "side" in joins, (piece.name, notch.id)
+
+
+def half_of(edge: str) -> str:
+    """Whether an edge is a front's, a back's or, of a split piece, the side seam between them."""
+    return next((half for half in ("front", "back", "side") if half in edge), edge)

@@ -41,6 +41,7 @@ from output.tables.amounts import cut_words
 from output.tables.range import tables_csv
 from quick import quick
 from sampled import heron
+from spread import guide_to, spread
 
 MARGIN = 12 * 72 / 25.4
 """Points; nothing may stand nearer to the paper's edge: most printers leave less than that blank."""
@@ -91,6 +92,51 @@ def assert_tidy(data: bytes) -> None:
         for i, one in enumerate(found):
             for other in found[i + 1 :]:
                 assert not overlap(one, other, apart=-0.4), (number, one, other)
+
+
+def runs(data: bytes) -> list[list[tuple[float, str, str]]]:
+    """For each page its runs of text without the footer's, from the top: how high they stand, their fonts and words."""
+    pages = []
+    for page in PdfReader(BytesIO(data)).pages:
+        found: list[tuple[float, str, str]] = []
+
+        def note(said, cm, at, font, _, found=found) -> None:
+            high = cm[1] * at[4] + cm[3] * at[5] + cm[5]
+            if said.strip() and high > FOOTER:
+                found.append((high, font["/BaseFont"], " ".join(said.split())))
+
+        page.extract_text(visitor_text=note)
+        pages.append(sorted(found, reverse=True))
+    return pages
+
+
+FOOTER = 22 * 72 / 25.4
+"""Points; below it stands a page's footer alone."""
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+@pytest.mark.parametrize("name", quick(spread(), lambda name: name in ("short, some split", "skirt, some split")))
+def test_no_heading_stands_at_the_foot_of_a_page(name, paper):
+    """Headings and the heads of tables are bold, and nothing else is that is lowest on a page."""
+    found = runs(guide_to(name, paper))
+    for number, page in enumerate(found, 1):
+        assert "Bold" not in page[-1][1], (number, page[-1])
+
+
+def test_a_table_stays_with_its_heading_and_its_lead_wherever_a_page_ends():
+    """Under ever longer lists of files, which push the table of cloths down and over the foot of the page."""
+    told = spread()["short, one casing"]
+    garments = told.drafted().garments
+    seen = set()
+    for count in range(14, 34, 2):
+        files = [(f"file-{number}.pdf", "high rise") for number in range(count)]
+        data = guide_pdf(garments, design=told.design, table=told.table, paper=A4, cloths=CLOTHS, files=files)
+        texts = [" ".join(page.extract_text().split()) for page in PdfReader(BytesIO(data)).pages]
+        (at,) = (at for at, text in enumerate(texts) if "What fits on which cloth" in text)
+        assert "Usable width is" in texts[at]
+        assert texts[at].count("single layer") == len(CLOTHS)
+        seen.add(at)
+    assert len(seen) == 2
 
 
 def test_long_names_and_many_casings_stay_on_their_pages_and_apart():

@@ -170,7 +170,7 @@ def test_the_key_names_only_what_is_drawn(a4):
     plain = " ".join(said(made([strip()])))
     assert "Fold line" not in plain
     assert "Double notch" not in plain
-    assert "Centre or side notch" in plain
+    assert "Ends in a dot" in plain
     text = " ".join(said(a4))
     for words in ("Fold line", "Stitch line", "Double notch", "Fold notch", "Stitch mark"):
         assert words in text
