@@ -66,8 +66,8 @@ class Garment:
     """One size of one design in one rise (empty where its block has none), ready to print. Lengths in mm.
 
     `measures` are of the sewn garment, flat and before elastic, but for those that are `drawn_in` by one. What is
-    `left_out` is told in the warnings too. `adjusted` is what the findings of a fitting have moved, None without any.
-    A block adds what its own guide needs.
+    `left_out`, and why another part of the design is `omitted`, is told in the warnings too. `adjusted` is what the
+    findings of a fitting have moved, None without any. A block adds what its own guide needs.
     """
 
     design: Design
@@ -86,6 +86,7 @@ class Garment:
     warnings: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
     left_out: tuple[LeftOut, ...] = ()
+    omitted: tuple[str, ...] = ()
     adjusted: Adjusted | None = None
 
     @property

@@ -12,7 +12,7 @@ from drafting.allowance import Side, with_allowances
 from drafting.casing import Opened, Tuck, opened
 from drafting.errors import GeometryError
 from drafting.path import Path
-from drafting.piece import CasingLine, Edge, Grainline, Notch, NotchKind
+from drafting.piece import CasingLine, Edge, Grainline, Notch, NotchKind, Piece
 from drafting.point import Point
 from drafting.seam import MIRROR
 
@@ -119,7 +119,7 @@ def _coded(name: str) -> str:
     return name.replace("%", "%25").replace("/", "%2F")
 
 
-def notch(made: Panel, notch_id: str, kind: NotchKind, edge: str, distance: float, mate: str | None) -> Notch:
+def notch(made: Panel | Piece, notch_id: str, kind: NotchKind, edge: str, distance: float, mate: str | None) -> Notch:
     """A notch `distance` mm along an edge's seam line, carried square across to its cut line."""
     side = made.edge(edge)
     point, along = side.seam.place_at(distance)

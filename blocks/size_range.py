@@ -131,9 +131,9 @@ class SizeRange:
     @property
     def warnings(self) -> tuple[str, ...]:
         """What to look at: in the table, in each size, and pieces that were forced to be wider than the cloth."""
-        found = [*self.table.warnings, *casings_left_out(self.garments)]
+        found = [*self.table.warnings, *casings_left_out(self.garments), *parts_omitted(self.garments)]
         for garment in self.garments:
-            elsewhere = {*garment.body.warnings, *(one.why for one in garment.left_out)}
+            elsewhere = {*garment.body.warnings, *(one.why for one in garment.left_out), *garment.omitted}
             found += [f"{garment.label}: {warning}" for warning in garment.warnings if warning not in elsewhere]
         return tuple(found)
 
@@ -239,15 +239,30 @@ def casings_left_out(garments: Sequence[Garment]) -> tuple[str, ...]:
         sizes = [garment for garment in garments if garment.rise == rise]
         for casing in sizes[0].design.casings:
             why = [next((one.why for one in size.left_out if one.casing.name == casing.name), "") for size in sizes]
-            lacking = list(map(bool, why))
-            if any(lacking):
-                labels = [size.size for size in sizes]
-                where = _listed(labels, [label for label, lacks in zip(labels, lacking, strict=True) if lacks])
-                every = (
-                    "every size" if all(lacking) and len(sizes) > 1 else f"{where} alone" if len(sizes) > 1 else where
-                )
-                told.append(f"{size_and_rise(every, rise)}: {next(filter(None, why))}")
+            told += _lacked(sizes, why, rise)
     return tuple(told)
+
+
+def parts_omitted(garments: Sequence[Garment]) -> tuple[str, ...]:
+    """Which parts of a design are omitted, in which of these sizes and rises and why: a sentence for each."""
+    told = []
+    for rise in dict.fromkeys(garment.rise for garment in garments):
+        sizes = [garment for garment in garments if garment.rise == rise]
+        for sentence in dict.fromkeys(why for size in sizes for why in size.omitted):
+            told += _lacked(sizes, [sentence if sentence in size.omitted else "" for size in sizes], rise)
+    return tuple(told)
+
+
+def _lacked(sizes: Sequence[Garment], why: Sequence[str], rise: str) -> list[str]:
+    """A sentence on what some of the sizes of a rise lack, `why` for each; none where none lacks it."""
+    labels = [size.size for size in sizes]
+    lacking = [label for label, reason in zip(labels, why, strict=True) if reason]
+    if not lacking:
+        return []
+    where = _listed(labels, lacking)
+    if len(sizes) > 1:
+        where = "every size" if len(lacking) == len(sizes) else f"{where} alone"
+    return [f"{size_and_rise(where, rise)}: {next(filter(None, why))}"]
 
 
 def cloth_words(cloth: Cloth) -> str:

@@ -7,7 +7,7 @@ from enum import StrEnum
 from typing import ClassVar
 
 from blocks.design import CasingDesign, Design, FacingDesign, Limits
-from blocks.parameters import CHOICE, MEMORY, PRACTICE, Parameters, optional, parameter
+from blocks.parameters import CHOICE, MEMORY, PRACTICE, Parameters, check_parameters, optional, parameter
 from drafting.errors import DesignError
 
 
@@ -98,6 +98,95 @@ class TrimDesign(Parameters):
     width: float = parameter(50, "mm", 10, 300, "width of a bought trim, its top edge included", CHOICE)
 
 
+class PocketKind(StrEnum):
+    """No pocket, one sewn onto the leg, or a bag in the side seam of a leg that is split."""
+
+    NONE = "none"
+    PATCH = "patch"
+    IN_SEAM = "in-seam"
+
+
+class PocketPlace(StrEnum):
+    """The part of the leg that a patch pocket is sewn on: in front of the side line, or behind it."""
+
+    FRONT = "front"
+    BACK = "back"
+
+
+class PocketCorner(StrEnum):
+    """The lower corners of a patch pocket."""
+
+    SQUARE = "square"
+    ROUND = "round"
+
+
+class PocketLegs(StrEnum):
+    """Which legs have a pocket."""
+
+    BOTH = "both"
+    LEFT = "left"
+    RIGHT = "right"
+
+
+@dataclass(frozen=True, slots=True)
+class PocketDesign(Parameters):
+    """The pocket: in one space between two casings, between them and the waist or the hem.
+
+    Its opening lies `top` mm above the crotch line, or `below` mm below the waist at the side; with neither, the
+    pocket lies in the middle of the tallest space.
+
+    Raises:
+        DesignError: a parameter is outside its range, or both `top` and `below` are given.
+    """
+
+    called: ClassVar[str] = "pocket"
+
+    kind: PocketKind = PocketKind.NONE
+    place: PocketPlace = PocketPlace.FRONT
+    legs: PocketLegs = PocketLegs.BOTH
+    width: float = parameter(130, "mm", 60, 300, "patch from edge to edge, or bag from the side seam", CHOICE)
+    height: float = parameter(130, "mm", 70, 350, "patch below its opening, or opening in the side seam", CHOICE)
+    from_side: float = parameter(40, "mm", 10, 300, "side line to the nearer edge of a patch", CHOICE)
+    top: float | None = optional("mm", -900, 450, "opening above the crotch line, negative below", CHOICE)
+    below: float | None = optional("mm", 10, 900, "opening below the waist at the side", CHOICE)
+    gap: float = parameter(10, "mm", 3, 60, "cloth free between a pocket and the next tuck, channel or seam", PRACTICE)
+    hem: float = parameter(25, "mm", 15, 60, "hem along the opening of a patch", PRACTICE)
+    turn: float = parameter(8, "mm", 5, 15, "turned under along that hem", PRACTICE)
+    allowance: float = parameter(10, "mm", 5, 20, "seam allowance of a patch", PRACTICE)
+    corner: PocketCorner = PocketCorner.SQUARE
+    radius: float = parameter(25, "mm", 5, 100, "of the lower corners of a patch that are round", CHOICE)
+    bag: float = parameter(50, "mm", 30, 300, "bag in the side seam hangs below its opening", CHOICE)
+    inset: float = parameter(3, "mm", 1, 6, "corners are marked so far inside a patch, which covers them", PRACTICE)
+    stay: float = parameter(10, "mm", 5, 20, "width of the stay along an opening in the side seam", PRACTICE)
+
+    def __post_init__(self) -> None:
+        check_parameters(self, self.called)
+        if self.top is not None and self.below is not None:
+            raise DesignError("pocket: top and below are both given; give one of them, or neither")
+
+
+class LoopKind(StrEnum):
+    """No hanging loop, or a strip of the cloth folded in four."""
+
+    NONE = "none"
+    FOLDED = "folded"
+
+
+@dataclass(frozen=True, slots=True)
+class LoopDesign(Parameters):
+    """The loop to hang the garment up by: folded double, its ends caught in the seam at centre back, inside the waist.
+
+    Raises:
+        DesignError: a parameter is outside its range.
+    """
+
+    called: ClassVar[str] = "loop"
+
+    kind: LoopKind = LoopKind.NONE
+    length: float = parameter(50, "mm", 30, 120, "hangs so far from its seam", CHOICE)
+    width: float = parameter(8, "mm", 8, 20, "of the strip when it is folded in four", CHOICE)
+
+
 @dataclass(frozen=True, slots=True)
 class ShortLimits(Limits):
     """Where the tool refuses or warns of a short.
@@ -124,6 +213,8 @@ class ShortDesign(Design):
     leg: LegDesign = field(default_factory=LegDesign)
     facing: FacingDesign = field(default_factory=FacingDesign)
     trim: TrimDesign = field(default_factory=TrimDesign)
+    pocket: PocketDesign = field(default_factory=PocketDesign)
+    loop: LoopDesign = field(default_factory=LoopDesign)
 
     def __post_init__(self) -> None:
         if isinstance(self.casings, list | tuple):

@@ -22,6 +22,8 @@ from blocks.short.folding import check_casings, tucks_of
 from blocks.short.leg import LegBlock, Rise, draft_leg
 from blocks.short.leg_piece import NAME as LEG
 from blocks.short.leg_piece import leg_pieces
+from blocks.short.loop import loop_pieces, with_loop
+from blocks.short.pocket import pocket_left_out, pocket_pieces, pocket_seams, with_pocket
 from blocks.short.trim import NAME as BAND
 from blocks.short.trim import trim_pieces
 from drafting.errors import DesignError
@@ -73,11 +75,15 @@ def draft_short(
         if split:
             legs = leg_pieces(leg, design, tucks, size=label, rise=level.value, split=True)
     pieces = (
-        *legs,
+        *with_pocket(legs, leg, design, tucks),
         *facing_pieces(leg, design, size=label, rise=level.value, split=split),
         *trim_pieces(leg, design, tucks, size=label, rise=level.value, split=split),
+        *pocket_pieces(leg, design, tucks, size=label, rise=level.value, split=split),
+        *loop_pieces(design, size=label, rise=level.value),
     )
+    pieces = with_loop(pieces, design)
     elastics = elastics_of(body, leg, design, tucks)
+    omitted = pocket_left_out(design, split=split)
     gone = tuple(LeftOut(casing, left_out(casing, design, level)) for casing in vanished)
     seams = _seams([piece.name for piece in pieces])
     return Short(
@@ -95,9 +101,10 @@ def draft_short(
         points=tuple(_points(leg, legs)),
         seams=seams,
         proofs=prove(pieces, tucks, seams),
-        warnings=(*body.warnings, *(one.why for one in gone), *warnings_of(elastics, design)),
+        warnings=(*body.warnings, *(one.why for one in gone), *omitted, *warnings_of(elastics, design)),
         notes=leg.notes,
         left_out=gone,
+        omitted=omitted,
     )
 
 
@@ -164,7 +171,7 @@ def _seams(names: Sequence[str]) -> tuple[Seam, ...]:
         seams.append(Seam(band_front, "front inseam", band_back, "back inseam"))
         if band_front != band_back:
             seams.append(Seam(band_front, "side", band_back, "side"))
-    return tuple(seams)
+    return (*seams, *pocket_seams(names))
 
 
 def _points(leg: LegBlock, legs: Sequence[Piece]) -> Iterator[NamedPoint]:
