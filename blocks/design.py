@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import ClassVar, Final
+from enum import StrEnum
+from typing import ClassVar, Final, Self
 
 from blocks.label import CASING_LENGTH, NAME_LENGTH, label_from, same, spelled_otherwise
 from blocks.parameters import CHOICE, PRACTICE, Parameters, check_parameters, derived, parameter, unsaid
@@ -86,19 +87,49 @@ def _into_channel(waist: WaistDesign) -> float:
     return max(NARROWEST, min(USUAL, channel - room))
 
 
+class Finish(StrEnum):
+    """What the waist elastic runs in; each block has its own list. A cut-on casing may be called `fold-over`, too."""
+
+    @classmethod
+    def _missing_(cls, value: object) -> Self | None:
+        return next((finish for finish in cls if finish.value == "cut-on"), None) if value == "fold-over" else None
+
+
+class WaistFinish(Finish):
+    """A facing sewn to the waist, its own upper edge folded down inside, or a band of cloth that stands above it."""
+
+    FACED = "faced"
+    CUT_ON = "cut-on"
+    WAISTBAND = "waistband"
+
+
 @dataclass(frozen=True, slots=True)
 class WaistDesign(Parameters):
     """The waist elastic. Left out, its channel is the elastic's width and the room to draw it through; of a channel
-    that is given, an elastic left out takes what the room leaves, 25 mm at most.
+    that is given, an elastic left out takes what the room leaves, 25 mm at most. The channel of a waistband is its
+    height. How the channel is closed below is told by `edge` and `turn_under`, or by the design of the facing.
     """
 
     called: ClassVar[str] = "waist"
 
     elastic_width: float = derived(_into_channel, USUAL, "mm", NARROWEST, 60, "width of the waist elastic", CHOICE)
     room: float = parameter(5, "mm", 2, 10, "channel deeper than the elastic is wide, if it is left out", PRACTICE)
-    channel: float = derived(_with_room, 30, "mm", 12, 70, "waist seam to the stitch line of the facing", PRACTICE)
+    channel: float = derived(_with_room, 30, "mm", 12, 70, "waist edge to the channel's stitch line", PRACTICE)
     reduction: float = parameter(0.07, "", 0.0, 0.25, "waist elastic shorter than the body", PRACTICE)
     overlap: float = parameter(20, "mm", 10, 50, "lap where the waist elastic is joined", PRACTICE)
+    finish: WaistFinish = WaistFinish.FACED
+    edge: float = parameter(2, "mm", 1, 5, "stitch line to the edge folded under inside, if not a facing's", PRACTICE)
+    turn_under: float = parameter(10, "mm", 5, 20, "turned under along that edge, if not a facing's", PRACTICE)
+
+    @property
+    def depth(self) -> float:
+        """Waist edge to the folded edge inside: what is folded down."""
+        return self.channel + self.edge
+
+    @property
+    def taken_below(self) -> float:
+        """How much of the garment below its waist edge the channel takes: nothing under a waistband."""
+        return 0.0 if self.finish is WaistFinish.WAISTBAND else self.channel
 
 
 @dataclass(frozen=True, slots=True)

@@ -33,13 +33,22 @@ class Panel:
         return next(edge for edge in self.edges if edge.name == name)
 
 
-def sides_of(edges: Mapping[str, Path], allowance: float, special: Mapping[str, tuple[float, int]]) -> list[Side]:
-    """Finished edges as sides with the same seam allowance, but for `special` ones: their allowance and turns."""
+Own = tuple[float, tuple[float, ...]]
+"""The allowance of an edge that has one of its own, and the turns that it is turned to the wrong side in, if any."""
+
+
+def sides_of(edges: Mapping[str, Path], allowance: float, own: Mapping[str, Own]) -> list[Side]:
+    """Finished edges as sides with the same seam allowance, but for those that have their `own`."""
     return [
-        Side(name, path, own, turns=(own / turns,) * turns if turns else ())
+        Side(name, path, allowed, turns=turns)
         for name, path in edges.items()
-        for own, turns in [special.get(name, (allowance, 0))]
+        for allowed, turns in [own.get(name, (allowance, ()))]
     ]
+
+
+def rolled(allowance: float) -> Own:
+    """The allowance of a hem that is turned twice, or of a raw edge that has none."""
+    return allowance, (allowance / HEM_TURNS,) * HEM_TURNS if allowance else ()
 
 
 def panel(sides: Sequence[Side], tucks: Sequence[Tuck]) -> Panel:
@@ -51,7 +60,7 @@ def panel(sides: Sequence[Side], tucks: Sequence[Tuck]) -> Panel:
     finished = with_allowances(sides)
     both = {edge.name: (opened(edge.seam, tucks), opened(edge.cut, tucks)) for edge in finished}
     edges = tuple(
-        Edge(edge.name, seam.path, edge.allowance, cut.path, edge.seam if tucks else None)
+        Edge(edge.name, seam.path, edge.allowance, cut.path, edge.seam if tucks else None, edge.turns)
         for edge, (seam, cut) in zip(finished, both.values(), strict=True)
     )
     return Panel(edges, both)

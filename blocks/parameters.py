@@ -136,10 +136,10 @@ def of_kind(place: str, raw: object, hint: Any, error: type[DraftError] = Design
             raise error(f"{place}: {shown(raw)} is not a list; give a list or a tuple")
         return tuple(of_kind(f"{place} {at}", item, kinds[0], error) for at, item in enumerate(raw, start=1))
     if isinstance(hint, type) and issubclass(hint, Enum):
-        words = [str(member.value) for member in hint]
-        if not isinstance(value, str) or value not in words:
-            raise error(f"{place}: {shown(raw)} is unknown; choose one of {', '.join(words)}")
-        return hint(value)
+        with suppress(ValueError):
+            return hint(value)
+        words = ", ".join(str(member.value) for member in hint)
+        raise error(f"{place}: {shown(raw)} is unknown; choose one of {words}")
     if hint in (int, float):
         number = finite(raw)
         if number is None or (hint is int and number != int(number)):

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
+from drafting.allowance import turn_gap
 from drafting.casing import Tuck, fold_gap
 from drafting.errors import GeometryError
 from drafting.piece import Piece
@@ -47,7 +48,7 @@ class Proofs:
 
 
 def prove(pieces: Sequence[Piece], tucks: Sequence[Tuck], seams: Sequence[Seam]) -> Proofs:
-    """Fold every piece with casings back, walk every seam, and see that each piece is one simple shape in its cut line.
+    """Fold casings and turned edges back, walk every seam, and see that each piece is one simple shape in its cut line.
 
     Raises:
         GeometryError: a layer off the finished edge by more than 0.05 mm, seams whose lengths differ by more than
@@ -68,7 +69,7 @@ def prove(pieces: Sequence[Piece], tucks: Sequence[Tuck], seams: Sequence[Seam])
         for seam in seams
     ]
     proofs = Proofs(
-        fold=fold_gap(opened, tucks),
+        fold=max((fold_gap(opened, tucks), *(turn_gap(piece.edges) for piece in pieces))),
         seam=max((abs(seam.longer) for seam in walks), default=0.0),
         mates=max((seam.mate_gap for seam in walks), default=0.0),
         walks=tuple(walks),

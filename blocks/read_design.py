@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 from collections.abc import Mapping, Sequence
+from contextlib import suppress
 from enum import Enum
 from typing import Any, Final, get_args, get_type_hints
 
@@ -122,11 +123,10 @@ def _record(kind: Any, where: str, table: object, unit: str) -> Any:
 
 def _choice(where: str, raw: object, kind: type[Enum]) -> Enum:
     """One of a few words."""
-    words = {member.value: member for member in kind}
-    if not isinstance(raw, str) or raw not in words:
-        known = ", ".join(f'"{word}"' for word in words)
-        raise DesignError(f"{where}: {shown(raw)} is unknown; it may be {known}: write one of them")
-    return words[raw]
+    with suppress(ValueError):
+        return kind(raw)
+    known = ", ".join(f'"{member.value}"' for member in kind)
+    raise DesignError(f"{where}: {shown(raw)} is unknown; it may be {known}: write one of them")
 
 
 def _number(where: str, raw: object, about: Parameter, unit: str) -> float:

@@ -198,6 +198,67 @@ def channel(words: Catalogue, waist_allowance: float, waist: WaistDesign, facing
     )
 
 
+def folded_waist(words: Catalogue, waist: WaistDesign) -> Picture:
+    """A cut-on casing: the waist folded down, its raw edge turned under, and the row that closes the channel."""
+    by = 1.15
+    depth, under, reach, width = (
+        length * by for length in (waist.depth, waist.turn_under, waist.channel, waist.elastic_width)
+    )
+    cloth = ribbon(
+        [
+            *(Point(0, -depth - 9), Point(0, -1.2), Point(-1.4, 0.4), Point(-4.2, 0.4), Point(-5.6, -1.2)),
+            *(Point(-5.6, -depth + 0.6), Point(-4.8, -depth - 0.3), Point(-4.0, -depth + 0.6)),
+            Point(-4.0, -depth + under),
+        ],
+        THICK,
+        Role.CLOTH,
+    )
+    top = -(reach - width) / 2
+    traces = (
+        *cloth,
+        *ribbon([Point(-2.2, top), Point(-2.2, top - width)], 1.5, Role.ELASTIC, Role.RUBBER),
+        line(Role.STITCHING, Point(0.9, -reach), Point(-6.5, -reach)),
+        *measure(Point(4.2, 0), Point(4.2, -reach)),
+    )
+    captions = (
+        Caption(Point(-1.4, 0.4), words.say("draw.folded.top")),
+        Caption(Point(-2.2, top - width * 0.35), words.say("draw.waist.elastic")),
+        Caption(Point(0.9, -reach), words.say("draw.waist.stitch")),
+        Caption(Point(-4.8, -depth - 0.3), words.say("draw.folded.edge")),
+    )
+    return Picture(traces, captions)
+
+
+def waistband(words: Catalogue, part: str, waist_allowance: float, waist: WaistDesign) -> Picture:
+    """A waistband folded over its elastic, its inner edge caught by the row in the waist seam."""
+    by = 1.15
+    deep, high, foot = waist_allowance * by, waist.channel * by, waist.edge * by
+    under, width = waist.turn_under * by, waist.elastic_width * by
+    leg = ribbon(
+        [Point(0, -16), Point(0, -1.3), Point(-1.1, -0.5), Point(-2.3, 0.4), Point(-2.3, deep)], THICK, Role.CLOTH
+    )
+    band = ribbon(
+        [
+            *(Point(-1.2, deep), Point(-1.2, 1.1), Point(-0.6, 0.5), Point(0, 1.1), Point(0, high - 1.2)),
+            *(Point(-1.4, high), Point(-5.4, high), Point(-6.8, high - 1.2), Point(-6.8, -foot - 0.6)),
+            *(Point(-6.0, -foot - 1.5), Point(-5.2, -foot - 0.6), Point(-5.2, -foot + under)),
+        ],
+        THICK,
+        Role.FACING,
+    )
+    low = (high - width) / 2
+    elastic = ribbon([Point(-3.7, low), Point(-3.7, low + width)], 1.5, Role.ELASTIC, Role.RUBBER)
+    stitch = line(Role.STITCHING, Point(0.9, 0), Point(-7.7, 0))
+    captions = (
+        Caption(Point(-1.4, high), words.say("draw.banding.fold")),
+        Caption(Point(-3.7, low + width * 0.6), words.say("draw.waist.elastic")),
+        Caption(Point(0.9, 0), words.say("draw.banding.stitch")),
+        Caption(Point(-6.0, -foot - 1.5), words.say("draw.folded.edge")),
+        Caption(Point(0, -13), words.say("draw.press.outside", part=part)),
+    )
+    return Picture((*leg, *band, *elastic, stitch, *measure(Point(4.2, 0), Point(4.2, high))), captions)
+
+
 def lap(words: Catalogue, width: float, overlap: float) -> Picture:
     """The ends of the waist elastic lapped, a box with a cross stitched through both."""
     by = min(0.7, 24 / max(width, overlap))

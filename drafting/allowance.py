@@ -8,6 +8,9 @@ from enum import StrEnum
 from itertools import pairwise
 from typing import Final
 
+import numpy as np
+
+from drafting.casing import farthest
 from drafting.curve import Line
 from drafting.errors import GeometryError
 from drafting.path import JOIN_TOLERANCE, SMOOTH_TURN, Path
@@ -71,8 +74,8 @@ def with_allowances(sides: Sequence[Side]) -> tuple[Edge, ...]:
 
     Raises:
         GeometryError: a side with a corner in it, a curve tighter than its allowance, two sides that meet at an
-            inward corner, a mitre that runs away, or a turned edge that is not straight and square to the grain, or
-            that is turned over all of the edge beside it.
+            inward corner, a mitre that runs away, or a turned edge that is not straight, or that is turned over all of
+            the edge beside it.
     """
     cuts = [side.seam.offset(-side.allowance) for side in sides]
     for index, side in enumerate(sides):
@@ -91,7 +94,9 @@ def with_allowances(sides: Sequence[Side]) -> tuple[Edge, ...]:
             cuts[after] = Path.through(cuts[index].end, cuts[after].end)
         else:
             cuts[index], cuts[after] = _cornered(side, cuts[index], following, cuts[after])
-    return tuple(Edge(side.name, side.seam, side.allowance, cut) for side, cut in zip(sides, cuts, strict=True))
+    return tuple(
+        Edge(side.name, side.seam, side.allowance, cut, turns=side.turns) for side, cut in zip(sides, cuts, strict=True)
+    )
 
 
 def _cornered(side: Side, cut: Path, following: Side, next_cut: Path) -> tuple[Path, Path]:
@@ -134,22 +139,59 @@ def _run_from(path: Path, point: Point) -> Path:
 
 
 def _turned(cut: Path, hem: Side, *, beside: Side) -> Path:
-    """The cut line of the edge `beside` a turned one, carried on beyond that so that every turn lies on the piece."""
-    level = hem.seam.start.y
-    if len(hem.seam.segments) > 1 or abs(hem.seam.end.y - level) > JOIN_TOLERANCE:
-        raise GeometryError(
-            f"edge {hem.name}: a turned edge must be one straight line square to the grain; use a facing instead"
-        )
-    tall = abs(beside.seam.start.y - beside.seam.end.y)
+    """The cut line of the edge `beside` a turned one, carried on beyond that so that every turn lies on the piece.
+
+    Cloth folds along a straight line only, level or slanting: the turns are mirror images in it.
+    """
+    if any(foot_of(point, hem.seam) > JOIN_TOLERANCE for point in hem.seam.flat()):
+        raise GeometryError(f"edge {hem.name}: a turned edge must be one straight line; use a facing instead")
+    into, back = laid_level(hem.seam)
+    level = into(hem.seam.start).y
+    tall = abs(into(beside.seam.start).y - into(beside.seam.end).y)
     if hem.turns[0] >= tall:
         raise GeometryError(
             f"edge {hem.name}: a turn of {hem.turns[0]:g} mm reaches over edge {beside.name} beside it, which is "
             f"{tall:.1f} mm tall; turn it by less"
         )
-    if hem.seam.end.x > hem.seam.start.x:
-        return _turned_up(cut, level, hem.turns)
-    over = Motion.mirror_height(level)
-    return _turned_up(cut.moved(over), level, hem.turns).moved(over)
+    return _turned_up(cut.moved(into), level, hem.turns).moved(back)
+
+
+def turn_gap(edges: Sequence[Edge]) -> float:
+    """The fold proof of a piece's turned edges: how far, in mm, the end of any turn lies from the cut line beneath it.
+
+    `edges` are all of a piece, in their order. The raw edge is turned first, as cloth is folded.
+    """
+    gaps = [0.0]
+    for edge, before, after in zip(edges, (edges[-1], *edges), (*edges[1:], edges[0]), strict=False):
+        if not edge.turns:
+            continue
+        into, _ = laid_level(edge.seam)
+        level = into(edge.seam.start).y
+        for beside in (before.cut.reversed(), after.cut):
+            points = beside.moved(into).array()
+            outside = points[:, 1] < level - JOIN_TOLERANCE
+            heights = points[:, 1].copy()
+            for number in reversed(range(len(edge.turns))):
+                fold = level - sum(edge.turns[:number])
+                heights = np.where(heights < fold, 2 * fold - heights, heights)
+            turned = np.column_stack((points[:, 0], heights))[outside]
+            gaps.append(farthest(turned, points[~outside]))
+    return max(gaps)
+
+
+def foot_of(point: Point, edge: Path) -> float:
+    """How far a point lies from the straight line through an edge's two ends, in mm."""
+    return abs((edge.end - edge.start).unit().cross(point - edge.start))
+
+
+def laid_level(edge: Path) -> tuple[Motion, Motion]:
+    """The motion that lays a straight edge level, the piece above it, and the one that lays it back."""
+    start, end = edge.start, edge.end
+    if abs(end.y - start.y) > JOIN_TOLERANCE:
+        along = (end - start).unit()
+        return Motion(along.x, -along.y, along.y, along.x), Motion(along.x, along.y, -along.y, along.x)
+    over = Motion() if end.x > start.x else Motion.mirror_height(start.y)
+    return over, over
 
 
 def _turned_up(cut: Path, level: float, turns: Sequence[float]) -> Path:

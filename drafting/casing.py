@@ -138,7 +138,7 @@ def fold_gap(edges: Sequence[tuple[Path, Path]], tucks: Sequence[Tuck]) -> float
                 raise GeometryError(
                     f"folded back, an edge ends {gap:.3f} mm from where it should; move the casing near it"
                 )
-        gaps.append(_farthest(folded, edge.array()))
+        gaps.append(farthest(folded, edge.array()))
     return max(gaps)
 
 
@@ -157,7 +157,7 @@ def _stepped(lines: Sequence[NDArray[np.float64]]) -> tuple[NDArray[np.float64],
     return np.repeat(points, steps, axis=0) + np.repeat(along, steps, axis=0) * share[:, None], ends[last].tolist()
 
 
-def _farthest(points: NDArray[np.float64], line: NDArray[np.float64]) -> float:
+def farthest(points: NDArray[np.float64], line: NDArray[np.float64]) -> float:
     """The greatest distance from any of the points to a polyline."""
     for along, across in ((1, 0), (0, 1)):
         rising = line if line[0, along] < line[-1, along] else line[::-1]

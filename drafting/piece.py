@@ -49,7 +49,8 @@ class Notch:
 class Edge:
     """One named edge. Its `seam` runs counter-clockwise round the piece; `cut` is its own part of the cut line.
 
-    `finished` is the seam before casings were opened, None on a piece that has none.
+    `finished` is the seam before casings were opened, None on a piece that has none. An edge that is turned to the
+    wrong side has its `turns` in mm, from the piece outwards, as in `drafting.allowance.Side`.
     """
 
     name: str
@@ -57,10 +58,11 @@ class Edge:
     allowance: float
     cut: Path
     finished: Path | None = None
+    turns: tuple[float, ...] = ()
 
     def moved(self, motion: Motion) -> Edge:
         finished = self.finished.moved(motion) if self.finished else None
-        return Edge(self.name, self.seam.moved(motion), self.allowance, self.cut.moved(motion), finished)
+        return Edge(self.name, self.seam.moved(motion), self.allowance, self.cut.moved(motion), finished, self.turns)
 
 
 @dataclass(frozen=True, slots=True)

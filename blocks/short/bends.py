@@ -10,7 +10,8 @@ from typing import Any, Final
 from blocks.measurements import Body
 from blocks.parameters import Parameter, parameters_of
 from blocks.short.design import ShortDesign
-from blocks.short.leg import LegBlock, Rise, bears, draft_leg
+from blocks.short.leg import LegBlock, Rise, bears
+from blocks.short.waist import finished_leg
 from drafting.errors import DesignError, DraftError
 
 STEPS: Final = 40
@@ -71,7 +72,7 @@ def _remedies(
 
 def _helps(design: ShortDesign, body: Body, rise: Rise, edges: Iterable[str]) -> bool:
     try:
-        return not _tight(draft_leg(body, design, rise), design, edges)
+        return not _tight(finished_leg(body, design, rise), design, edges)
     except DraftError:
         return False
 

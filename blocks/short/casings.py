@@ -94,6 +94,11 @@ def left_out(casing: PlacedCasing, design: ShortDesign, rise: str) -> str:
     at = design.said(casing.height) if casing.share is None else f"{casing.share:g} of the rise"
     return (
         f"casing {casing.name!r} is left out of the {rise} rise: stitched {at} above the crotch line, its tuck would "
-        f"lie above the front waist edge less the {design.said(design.waist.channel)} channel of the waist elastic and "
-        f"{design.said(design.limits.tuck_gap)} of clearance"
+        f"lie above {_waist_edge(design)}{design.said(design.limits.tuck_gap)} of clearance"
     )
+
+
+def _waist_edge(design: ShortDesign) -> str:
+    if not design.waist.taken_below:
+        return "the front seam of the waistband less "
+    return f"the front waist edge less the {design.said(design.waist.channel)} channel of the waist elastic and "

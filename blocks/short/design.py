@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import ClassVar
 
-from blocks.design import CasingDesign, Design, FacingDesign, Limits
+from blocks.design import CasingDesign, Design, FacingDesign, Limits, WaistFinish
 from blocks.parameters import CHOICE, MEMORY, PRACTICE, Parameters, check_parameters, optional, parameter
 from drafting.errors import DesignError
 
@@ -75,6 +75,22 @@ class ShortCasing(CasingDesign):
                 f"casing {self.name!r}: {fault}; give one of them: its height from the crotch line, or its share of "
                 "the rise (negative: of the leg below the crotch)"
             )
+
+
+class BandGrain(StrEnum):
+    """Where the straight grain of a waistband runs: across it, as in the leg that it is sewn to, or along it."""
+
+    ACROSS = "across"
+    ALONG = "along"
+
+
+@dataclass(frozen=True, slots=True)
+class WaistbandDesign(Parameters):
+    """The waistband: a strip sewn to the waist and folded over its elastic, as high as the channel is deep."""
+
+    called: ClassVar[str] = "waistband"
+
+    grain: BandGrain = BandGrain.ACROSS
 
 
 class TrimKind(StrEnum):
@@ -212,9 +228,23 @@ class ShortDesign(Design):
     limits: ShortLimits = field(default_factory=ShortLimits)
     leg: LegDesign = field(default_factory=LegDesign)
     facing: FacingDesign = field(default_factory=FacingDesign)
+    waistband: WaistbandDesign = field(default_factory=WaistbandDesign)
     trim: TrimDesign = field(default_factory=TrimDesign)
     pocket: PocketDesign = field(default_factory=PocketDesign)
     loop: LoopDesign = field(default_factory=LoopDesign)
+
+    @property
+    def closing(self) -> FacingDesign:
+        """How the channel of the waist is closed below: by its facing, or as a cut-on casing or a waistband is."""
+        waist = self.waist
+        return self.facing if waist.finish is WaistFinish.FACED else FacingDesign(waist.edge, waist.turn_under)
+
+    @property
+    def standing(self) -> float:
+        """How far all that is turned down at the waist stands above the leg's edge until then, in mm."""
+        waist, closing = self.waist, self.closing
+        halves = 2 if waist.finish is WaistFinish.WAISTBAND else 1
+        return halves * waist.channel + closing.edge + closing.turn_under
 
     def __post_init__(self) -> None:
         if isinstance(self.casings, list | tuple):

@@ -10,20 +10,23 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Final
 
+from blocks.design import WaistFinish
 from blocks.guide import OVERVIEW
 from blocks.panel import HEM_TURNS
 from blocks.sections import (
     channel,
     creased,
     elastic_end,
+    folded_waist,
     hem,
     lap,
     pressed_tuck,
     standing_tuck,
     understitched,
+    waistband,
 )
 from blocks.short.casings import PlacedCasing
-from blocks.short.design import TrimKind
+from blocks.short.design import ShortDesign, TrimKind
 from blocks.short.draft import Short, draft_short
 from blocks.short.folding import casings_of
 from blocks.short.leg_piece import NAME as PART
@@ -151,7 +154,8 @@ def _crease(model: Model) -> list[Picture]:
     to, traces = _flat(model)
     for fold in model.leg.fold_lines:
         traces.append(Trace(to.path(Path.through(fold.start, fold.end)), Role.CREASE_NOW))
-    folds = [notch for notch in model.leg.notches if notch.kind is NotchKind.FOLD]
+    levels = {fold.start.y for fold in model.leg.fold_lines}
+    folds = [n for n in model.leg.notches if n.kind is NotchKind.FOLD and n.seam_point.y in levels]
     traces += notch_dots(to, folds)
     top = model.leg.fold_lines[-1]
     captions = (
@@ -216,9 +220,10 @@ def _casings(model: Model) -> list[Picture]:
     leg = model.leg
     for fold in leg.fold_lines:
         traces.append(Trace(to.path(Path.through(fold.start, fold.end)), Role.CREASE))
-    for stitch in leg.stitch_lines:
+    stitches = leg.stitch_lines[: 2 * len(leg.fold_lines)]  # a cut-on waist's is the last, and sewn later
+    for stitch in stitches:
         traces.append(Trace(to.path(Path.through(stitch.start, stitch.end)), Role.STITCH))
-    first, last = leg.stitch_lines[0], leg.stitch_lines[-1]
+    first, last = stitches[0], stitches[-1]
     captions = (
         Caption(to(last.start.toward(last.end, 0.75)), model.words.say("draw.casings.lines")),
         Caption(to(first.start.toward(first.end, 0.6)), model.words.say("draw.casings.first")),
@@ -262,11 +267,13 @@ def _press(model: Model) -> list[Picture]:
     return [overview, pressed_tuck(model.words, PART, casing.depth, casing.elastic_width)]
 
 
-def _faced(model: Model, to: Scale, fill: Role) -> list[Trace]:
-    """The facing opened up above the waist."""
+def _standing(model: Model, to: Scale, fill: Role) -> list[Trace]:
+    """The facing or the waistband, opened up above the waist, or a cut-on casing, which is drawn with the leg."""
     design = model.short.design
-    tall = design.waist.channel + design.facing.edge + design.facing.turn_under
-    waist, beyond = model.whole.leg.waist, Vector(design.allowances.seam, 0)
+    tall, waist = design.standing, model.whole.leg.waist
+    if design.waist.finish is WaistFinish.CUT_ON:
+        return [Trace(to.path(waist), Role.CREASE)]
+    beyond = Vector(design.allowances.seam, 0)
     seam = Path.joined(
         [Path.through(waist.start + beyond, waist.start), waist, Path.through(waist.end, waist.end - beyond)]
     )
@@ -274,13 +281,16 @@ def _faced(model: Model, to: Scale, fill: Role) -> list[Trace]:
     shape = Path.joined(
         [upper, Path.through(upper.end, seam.end), seam.reversed(), Path.through(seam.start, upper.start)]
     )
-    fold = seam.moved(Motion.shift(Vector(0, tall - design.facing.turn_under)))
-    return [*outlined(fill, to.path(shape)), Trace(to.path(fold), Role.CREASE)]
+    creases = [tall - design.closing.turn_under]
+    if design.waist.finish is WaistFinish.WAISTBAND:
+        creases.append(design.waist.channel)
+    folds = [seam.moved(Motion.shift(Vector(0, up))) for up in creases]
+    return [*outlined(fill, to.path(shape)), *(Trace(to.path(fold), Role.CREASE) for fold in folds)]
 
 
 def _facing(model: Model) -> list[Picture]:
     to, traces = _done(model)
-    traces += _faced(model, to, Role.FACING)
+    traces += _standing(model, to, Role.FACING)
     design = model.short.design
     seam = model.whole.leg.waist
     under = seam.moved(Motion.shift(Vector(0, design.facing.edge * 2)))
@@ -294,6 +304,24 @@ def _facing(model: Model) -> list[Picture]:
     )
     overview = Picture(tuple(traces), captions)
     return [overview, understitched(model.words, PART, design.allowances.waist, design.facing.edge)]
+
+
+def _waistband(model: Model) -> list[Picture]:
+    """The band sewn to the leg and pressed up, its creases open again."""
+    to, traces = _done(model)
+    traces += _standing(model, to, Role.FACING)
+    design, seam = model.short.design, model.whole.leg.waist
+    traces.append(Trace(to.path(seam), Role.NOW))
+    middle, aside = seam.segments[0].end, Vector(seam.start.x * 0.6, 0)
+    captions = (
+        Caption(to(middle + aside + Vector(0, design.waist.channel)), model.words.say("draw.waistband.fold")),
+        Caption(
+            to(middle - aside + Vector(0, design.standing - design.closing.turn_under)),
+            model.words.say("draw.waistband.under"),
+        ),
+        Caption(to(middle), model.words.say("draw.waistband.side")),
+    )
+    return [Picture(tuple(traces), captions)]
 
 
 def _rows(model: Model, to: Scale, role: Role) -> list[Trace]:
@@ -338,17 +366,17 @@ def _crotch(model: Model) -> list[Picture]:
     """Both legs, right sides together: the upper one inside up and mirrored, the lower one peeping out behind it."""
     behind = Scale(model.scale * 0.97, Vector(1.1, 1.1), across=-1.0)
     to = Scale(model.scale * 0.97, across=-1.0)
-    traces = [*_faced(model, behind, Role.OUTSIDE)[:2], *outlined(Role.OUTSIDE, behind.path(model.hemmed))]
-    traces += [*outlined(Role.INSIDE, to.path(model.hemmed)), *_faced(model, to, Role.INSIDE)]
+    traces = [*_standing(model, behind, Role.OUTSIDE)[:2], *outlined(Role.OUTSIDE, behind.path(model.hemmed))]
+    traces += [*outlined(Role.INSIDE, to.path(model.hemmed)), *_standing(model, to, Role.INSIDE)]
     block, design = model.whole.leg, model.short.design
     traces.append(Trace(to.path(block.waist), Role.FINE))
     for casing in model.casings:
         left, right = model.across(casing.height)
         traces.append(line(Role.HIDDEN, to(left), to(right)))
-    tall = Vector(0, design.waist.channel + design.facing.edge + design.facing.turn_under)
-    for edge, top in ((block.front_crotch, block.front_crotch.end), (block.back_crotch, block.back_crotch.start)):
-        traces.append(Trace(to.path(edge), Role.NOW))
-        traces.append(line(Role.NOW, to(top), to(top + tall)))
+    rising = [(block.front_crotch, block.waist.start), (block.back_crotch.reversed(), block.waist.end)]
+    for edge, top in rising:
+        tip = _tip(block.waist, edge, design)
+        traces += [Trace(to.path(edge), Role.NOW), line(Role.NOW, to(top), to(tip))]
     leg = model.leg
     # below the lowest casing over the crotch a distance from the crotch point is the same flat and finished
     to_point = leg.edge("back crotch").seam.length - leg.notch("back-balance").distance
@@ -358,7 +386,7 @@ def _crotch(model: Model) -> list[Picture]:
             on = edge.point_at(place)
             traces.append(line(Role.TICK, to(on), to(on + edge.tangent_at(place).right() * design.allowances.seam)))
     captions = [
-        Caption(to(block.back_crotch.start + tall * 0.5), model.words.say("draw.crotch.facing")),
+        Caption(to(top.toward(tip, 0.5)), model.words.say(f"draw.crotch.{design.waist.finish}")),
         Caption(to(block.back_crotch.point_at(block.back_crotch.length * 0.55)), model.words.say("draw.crotch.back")),
         Caption(to(block.front_crotch.point_at(block.front_crotch.length * 0.3)), model.words.say("draw.crotch.front")),
         Caption(to(Point(0, -50)), model.words.say("draw.crotch.wrong")),
@@ -367,6 +395,16 @@ def _crotch(model: Model) -> list[Picture]:
         casing = model.casings[-1]
         captions.append(Caption(to(model.across(casing.height)[0]), model.words.say("draw.crotch.casing")))
     return [Picture(tuple(traces), tuple(captions))]
+
+
+def _tip(waist: Path, rising: Path, design: ShortDesign) -> Point:
+    """Where a crotch seam ends above the waist: straight up a strip, or where the leg below the fold has its image."""
+    up = Vector(0, design.standing)
+    if design.waist.finish is WaistFinish.CUT_ON:
+        across, down = (waist.end - waist.start).unit(), rising.reversed().start_direction
+        along = across * (2 * down.dot(across)) - down  # the way down, reflected in the fold
+        up = along * (design.standing / abs(across.cross(along)))
+    return rising.end + up
 
 
 def _inseam(model: Model) -> list[Picture]:
@@ -391,11 +429,21 @@ def _inseam(model: Model) -> list[Picture]:
 
 def _waist(model: Model) -> list[Picture]:
     design = model.short.design
-    waist, facing = design.waist, design.facing
-    return [
-        channel(model.words, design.allowances.waist, waist, facing),
-        lap(model.words, waist.elastic_width, waist.overlap),
-    ]
+    return [channel(model.words, design.allowances.waist, design.waist, design.facing), _lap(model)]
+
+
+def _folded(model: Model) -> list[Picture]:
+    return [folded_waist(model.words, model.short.design.waist), _lap(model)]
+
+
+def _banding(model: Model) -> list[Picture]:
+    design = model.short.design
+    return [waistband(model.words, PART, design.allowances.waist, design.waist), _lap(model)]
+
+
+def _lap(model: Model) -> Picture:
+    waist = model.short.design.waist
+    return lap(model.words, waist.elastic_width, waist.overlap)
 
 
 def _finish(model: Model) -> list[Picture]:
@@ -413,11 +461,14 @@ DIAGRAMS: Final[Mapping[str, Callable[[Model], Sequence[Picture]]]] = {
     "casings": _casings,
     "press": _press,
     "facing": _facing,
+    "waistband": _waistband,
     "down": _down,
     "elastic": _elastic,
     "crotch": _crotch,
     "inseam": _inseam,
     "waist": _waist,
+    "folded": _folded,
+    "banding": _banding,
     "finish": _finish,
 }
 """The pictures of each step by its name, in the order of sewing."""

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from typing import Final
 
+from blocks.design import WaistFinish
 from blocks.elastic import Elastics
 from blocks.garment import Garment, LeftOut, NamedPoint, Outline, Trim
 from blocks.measurements import Body, check_label, hip_label
@@ -19,16 +21,26 @@ from blocks.short.elastics import elastics_of, high_hip_level, warnings_of
 from blocks.short.facing import NAME as FACING
 from blocks.short.facing import facing_pieces
 from blocks.short.folding import check_casings, tucks_of
-from blocks.short.leg import LegBlock, Rise, draft_leg
+from blocks.short.leg import LegBlock, Rise
 from blocks.short.leg_piece import NAME as LEG
 from blocks.short.leg_piece import leg_pieces
 from blocks.short.loop import loop_pieces, with_loop
 from blocks.short.pocket import pocket_left_out, pocket_pieces, pocket_seams, with_pocket
 from blocks.short.trim import NAME as BAND
 from blocks.short.trim import trim_pieces
+from blocks.short.waist import finished_leg
+from blocks.short.waistband import NAME as WAISTBAND
+from blocks.short.waistband import waistband_pieces
+from drafting.casing import Tuck
 from drafting.errors import DesignError
 from drafting.piece import CasingLine, Piece
 from drafting.point import Point
+
+FINISHED_WITH: Final[Mapping[WaistFinish, Callable[..., tuple[Piece, ...]]]] = {
+    WaistFinish.FACED: facing_pieces,
+    WaistFinish.WAISTBAND: waistband_pieces,
+}
+"""The pieces that a waist is finished with; a cut-on casing has none of its own."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -64,24 +76,16 @@ def draft_short(
     if not isinstance(rise, str) or rise not in tuple(Rise):
         raise DesignError(f"rise: {shown(rise)} is not a rise of this design; choose one of {', '.join(Rise)}")
     level = Rise(rise)
-    leg = draft_leg(body, design, level)
+    leg = finished_leg(body, design, level)
     check_bends(leg, body, design, level)
     check_casings(leg, body, design, level)
     tucks, vanished = tucks_of(leg, design)
     label = check_label(size) if size else hip_label(body)
-    legs = leg_pieces(leg, design, tucks, size=label, rise=level.value, split=split is True)
+    pieces = _pieces(leg, design, tucks, label, level, split=split is True)
     if callable(split):
-        split = split(legs[0])
+        split = any(map(split, pieces))
         if split:
-            legs = leg_pieces(leg, design, tucks, size=label, rise=level.value, split=True)
-    pieces = (
-        *with_pocket(legs, leg, design, tucks),
-        *facing_pieces(leg, design, size=label, rise=level.value, split=split),
-        *trim_pieces(leg, design, tucks, size=label, rise=level.value, split=split),
-        *pocket_pieces(leg, design, tucks, size=label, rise=level.value, split=split),
-        *loop_pieces(design, size=label, rise=level.value),
-    )
-    pieces = with_loop(pieces, design)
+            pieces = _pieces(leg, design, tucks, label, level, split=True)
     elastics = elastics_of(body, leg, design, tucks)
     omitted = pocket_left_out(design, split=split)
     gone = tuple(LeftOut(casing, left_out(casing, design, level)) for casing in vanished)
@@ -98,7 +102,7 @@ def draft_short(
         drawn_in=("leg_opening",) if any(elastic.height <= 0 for elastic in elastics) else (),
         elastics=elastics,
         trims=_trims(design, elastics),
-        points=tuple(_points(leg, legs)),
+        points=tuple(_points(leg, pieces[: 2 if split else 1])),
         seams=seams,
         proofs=prove(pieces, tucks, seams),
         warnings=(*body.warnings, *(one.why for one in gone), *omitted, *warnings_of(elastics, design)),
@@ -106,6 +110,22 @@ def draft_short(
         left_out=gone,
         omitted=omitted,
     )
+
+
+def _pieces(
+    leg: LegBlock, design: ShortDesign, tucks: Sequence[Tuck], size: str, rise: Rise, *, split: bool
+) -> tuple[Piece, ...]:
+    """The leg first, then what its waist is finished with, then its trim."""
+    finish = FINISHED_WITH.get(design.waist.finish)
+    legs = leg_pieces(leg, design, tucks, size=size, rise=rise.value, split=split)
+    pieces = (
+        *with_pocket(legs, leg, design, tucks),
+        *(finish(leg, design, size=size, rise=rise.value, split=split) if finish else ()),
+        *trim_pieces(leg, design, tucks, size=size, rise=rise.value, split=split),
+        *pocket_pieces(leg, design, tucks, size=size, rise=rise.value, split=split),
+        *loop_pieces(design, size=size, rise=rise.value),
+    )
+    return with_loop(pieces, design)
 
 
 def fit(pattern: Short, body: Body) -> Elastics:
@@ -127,10 +147,10 @@ def _measures(leg: LegBlock, elastics: Elastics) -> dict[str, float]:
         "hip": 2 * (leg.front_width + leg.back_width),
         "hem": hem,
         "leg_opening": below[-1].finished if below else hem,
-        "front_rise": leg.front_crotch.length,
-        "back_rise": leg.back_crotch.length,
+        "front_rise": leg.front_crotch.length + leg.band,
+        "back_rise": leg.back_crotch.length + leg.band,
         "crotch_seam": leg.crotch_seam,
-        "side_length": leg.waist_level - leg.hem_level,
+        "side_length": leg.waist.segments[0].end.y + leg.band - leg.hem_level,
         "inseam": leg.front_inseam.length,
     }
 
@@ -151,27 +171,32 @@ def _seams(names: Sequence[str]) -> tuple[Seam, ...]:
         return f"{name} {which}" if f"{name} {which}" in names else name
 
     leg_front, leg_back = half(LEG, "front"), half(LEG, "back")
-    facing_front, facing_back = half(FACING, "front"), half(FACING, "back")
     seams = [
         Seam(leg_front, "front inseam", leg_back, "back inseam"),
         Seam(leg_front, "front crotch", leg_front, "front crotch", mirrored=True),
         Seam(leg_back, "back crotch", leg_back, "back crotch", mirrored=True),
-        Seam(leg_front, "waist", facing_front, "waist"),
-        Seam(facing_front, "front end", facing_front, "front end", mirrored=True),
-        Seam(facing_back, "back end", facing_back, "back end", mirrored=True),
     ]
     if leg_front != leg_back:
-        seams += [
-            Seam(leg_front, "side", leg_back, "side"),
-            Seam(leg_back, "waist", facing_back, "waist"),
-            Seam(facing_front, "side", facing_back, "side"),
-        ]
+        seams.append(Seam(leg_front, "side", leg_back, "side"))
+    for strip in (FACING, WAISTBAND):
+        if strip in names or f"{strip} front" in names:
+            seams += _strip_seams(half(strip, "front"), half(strip, "back"), leg_front, leg_back)
     if BAND in names or f"{BAND} front" in names:
         band_front, band_back = half(BAND, "front"), half(BAND, "back")
         seams.append(Seam(band_front, "front inseam", band_back, "back inseam"))
         if band_front != band_back:
             seams.append(Seam(band_front, "side", band_back, "side"))
     return (*seams, *pocket_seams(names))
+
+
+def _strip_seams(front: str, back: str, leg_front: str, leg_back: str) -> Iterator[Seam]:
+    """A facing's or a waistband's: to the leg, to its twin in front and at the back, and its own at the side."""
+    yield Seam(leg_front, "waist", front, "waist")
+    yield Seam(front, "front end", front, "front end", mirrored=True)
+    yield Seam(back, "back end", back, "back end", mirrored=True)
+    if front != back:
+        yield Seam(leg_back, "waist", back, "waist")
+        yield Seam(front, "side", back, "side")
 
 
 def _points(leg: LegBlock, legs: Sequence[Piece]) -> Iterator[NamedPoint]:
@@ -189,7 +214,7 @@ def _points(leg: LegBlock, legs: Sequence[Piece]) -> Iterator[NamedPoint]:
         return NamedPoint(Outline.FLAT, name, at, held)
 
     yield finished("waist at centre front", leg.waist.start)
-    yield finished("waist at side line", Point(0.0, leg.waist_level))
+    yield finished("waist at side line", leg.waist.segments[0].end)
     yield finished("waist at centre back", leg.waist.end)
     for half, crotch in (("front", leg.front_crotch), ("back", leg.back_crotch)):
         yield finished(f"hip, {half}", crotch.heights(leg.hip_level)[0])

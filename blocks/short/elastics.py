@@ -41,8 +41,8 @@ def elastics_of(body: Body, leg: LegBlock, design: ShortDesign, tucks: tuple[Tuc
     """
     waist = waist_elastic(
         design.waist,
-        height=leg.waist_level,
-        girth=girth_at(body, design, leg.waist_level),
+        height=leg.top_level,
+        girth=girth_at(body, design, leg.top_level),
         flat_width=2 * leg.waist.length,
     )
     casings = {casing.name: casing for casing in casings_of(leg, design)}

@@ -11,8 +11,8 @@ from collections.abc import Sequence
 from blocks.panel import Panel, grainline, length_of, mirrored, notch, panel
 from blocks.short.design import ShortDesign
 from blocks.short.leg import LegBlock
+from blocks.waist import check_turn_under
 from drafting.allowance import Side
-from drafting.errors import DesignError
 from drafting.path import Path
 from drafting.piece import CasingLine, Notch, NotchKind, Piece
 from drafting.point import Point
@@ -26,13 +26,8 @@ def facing_pieces(block: LegBlock, design: ShortDesign, *, size: str, rise: str,
     Raises:
         DesignError: what is turned under would reach the waist seam.
     """
-    height, turned = design.waist.channel + design.facing.edge, design.facing.turn_under
-    if turned >= height:
-        raise DesignError(
-            f"facing.turn_under: {design.said(turned)} reaches over the facing's whole height, {design.said(height)} "
-            f"(waist.channel and facing.edge); set it to {design.at_most(height - 1)} at most, or waist.channel to "
-            f"{design.at_least(turned - design.facing.edge + 1)} at least"
-        )
+    facing = design.facing
+    check_turn_under(design, "facing", "the facing's whole height", edge=facing.edge, under=facing.turn_under)
     front, back = length_of(block.waist, 0), length_of(block.waist, 1)
     if not split:
         return (_strip(NAME, "Waist facing", -front, back, design, size=size, rise=rise),)

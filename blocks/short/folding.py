@@ -19,7 +19,8 @@ from blocks.parameters import parameters_of
 from blocks.short.bends import check_bends
 from blocks.short.casings import PlacedCasing, resolved
 from blocks.short.design import ShortDesign
-from blocks.short.leg import LegBlock, Rise, draft_leg
+from blocks.short.leg import LegBlock, Rise
+from blocks.short.waist import finished_leg
 from blocks.words import together
 from drafting.casing import Tuck
 from drafting.curve import Cubic, Segment
@@ -70,7 +71,7 @@ def tucks_of(block: LegBlock, design: ShortDesign) -> tuple[tuple[Tuck, ...], tu
 
 def ceiling(block: LegBlock, design: ShortDesign) -> float:
     """The highest stitch line that clears the waist elastic's channel, wherever the waist edge is lowest."""
-    return block.waist.bounds[1] - design.waist.channel - design.limits.tuck_gap
+    return block.waist.bounds[1] - design.waist.taken_below - design.limits.tuck_gap
 
 
 def foldable(block: LegBlock, design: ShortDesign) -> tuple[Stretch, ...]:
@@ -122,10 +123,9 @@ def _fault(casing: PlacedCasing, block: LegBlock, design: ShortDesign, stretches
     """What is wrong with where a casing lies; empty when nothing is."""
     top, bottom = casing.height, casing.height - casing.depth
     if top > ceiling(block, design):
-        return (
-            f"at {design.said(top)} above the crotch line it runs into the waist seam and its "
-            f"{design.said(design.waist.channel)} channel"
-        )
+        channel = design.waist.taken_below
+        into = f"waist seam and its {design.said(channel)} channel" if channel else "seam of the waistband"
+        return f"at {design.said(top)} above the crotch line it runs into the {into}"
     if bottom < _above_hem(block, design):
         return (
             f"its tuck reaches down to {design.at_most(bottom)} and covers the hem, which needs "
@@ -235,7 +235,7 @@ def _likely(casing: PlacedCasing, design: ShortDesign, block: LegBlock) -> Mappi
 def _helps(name: str, body: Body, design: ShortDesign, rise: Rise, block: LegBlock | None) -> bool:
     """True when a casing of that name has nothing wrong with it on the leg of a changed design."""
     try:
-        leg = block or draft_leg(body, design, rise)
+        leg = block or finished_leg(body, design, rise)
         check_bends(leg, body, design, rise)
     except DraftError:
         return False

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
+from blocks.design import WaistFinish
 from blocks.guide import GuideParts, Sentences, Told
 from blocks.short.design import TrimKind
 from blocks.short.draft import Short
@@ -13,7 +14,7 @@ from drafting.units import show_small
 
 GLOSSARY: Final = (
     *("basting", "bodkin", "casing", "crotch", "facing", "fullness", "grain", "inseam", "notch", "rise.both", "rise"),
-    *("allowance", "selvedge", "sides", "tuck", "understitch"),
+    *("allowance", "selvedge", "sides", "tuck", "understitch", "waistband"),
 )
 
 
@@ -25,7 +26,10 @@ def sentences(told: Told[Short]) -> Sentences:
     every = len(told.split) == len(told.labels)
     lead = "cover.lead" if casings else "cover.lead.plain"
     finished = "finished.lead" if below else "finished.lead.above" if casings else "finished.lead.plain"
+    finish = told.garment.design.waist.finish
     needless = {"rise" if told.rises[1:] else "rise.both"} | (set() if casings else {"casing", "tuck"})
+    needless |= set() if finish is WaistFinish.FACED else {"facing", "understitch"}
+    needless |= set() if finish is WaistFinish.WAISTBAND else {"waistband"}
     return Sentences(
         cover=told.words.say(f"{lead}.split" if every else lead),
         finished=told.words.say(finished),
@@ -42,15 +46,20 @@ def sentences(told: Told[Short]) -> Sentences:
 
 def _pieces(told: Told[Short]) -> str:
     say, short = told.words.say, told.garment
-    allow, facing, trim = short.design.allowances, short.design.facing, short.design.trim
+    allow, closing, trim = short.design.allowances, short.design.closing, short.design.trim
+    waist = say(
+        f"pieces.waist.{short.design.waist.finish}",
+        allowed=show_small(allow.waist),
+        depth=show_small(short.design.waist.channel + closing.edge),
+        under=show_small(closing.turn_under),
+    )
     lead = say(
         "pieces.lead.split" if told.split else "pieces.lead",
         size=short.size,
         rise=short.rise,
         seam=show_small(allow.seam),
-        waist=show_small(allow.waist),
+        waist=waist,
         hem=show_small(allow.hem),
-        under=show_small(facing.turn_under),
     )
     if trim.kind is not TrimKind.BAND:
         return lead

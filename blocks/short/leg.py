@@ -53,6 +53,8 @@ class LegBlock:
     front_width: float
     back_width: float
     notes: tuple[str, ...] = ()
+    band: float = 0.0
+    """Height of a waistband that stands above the waist edge."""
 
     @property
     def edges(self) -> dict[str, Path]:
@@ -68,8 +70,13 @@ class LegBlock:
 
     @property
     def crotch_seam(self) -> float:
-        """Length of the front and back crotch seam together, waist to waist between the legs."""
-        return self.front_crotch.length + self.back_crotch.length
+        """Length of the front and back crotch seam together, waist to waist between the legs, through the band."""
+        return self.front_crotch.length + self.back_crotch.length + 2 * self.band
+
+    @property
+    def top_level(self) -> float:
+        """The waist level, or as much higher as a waistband stands above it."""
+        return self.waist_level + self.band
 
     def width_at(self, height: float) -> float:
         """Width of the finished leg, from the front edge to the back edge, `height` mm above the crotch line."""
@@ -152,7 +159,7 @@ def _draft(body: Body, leg: LegDesign, design: ShortDesign, lowered: float) -> L
         hem=Path.through(back_inseam.end, front_inseam.start),
         front_inseam=front_inseam,
         front_crotch=front_crotch,
-        waist=_waist(front_crotch, Point(0.0, waist_level - lowered), back_crotch),
+        waist=waist_curve(front_crotch, Point(0.0, waist_level - lowered), back_crotch),
         back_crotch=back_crotch,
         back_inseam=back_inseam,
         waist_level=waist_level - lowered,
@@ -246,7 +253,7 @@ def _side_of(along: Vector, origin: Point, point: Point) -> float:
     return along.cross(point - origin)
 
 
-def _waist(front_crotch: Path, side: Point, back_crotch: Path) -> Path:
+def waist_curve(front_crotch: Path, side: Point, back_crotch: Path) -> Path:
     """One smooth curve from centre front through the side line to centre back, square to both centre lines."""
     front, back = front_crotch.end, back_crotch.start
     leave, arrive = front_crotch.end_direction.left(), back_crotch.start_direction.right()

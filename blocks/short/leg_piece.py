@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Final
 
+from blocks.design import WaistFinish
 from blocks.panel import (
-    HEM_TURNS,
     Panel,
     casing_lines,
     casing_notches,
@@ -15,14 +15,19 @@ from blocks.panel import (
     mirrored,
     notch,
     panel,
+    rolled,
     sides_of,
 )
 from blocks.short.design import ShortDesign
+from blocks.short.facing import NAME as FACING
 from blocks.short.leg import LegBlock
+from blocks.short.waist import channel_line, fold_notches, waist_allowance
+from blocks.short.waistband import NAME as BAND
+from blocks.waist import CUT_ON_NOTE
 from drafting.allowance import Side
 from drafting.casing import Tuck, flat_height
 from drafting.path import Path
-from drafting.piece import Notch, NotchKind, Piece
+from drafting.piece import CasingLine, Notch, NotchKind, Piece
 from drafting.point import Point
 
 NAME: Final = "leg"
@@ -40,8 +45,8 @@ def leg_pieces(
         made = panel(leg_sides(block.edges, design), tucks)
         here = {"front": "", "back": ""}
         notches = [
-            *casing_notches(made, _mates(here)),
-            notch(made, "side", NotchKind.SIDE, "waist", length_of(block.waist, 0), "waist facing/side"),
+            *_fold_notches(made, _mates(here), design),
+            notch(made, "side", NotchKind.SIDE, "waist", length_of(block.waist, 0), _side_mate(design)),
             *_front_notches(made, block, design, here),
             *_back_notches(made, block, design, here),
         ]
@@ -59,7 +64,7 @@ def leg_pieces(
         # The crotch line is free of casings in every design: it lies in the flat of the crotch curve.
         crotch_line = abs(flat_height(tucks, 0.0) - side.start.y)
         notches = [
-            *casing_notches(made, {**_mates(away), "side": ("side", f"{other}{{}}-side")}),
+            *_fold_notches(made, {**_mates(away), "side": ("side", f"{other}{{}}-side")}, design),
             notch(made, "side-balance", NotchKind.SINGLE, "side", crotch_line, f"{other}side-balance"),
             *own(made, block, design, away),
         ]
@@ -95,7 +100,7 @@ def back_half(block: LegBlock) -> dict[str, Path]:
 def leg_sides(edges: Mapping[str, Path], design: ShortDesign) -> list[Side]:
     """Finished edges of the leg, or of one half of it, with the design's allowances."""
     allow = design.allowances
-    return sides_of(edges, allow.seam, {"hem": (allow.hem, HEM_TURNS), "waist": (allow.waist, 0)})
+    return sides_of(edges, allow.seam, {"hem": rolled(allow.hem), "waist": waist_allowance(design)})
 
 
 def _mates(where: Mapping[str, str]) -> dict[str, tuple[str, str]]:
@@ -106,6 +111,18 @@ def _mates(where: Mapping[str, str]) -> dict[str, tuple[str, str]]:
         "front inseam": ("front", f"{where['back']}{{}}-back"),
         "back inseam": ("back", f"{where['front']}{{}}-front"),
     }
+
+
+def _fold_notches(made: Panel, mates: Mapping[str, tuple[str, str]], design: ShortDesign) -> list[Notch]:
+    """Where each casing is folded and stitched, and where a cut-on waist is folded."""
+    cut_on = design.waist.finish is WaistFinish.CUT_ON
+    return [*casing_notches(made, mates), *(fold_notches(made, mates) if cut_on else ())]
+
+
+def _side_mate(design: ShortDesign) -> str | None:
+    """What the side line of the waist edge meets."""
+    meets = {WaistFinish.FACED: f"{FACING}/side", WaistFinish.WAISTBAND: f"{BAND}/side"}
+    return meets.get(design.waist.finish)
 
 
 def _front_notches(made: Panel, block: LegBlock, design: ShortDesign, where: Mapping[str, str]) -> list[Notch]:
@@ -141,6 +158,9 @@ def _piece(
     grain_at: float,
 ) -> Piece:
     folds, stitches = casing_lines(made, tucks)
+    cut_on = design.waist.finish is WaistFinish.CUT_ON
+    if cut_on:
+        stitches = (*stitches, _channel_line(made, design))
     low = made.edge("hem").seam.start.y
     high = min(point.y for point in made.edge("waist").seam.flat(tolerance=1.0))
     return Piece(
@@ -155,4 +175,12 @@ def _piece(
         fold_lines=folds,
         stitch_lines=stitches,
         notches=tuple(notches),
+        notes=(CUT_ON_NOTE,) if cut_on else (),
     )
+
+
+def _channel_line(made: Panel, design: ShortDesign) -> CasingLine:
+    names = [edge.name for edge in made.edges]
+    before = made.edges[names.index("waist") - 1]
+    after = made.edges[(names.index("waist") + 1) % len(names)]
+    return channel_line(made.edge("waist").seam, after.seam, before.seam, design.waist.channel)

@@ -133,7 +133,7 @@ def _spaces(block: LegBlock, design: ShortDesign, tucks: Sequence[Tuck], left: f
         yield Space(low, tuck.height - tuck.depth, under, name)
         low, under = tuck.height, name
     edge = [point.y for point in block.waist.flat() if left <= point.x <= right]
-    yield Space(low, min([*edge, block.waist.start.y]) - design.waist.channel, under, "the waist's channel")
+    yield Space(low, min([*edge, block.waist.start.y]) - design.waist.taken_below, under, "the waist's channel")
 
 
 def _top(spaces: Sequence[Space], block: LegBlock, design: ShortDesign) -> float:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Final
 
+from blocks.design import WaistFinish
 from blocks.guide import Step, Told
 from blocks.panel import HEM_TURNS
 from blocks.sewing import OPENING, casing_facts, casing_numbers
@@ -13,31 +14,39 @@ from blocks.short.design import TrimKind
 from blocks.short.diagrams import DIAGRAMS, Model
 from blocks.short.draft import Short
 from blocks.short.trim import trim_shows
+from blocks.waist import SHARED
 from drafting.casing import Tuck
 from drafting.units import show_small
 
+STRIPS: Final = {"faced": "faced", "banded": "banded", "band": "band"}
+"""What else is joined at the side."""
+
 PLAN: Final[Sequence[tuple[str, str, Mapping[str, str]]]] = (
-    ("side", "split", {"only": "some", "1": "", "2": "", "3": "", "band": "band"}),
+    ("side", "split", {"only": "some", "1": "", "2": "", **STRIPS, "3": ""}),
     ("crease", "casings", {"1": "", "2": "", "next": "several casings"}),
     ("hem", "", {"1": "", "2": ""}),
     ("band", "band", {"1": "", "2": "hemmed", "cut": "raw"}),
     ("trim", "bought", {"1": "", "2": ""}),
     ("casings", "casings", {"lowest": "several casings", "1": "", "2": "", "band": "band", "trim": "bought"}),
     ("press", "casings", {"1": "", "2": ""}),
-    ("facing", "", {"1": "", "2": "whole", "2.split": "all", "3": ""}),
+    ("facing", "faced", {"1": "", "2": "whole", "2.split": "all", "3": ""}),
+    ("waistband", "banded", {"1": "", "2": "whole", "2.split": "all", "3": ""}),
     ("down", "casings", {"1": "", "2": "", "trim": "trimmed", "3": "", "snug": "snug", "mind": "snug"}),
     ("elastic", "casings", {"1": "", "try": "", "2": "", "trim": "trimmed", "3": "", "4": ""}),
     ("crotch", "", {"1": "above", "1.plain": "level", "2": "", "try": "above", "3": ""}),
     ("inseam", "", {"1": "", "casing": "below", "band": "trimmed", "2": "", "try": "below", "3": ""}),
-    ("waist", "", {"1": "", "2": "", "3": "", "4": ""}),
+    ("waist", "faced", {"1": "", "elastic": "", "box": "", "hold": ""}),
+    ("folded", "cut-on", {"1": "", "tack": "", "2": "", "elastic": "", "box": "", "hold": ""}),
+    ("banding", "banded", {"1": "", "2": "", "elastic": "", "box": "", "hold": ""}),
     ("finish", "", {"1": "", "2": ""}),
 )
 """Each step, the fact it needs, and its sentences, each with the fact that it needs; an empty one always holds.
 
 The order is one in which hands can do it. Casings and hems are sewn while the leg lies flat, and folds are stitched
 down while their tunnels are empty. Elastics go in before a seam closes the ends of their casings: the crotch seam above
-the crotch, the inseam below it; only then do they go round a body and can be tried on. The facing is on before the
-crotch seam, which runs through its ends; it is turned down after, when the waist is a round.
+the crotch, the inseam below it; only then do they go round a body and can be tried on. A facing or a waistband is on
+before the crotch seam, which runs through its ends, as through those of a cut-on casing; what is turned down at the
+waist is turned down after, when the waist is a round.
 """
 
 
@@ -50,7 +59,7 @@ def steps(told: Told[Short]) -> tuple[Step, ...]:
         Step(
             name,
             told.words.say(f"step.{name}"),
-            tuple(told.words.say(f"step.{name}.{key}", **numbers) for key, fact in sentences.items() if fact in facts),
+            tuple(told.words.say(_key(name, key), **numbers) for key, fact in sentences.items() if fact in facts),
             tuple(DIAGRAMS[name](halved if name == "side" else model)),
         )
         for name, need, sentences in PLAN
@@ -58,9 +67,14 @@ def steps(told: Told[Short]) -> tuple[Step, ...]:
     )
 
 
+def _key(step: str, sentence: str) -> str:
+    """Where a sentence stands in the catalogue: those about the waist's elastic are said once for every finish."""
+    return f"step.{'waist' if sentence in SHARED else step}.{sentence}"
+
+
 def _facts(told: Told[Short], casings: Sequence[PlacedCasing]) -> set[str]:
     trim, heights = told.garment.design.trim, [elastic.height for elastic in told.garment.elastics.casings]
-    split, labels = told.split, told.labels
+    split, labels, finish = told.split, told.labels, told.garment.design.waist.finish
     band = trim.kind is TrimKind.BAND
     above = any(height > 0 for height in heights)
     true = {
@@ -69,6 +83,9 @@ def _facts(told: Told[Short], casings: Sequence[PlacedCasing]) -> set[str]:
         "above": above,
         "level": not above,
         "below": any(height <= 0 for height in heights),
+        "faced": finish is WaistFinish.FACED,
+        "cut-on": finish is WaistFinish.CUT_ON,
+        "banded": finish is WaistFinish.WAISTBAND,
         "split": bool(split),
         "some": 0 < len(split) < len(labels),
         "all": len(split) == len(labels),
@@ -84,20 +101,23 @@ def _facts(told: Told[Short], casings: Sequence[PlacedCasing]) -> set[str]:
 
 def _numbers(told: Told[Short], casings: Sequence[PlacedCasing]) -> dict[str, str]:
     design = told.garment.design
-    allow, waist, facing, trim = design.allowances, design.waist, design.facing, design.trim
+    allow, waist, closing, trim = design.allowances, design.waist, design.closing, design.trim
+    said = {key: told.words.say(f"finish.{waist.finish}.{key}") for key in ("open", "match", "top")}
     found = {
         "seam": show_small(allow.seam),
         "half": show_small(allow.seam / 2),
         "waist": show_small(allow.waist),
         "deep": show_small(allow.hem / HEM_TURNS),
-        "under": show_small(facing.turn_under),
-        "edge": show_small(facing.edge),
+        "under": show_small(closing.turn_under),
+        "edge": show_small(closing.edge),
+        "depth": show_small(waist.channel + closing.edge),
         "channel": show_small(waist.channel),
         "lap": show_small(waist.overlap),
         "opening": show_small(OPENING),
-        "top": show_small(trim.top),
+        "inside": show_small(trim.top),
         "band_deep": show_small(trim.hem / HEM_TURNS),
         "sizes": told.words.sizes_of(told.labels, told.split) if told.split else "",
+        **said,
         **casing_numbers(casings),
     }
     if trim.kind is not TrimKind.NONE:

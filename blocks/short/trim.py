@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from blocks.panel import HEM_TURNS, Panel, grainline, notch, panel, sides_of
+from blocks.panel import Panel, grainline, notch, panel, rolled, sides_of
 from blocks.short.design import ShortDesign, TrimKind
 from blocks.short.leg import LegBlock
 from drafting.casing import Tuck
@@ -125,8 +125,7 @@ def _piece(
     grain_at: float,
 ) -> Piece:
     trim, allow = design.trim, design.allowances
-    special = {"hem": (trim.hem, HEM_TURNS if trim.hem else 0), "casing": (trim.top, 0)}
-    made = panel(sides_of(edges, allow.seam, special), ())
+    made = panel(sides_of(edges, allow.seam, {"hem": rolled(trim.hem), "casing": (trim.top, ())}), ())
     top, low = edges["casing"].start.y, edges["hem"].start.y
     return Piece(
         name=name,

@@ -5,7 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Final
 
+from blocks.waist import WORDS as WAIST
+
 WORDS: Final[Mapping[str, str]] = {
+    **WAIST,
     # cover
     "cover.lead": "A pull-on short with no side seam. Each leg is one piece of cloth; elastic gathers it, in casings "
     "folded from the leg itself.",
@@ -36,10 +39,12 @@ WORDS: Final[Mapping[str, str]] = {
     "casing.",
     # pieces
     "pieces.lead": "All drawn to one scale in size {size}, {rise} rise. Allowances are included: {seam} at crotch seam "
-    "and inseam, {waist} at the waist, {hem} at the hem, {under} to turn under along the facing.",
+    "and inseam, {waist}, {hem} at the hem.",
     "pieces.lead.split": "All drawn to one scale in size {size}, {rise} rise. Allowances are included: {seam} at "
-    "crotch seam, inseam and side seam, {waist} at the waist, {hem} at the hem, {under} to turn under along the "
-    "facing.",
+    "crotch seam, inseam and side seam, {waist}, {hem} at the hem.",
+    "pieces.waist.faced": "{allowed} at the waist and {under} to turn under along the facing",
+    "pieces.waist.cut-on": "{depth} to fold down and {under} to turn under at the waist",
+    "pieces.waist.waistband": "{allowed} at the waist seam and {under} to turn under along the waistband",
     "pieces.band": "The trim band has {top} at its upper edge and {low} at its lower one.",
     "pieces.band.hem": "{hem}",
     "pieces.band.cut": "none",
@@ -49,14 +54,15 @@ WORDS: Final[Mapping[str, str]] = {
     "step.side.only": "Only for {sizes}, whose leg is split.",
     "step.cut.1": "Cut every piece as often as it says, half of them mirrored, so that you have a left and a right "
     "leg. Keep the grainline along the selvedge.",
-    "step.cut.3": "Mark the inside of each piece and the top of the facing with a pin or the marker.",
+    "step.cut.3": "Mark the inside of each piece, and its upper edge, with a pin or the marker.",
     "step.side": "Join front and back at the side",
     "step.side.1": "Lay leg front on leg back, right sides together, side edges level and every notch on its mate. "
     "Stitch {seam} from the edge.",
     "step.side.2": "Finish the two edges together and press them to the back, quite flat: later an elastic must slide "
     "past them.",
-    "step.side.3": "Join the front and the back of the waist facing in the same way. From here on a joined leg is "
-    "handled like a leg in one piece.",
+    "step.side.faced": "Join the front and the back of the waist facing in the same way.",
+    "step.side.banded": "Join the front and the back of the waistband in the same way.",
+    "step.side.3": "From here on a joined leg is handled like a leg in one piece.",
     "step.side.band": "Join the front and the back of the trim band in the same way.",
     "step.crease": "Crease the fold lines",
     "step.crease.1": "Fold the leg wrong sides together so that the two fold notches of a casing lie in the fold, one "
@@ -75,7 +81,7 @@ WORDS: Final[Mapping[str, str]] = {
     "step.trim": "Cut the bought trim",
     "step.trim.1": "Cut one length of trim for each leg; the elastic table has the length for your size. Seal or stay "
     "ends that fray.",
-    "step.trim.2": "Mark a line {top} below its upper edge: that much goes into the casing.",
+    "step.trim.2": "Mark a line {inside} below its upper edge: that much goes into the casing.",
     "step.casings": "Stitch the casings",
     "step.casings.lowest": "Begin with the lowest.",
     "step.casings.1": "Fold the leg along the crease, wrong sides together, and stitch parallel "
@@ -125,11 +131,11 @@ WORDS: Final[Mapping[str, str]] = {
     "from the edge. The seam to come will cover it.",
     "step.elastic.4": "Spread the gathers evenly from end to end.",
     "step.crotch": "Sew the crotch seams",
-    "step.crotch.1": "Lay the two legs right sides together. Open the facings up. Match front to front and back to "
-    "back: waist seam on waist seam, casing on casing, notches on notches.",
-    "step.crotch.1.plain": "Lay the two legs right sides together. Open the facings up. Match front to front and back "
-    "to back: waist seam on waist seam, notches on notches.",
-    "step.crotch.2": "Stitch the front from the top of the facing to the crotch point, {seam} from the edge, the "
+    "step.crotch.1": "Lay the two legs right sides together. {open} Match front to front and back to back: {match}, "
+    "casing on casing, notches on notches.",
+    "step.crotch.1.plain": "Lay the two legs right sides together. {open} Match front to front and back to back: "
+    "{match}, notches on notches.",
+    "step.crotch.2": "Stitch the front from the top of {top} to the crotch point, {seam} from the edge, the "
     "back likewise. Turn the wheel by hand over thick places.",
     "step.crotch.try": "Put the garment on: the two elastics of each casing above the crotch now go round the body. "
     "Sit, and walk. Where they pinch or mark the skin, open the seam over the casing and put in longer ones.",
@@ -145,16 +151,34 @@ WORDS: Final[Mapping[str, str]] = {
     "step.inseam.try": "Put the garment on: now the elastics below the crotch go round the legs. Sit, and walk. Where "
     "one pinches or marks the skin, open the seam over the casing and put in longer ones.",
     "step.inseam.3": "Finish the edges together and tack them to the back at the hem.",
+    "finish.faced.open": "Open the facings up.",
+    "finish.faced.match": "waist seam on waist seam",
+    "finish.faced.top": "the facing",
+    "finish.cut-on.open": "Their upper edges are not folded down yet.",
+    "finish.cut-on.match": "fold notch on fold notch at the waist",
+    "finish.cut-on.top": "the leg",
+    "finish.waistband.open": "Open the waistbands up.",
+    "finish.waistband.match": "waist seam on waist seam",
+    "finish.waistband.top": "the waistband",
+    "step.waistband": "Sew on the waistband",
+    "step.waistband.1": "Fold the band lengthwise at the fold notches of its ends, wrong sides together, and press. "
+    "Press {under} along its other long edge to the inside, then open both creases again.",
+    "step.waistband.2": "Lay the band on the leg, right sides together: its edge with the notch of the side line on "
+    "the waist, one notch in front, two at the back, the side notches on each other. Stitch {waist} from the edge.",
+    "step.waistband.2.split": "Lay the band on the leg, right sides together: its long edge nearer the fold notches on "
+    "the waist, one notch in front, two at the back, side seam on side seam. Stitch {waist} from the edge.",
+    "step.waistband.3": "Press the band up, and both allowances into it.",
+    "step.folded.tack": "Tack the allowances of the crotch seam flat inside it: later the elastic must slide past "
+    "them.",
+    "step.banding": "Fold the waistband over and put in the waist elastic",
+    "step.banding.1": "Fold the band to the inside along its crease, its inner edge turned under. It reaches {edge} "
+    "below the waist seam: tack it so all round, and the allowances of the crotch seam flat inside it.",
+    "step.banding.2": "From the outside stitch in the groove of the waist seam, so that the row catches the inner edge "
+    "all round, and leave {opening} open at the centre back.",
     "step.waist": "Turn the facing down and put in the waist elastic",
     "step.waist.1": "Turn the facing to the inside, its lower edge turned under along the crease. Tack the allowances "
     "of the crotch seam flat inside it. From the outside stitch {channel} below the waist, {edge} above the "
     "facing’s fold, and leave {opening} open at the centre back.",
-    "step.waist.2": "Draw in the waist elastic without a twist. Lap its ends by {lap} and pin. Try the garment on and "
-    "move in it.",
-    "step.waist.3": "Stitch a box with a cross through both ends. Let them slip in, close the gap, and spread the "
-    "gathers.",
-    "step.waist.4": "Hold the elastic in place with a short line of stitching across the channel at centre front and "
-    "centre back.",
     "step.finish": "Finish",
     "step.finish.1": "Remove basting and marks. Press the hem and the flat parts only: heat spoils elastic.",
     "step.finish.2": "Pull every seam and every elastic once, firmly, and look for loose threads, pins and needles "
@@ -184,7 +208,14 @@ WORDS: Final[Mapping[str, str]] = {
     "draw.elastic.bodkin": "bodkin",
     "draw.elastic.pinned": "first end pinned level",
     "draw.down.line": "close to the fold",
-    "draw.crotch.facing": "facing, opened up",
+    "draw.crotch.faced": "facing, opened up",
+    "draw.crotch.cut-on": "folded down later",
+    "draw.crotch.waistband": "waistband, opened up",
+    "draw.waistband.fold": "the fold, opened",
+    "draw.waistband.under": "pressed, then opened",
+    "draw.waistband.side": "side notches meet",
+    "draw.banding.fold": "fold",
+    "draw.banding.stitch": "stitch in the seam, leaving a gap",
     "draw.crotch.back": "back crotch seam",
     "draw.crotch.front": "front crotch seam",
     "draw.crotch.wrong": "inside up; the other leg lies under it",

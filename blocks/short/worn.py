@@ -39,14 +39,15 @@ def garment_picture(
 ) -> Picture:
     """The garment at `scale` (paper over real mm), its crotch at the origin.
 
-    Without `waisted` it is drawn before its waist elastic is in: the waist hangs free, and the facing stands up.
+    Without `waisted` it is drawn before its waist elastic is in: the waist hangs free, and what is turned down there
+    stands up.
     """
     traces = _half(short, back, waisted, drape)
     mirror = Motion.mirror_side(0)
     other = [Trace(trace.path.moved(mirror), trace.role, trace.filled) for trace in traces]
     half = _levels(short, drape, waisted=waisted)[0].outer
     behind = _inside(short, half) if waisted and not back else []
-    top = _channel(short, half, back) if waisted else _facing(short, half, back)
+    top = _channel(short, half, back) if waisted else _standing(short, half, back)
     to = Scale(scale)
     return Picture(
         tuple(
@@ -74,19 +75,17 @@ def _levels(short: Short, drape: LegDrape, *, waisted: bool = True) -> list[Leve
     """Heights from the waist down to the hem: two for each tuck, its stitching and its fold."""
     block, design = short.leg, short.design
     waist, *casings = short.elastics
+    edge, top = _side(short), _side(short) + block.band
     depths = {casing.name: casing.depth for casing in casings_of(block, design)}
     half = waist.finished / 4
     folds = fold_count(waist.flat_width / 4, half, drape)
-    levels = [
-        Level(y, 0, half, waist.gather, folds, waist.label)
-        for y in (block.waist_level, block.waist_level - design.waist.channel)
-    ]
+    levels = [Level(y, 0, half, waist.gather, folds, waist.label) for y in (top, top - design.waist.channel)]
     if not waisted:
         above = [casing for casing in casings if casing.height > 0]
         free = waist.flat_width / 4
         if above:
-            free = min(free, above[0].finished / 2 + drape.flare * (block.waist_level - above[0].height))
-        levels = [Level(block.waist_level, 0, free)]
+            free = min(free, above[0].finished / 2 + drape.flare * (edge - above[0].height))
+        levels = [Level(edge, 0, free)]
     for casing in casings:
         wide = casing.finished / 2
         folds = fold_count(casing.flat_width / 2, wide, drape)
@@ -112,15 +111,15 @@ def _half(short: Short, back: bool, waisted: bool, drape: LegDrape) -> list[Trac
     inner = Path.through(
         Point(below[-1].inner, below[-1].y), *(Point(b.inner, b.y) for b in below[-2::-1]), Point(0, 0)
     )
-    centre = _waist_height(short, back)
-    top = Point(0, centre)
+    up = short.leg.band if waisted else 0.0
+    top = Point(0, _waist_height(short, back) + up)
     cloth = Path(
         (
             *outer.segments,
             Line(outer.end, inner.start),
             *inner.segments,
             Line(inner.end, top),
-            *_half_waist(short, levels[0].outer, back).segments,
+            *_half_waist(short, levels[0].outer, back, -up).segments,
         )
     )
     found = [*_trim(short, hem), area(Role.OUTSIDE, cloth)]
@@ -133,14 +132,19 @@ def _half(short: Short, back: bool, waisted: bool, drape: LegDrape) -> list[Trac
 
 
 def _waist_height(short: Short, back: bool) -> float:
-    """Height of the waist at the centre seam."""
+    """Height of the leg's waist edge at the centre seam."""
     block = short.leg
     return block.back_crotch.start.y if back else block.front_crotch.end.y
 
 
+def _side(short: Short) -> float:
+    """Height of the leg's waist edge at the side line."""
+    return short.leg.waist.segments[0].end.y
+
+
 def _half_waist(short: Short, half: float, back: bool, drop: float = 0.0) -> Path:
-    """The waist edge from the centre to the side of the right half, `half` mm wide, `drop` mm lower than it lies."""
-    side = short.leg.waist_level - drop
+    """The leg's waist edge from the centre to the side of the right half, `half` mm wide, `drop` mm lower."""
+    side = _side(short) - drop
     centre = _waist_height(short, back) - drop
     start, end = Point(0, centre), Point(half, side)
     return Path((Cubic(start, Point(half * 0.45, centre), Point(half * 0.75, (centre + side) / 2), end),))
@@ -154,35 +158,31 @@ def _whole(half: Path) -> Path:
 
 def _inside(short: Short, half: float) -> list[Trace]:
     """What shows of the inside of the back above the front's waist."""
-    far, near = (_whole(_half_waist(short, half, back)) for back in (True, False))
+    far, near = (_whole(_half_waist(short, half, back, -short.leg.band)) for back in (True, False))
     hole = Path((*far.segments, *near.reversed().segments))
     return [area(Role.SHADE, hole), Trace(far, Role.OUTLINE)]
 
 
 def _channel(short: Short, half: float, back: bool) -> list[Trace]:
-    channel = short.design.waist.channel
+    """The upper edge, and below it the row that closes the channel, or the seam of the waistband."""
+    band = short.leg.band
     return [
-        Trace(_whole(_half_waist(short, half, back)), Role.OUTLINE),
-        Trace(_whole(_half_waist(short, half, back, channel)), Role.SEWN),
+        Trace(_whole(_half_waist(short, half, back, -band)), Role.OUTLINE),
+        Trace(_whole(_half_waist(short, half, back, short.design.waist.channel - band)), Role.SEWN),
     ]
 
 
-def _facing_height(short: Short) -> float:
-    design = short.design
-    return design.waist.channel + design.facing.edge + design.facing.turn_under
-
-
-def _facing(short: Short, half: float, back: bool) -> list[Trace]:
-    """The facing standing up from the waist seam."""
+def _standing(short: Short, half: float, back: bool) -> list[Trace]:
+    """What is turned down later, standing up from the waist edge."""
     seam = _whole(_half_waist(short, half, back))
-    upper = _whole(_half_waist(short, half, back, -_facing_height(short)))
+    upper = _whole(_half_waist(short, half, back, -short.design.standing))
     sides = Path.through(seam.end, upper.end), Path.through(upper.start, seam.start)
     shape = Path.joined([seam, sides[0], upper.reversed(), sides[1]])
     return [area(Role.OUTSIDE, shape), Trace(shape, Role.OUTLINE)]
 
 
 def _centre(short: Short, back: bool, *, waisted: bool) -> list[Trace]:
-    top = _waist_height(short, back) + (0.0 if waisted else _facing_height(short))
+    top = _waist_height(short, back) + (short.leg.band if waisted else short.design.standing)
     return [line(Role.FINE, Point(0, top), Point(0, 0))]
 
 

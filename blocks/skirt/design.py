@@ -3,18 +3,17 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from enum import StrEnum
 from typing import ClassVar
 
-from blocks.design import Allowances, CasingDesign, Design, WaistDesign
-from blocks.parameters import CHOICE, MEMORY, PRACTICE, Parameters, derived, parameter
+from blocks.design import Allowances, CasingDesign, Design, Finish, WaistDesign, WaistFinish
+from blocks.parameters import CHOICE, MEMORY, PRACTICE, Parameters, parameter
 
 
 @dataclass(frozen=True, slots=True)
 class PanelDesign(Parameters):
     """How the skirt's panel is drafted from a body.
 
-    It is a rectangle on the grain, not flared: a casing's two layers and a fold-over waist lie flat only where warp and
+    It is a rectangle on the grain, not flared: a casing's two layers and a cut-on waist lie flat only where warp and
     weft run straight across them, and what a flare would add at the hem the gathers and the ruffle give.
     """
 
@@ -37,30 +36,18 @@ class SkirtCasing(CasingDesign):
     height: float = parameter(None, "mm", -1190, -15, "stitch line from the waist, negative below it", CHOICE)
 
 
-class WaistFinish(StrEnum):
+class SkirtFinish(Finish):
     """What the waist elastic runs in: the skirt's own upper edge folded down inside, or a facing sewn to it."""
 
-    FOLD_OVER = "fold-over"
-    FACED = "faced"
-
-
-def _with_room(waist: SkirtWaist) -> float:
-    return waist.elastic_width + waist.room
+    CUT_ON = WaistFinish.CUT_ON.value
+    FACED = WaistFinish.FACED.value
 
 
 @dataclass(frozen=True, slots=True)
 class SkirtWaist(WaistDesign):
     """The waist elastic and the channel that it runs in."""
 
-    channel: float = derived(_with_room, 30, "mm", 12, 70, "waist edge to the channel's stitch line", PRACTICE)
-    finish: WaistFinish = WaistFinish.FOLD_OVER
-    edge: float = parameter(2, "mm", 1, 5, "stitch line to the folded edge below it", PRACTICE)
-    turn_under: float = parameter(10, "mm", 5, 20, "turned under along that folded edge", PRACTICE)
-
-    @property
-    def depth(self) -> float:
-        """Waist edge to the folded edge inside: what is folded down, or the height of the facing."""
-        return self.channel + self.edge
+    finish: SkirtFinish = SkirtFinish.CUT_ON  # type: ignore[assignment]  # fewer than there are
 
 
 @dataclass(frozen=True, slots=True)

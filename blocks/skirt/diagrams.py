@@ -13,7 +13,7 @@ from typing import Final
 from blocks.design import FacingDesign
 from blocks.guide import OVERVIEW
 from blocks.panel import HEM_TURNS
-from blocks.sections import THICK, creased, elastic_end, lap, pressed_tuck, standing_tuck
+from blocks.sections import THICK, creased, elastic_end, folded_waist, lap, pressed_tuck, standing_tuck
 from blocks.sections import channel as facing_section
 from blocks.sections import hem as hem_section
 from blocks.skirt.design import SkirtCasing
@@ -33,7 +33,6 @@ from drafting.picture import (
     circle,
     ellipse,
     line,
-    measure,
     outlined,
     rectangle,
     ribbon,
@@ -260,34 +259,7 @@ def _close(drawn: Sample) -> Sequence[Picture]:
 
 
 def _folded(drawn: Sample) -> Sequence[Picture]:
-    """The waist folded down, its raw edge turned under, and the row that closes the channel."""
-    waist, by = drawn.skirt.design.waist, SECTION
-    depth, under, channel, width = (
-        length * by for length in (waist.depth, waist.turn_under, waist.channel, waist.elastic_width)
-    )
-    cloth = ribbon(
-        [
-            *(Point(0, -depth - 9), Point(0, -1.2), Point(-1.4, 0.4), Point(-4.2, 0.4), Point(-5.6, -1.2)),
-            *(Point(-5.6, -depth + 0.6), Point(-4.8, -depth - 0.3), Point(-4.0, -depth + 0.6)),
-            Point(-4.0, -depth + under),
-        ],
-        THICK,
-        Role.CLOTH,
-    )
-    top = -(channel - width) / 2
-    traces = (
-        *cloth,
-        *ribbon([Point(-2.2, top), Point(-2.2, top - width)], 1.5, Role.ELASTIC, Role.RUBBER),
-        line(Role.STITCHING, Point(0.9, -channel), Point(-6.5, -channel)),
-        *measure(Point(4.2, 0), Point(4.2, -channel)),
-    )
-    captions = (
-        Caption(Point(-1.4, 0.4), drawn.words.say("draw.folded.top")),
-        Caption(Point(-2.2, top - width * 0.35), drawn.words.say("draw.waist.elastic")),
-        Caption(Point(0.9, -channel), drawn.words.say("draw.waist.stitch")),
-        Caption(Point(-4.8, -depth - 0.3), drawn.words.say("draw.folded.edge")),
-    )
-    return [Picture(traces, captions), _lap(drawn)]
+    return [folded_waist(drawn.words, drawn.skirt.design.waist), _lap(drawn)]
 
 
 def _faced(drawn: Sample) -> Sequence[Picture]:

@@ -8,10 +8,11 @@ from typing import Final
 from blocks.guide import GuideParts, Sentences, Step, Told
 from blocks.panel import HEM_TURNS
 from blocks.sewing import OPENING, casing_facts, casing_numbers
-from blocks.skirt.design import WaistFinish
+from blocks.skirt.design import SkirtFinish
 from blocks.skirt.diagrams import Sample, pictures_of
 from blocks.skirt.draft import Skirt
 from blocks.skirt.worn import worn
+from blocks.waist import SHARED
 from drafting.units import show_small
 
 PLAN: Final[Sequence[tuple[str, str, Mapping[str, str]]]] = (
@@ -38,9 +39,6 @@ PLAN: Final[Sequence[tuple[str, str, Mapping[str, str]]]] = (
 The order is one in which hands can do it: casings are sewn, their folds stitched down and their elastics drawn in while
 the skirt lies flat, before its seam closes their ends; waist and hem are sewn in the round, over that seam.
 """
-
-SHARED: Final = ("elastic", "box", "hold")
-"""Sentences of either waist."""
 
 GLOSSARY: Final[Mapping[str, str]] = {
     **dict.fromkeys(("basting", "bodkin"), ""),
@@ -107,7 +105,7 @@ def sentences(told: Told[Skirt]) -> Sentences:
 
 def _facts(told: Told[Skirt]) -> set[str]:
     design = told.garment.design
-    folded, ruffled = design.waist.finish is WaistFinish.FOLD_OVER, bool(design.ruffle.depth)
+    folded, ruffled = design.waist.finish is SkirtFinish.CUT_ON, bool(design.ruffle.depth)
     split, labels = len(told.split), len(told.labels)
     true = {
         "": True,

@@ -12,8 +12,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from blocks.measurements import Body
-from blocks.skirt.design import SkirtDesign, WaistFinish
+from blocks.skirt.design import SkirtDesign, SkirtFinish
 from blocks.tucks import check_depth, check_spacing
+from blocks.waist import check_turn_under
 from drafting.casing import Tuck
 from drafting.errors import DesignError
 from drafting.path import Path
@@ -64,13 +65,7 @@ def draft_panel(body: Body, design: SkirtDesign, *, count: int) -> SkirtPanel:
             the waist than the channel is deep.
     """
     by, ruffle, waist = design.panel, design.ruffle, design.waist
-    if waist.turn_under >= waist.depth:
-        raise DesignError(
-            f"waist.turn_under: {design.said(waist.turn_under)} reaches over all that is inside, "
-            f"{design.said(waist.depth)} (waist.channel and waist.edge); set it to "
-            f"{design.at_most(waist.depth - 1)} at most, or waist.channel to "
-            f"{design.at_least(waist.turn_under - waist.edge + 1)} at least"
-        )
+    check_turn_under(design, "waist", "all that is inside", edge=waist.edge, under=waist.turn_under)
     made = SkirtPanel(
         count=count,
         width=(body.hip_girth + by.hip_ease) * by.fullness / count,
@@ -104,7 +99,7 @@ def tucks_of(panel: SkirtPanel, design: SkirtDesign) -> tuple[Tuck, ...]:
     """
     casings = sorted(design.casings, key=lambda casing: casing.height)
     ceiling, floor = _ceiling(design), _floor(panel, design)
-    inside = "is folded down" if design.waist.finish is WaistFinish.FOLD_OVER else "the facing covers"
+    inside = "is folded down" if design.waist.finish is SkirtFinish.CUT_ON else "the facing covers"
     low = "ruffle's seam" if design.ruffle.depth else "hem"
     for casing in casings:
         check_depth(casing, design)

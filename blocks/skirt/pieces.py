@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from typing import Final
 
-from blocks.panel import HEM_TURNS, Panel, casing_lines, casing_notches, grainline, notch, panel
+from blocks.panel import Panel, casing_lines, casing_notches, grainline, notch, panel, rolled, sides_of
 from blocks.proof import Seam
-from blocks.skirt.design import SkirtDesign, WaistFinish
+from blocks.skirt.design import SkirtDesign, SkirtFinish
 from blocks.skirt.panel import SkirtPanel, rectangle
-from drafting.allowance import Side
+from blocks.waist import CUT_ON_NOTE
 from drafting.casing import Tuck, flat_height
 from drafting.path import Path
 from drafting.piece import CasingLine, Notch, NotchKind, Piece
@@ -19,8 +19,6 @@ SKIRT: Final = "skirt"
 FACING: Final = "waist facing"
 RUFFLE: Final = "ruffle"
 
-FOLD_OVER_NOTE: Final = "the upper edge is folded down inside along the seam line"
-
 
 def skirt_pieces(made: SkirtPanel, design: SkirtDesign, tucks: Sequence[Tuck], *, size: str) -> tuple[Piece, ...]:
     """The flat pieces of one size.
@@ -29,7 +27,7 @@ def skirt_pieces(made: SkirtPanel, design: SkirtDesign, tucks: Sequence[Tuck], *
         GeometryError: an edge that cannot be turned or opened.
     """
     pieces = [_skirt(made, design, tucks, size)]
-    if design.waist.finish is WaistFinish.FACED:
+    if design.waist.finish is SkirtFinish.FACED:
         pieces.append(_facing(made, design, size))
     if design.ruffle.depth:
         pieces.append(_ruffle(made, design, size))
@@ -39,7 +37,7 @@ def skirt_pieces(made: SkirtPanel, design: SkirtDesign, tucks: Sequence[Tuck], *
 def seams_of(design: SkirtDesign) -> tuple[Seam, ...]:
     """Every seam. A panel's right edge is sewn to a left one: its own, or that of the other panel, which is alike."""
     seams = [Seam(SKIRT, "right", SKIRT, "left")]
-    if design.waist.finish is WaistFinish.FACED:
+    if design.waist.finish is SkirtFinish.FACED:
         seams += [Seam(SKIRT, "waist", FACING, "waist"), Seam(FACING, "right", FACING, "left")]
     if design.ruffle.depth:
         ruffle = design.ruffle
@@ -50,12 +48,12 @@ def seams_of(design: SkirtDesign) -> tuple[Seam, ...]:
 
 def _skirt(made: SkirtPanel, design: SkirtDesign, tucks: Sequence[Tuck], size: str) -> Piece:
     allow, waist, ruffled = design.allowances, design.waist, bool(design.ruffle.depth)
-    folded = waist.finish is WaistFinish.FOLD_OVER
+    folded = waist.finish is SkirtFinish.CUT_ON
     own = {
-        "hem": (allow.seam, ()) if ruffled else _rolled(allow.hem),
+        "hem": (allow.seam, ()) if ruffled else rolled(allow.hem),
         "waist": (waist.depth + waist.turn_under, (waist.depth, waist.turn_under)) if folded else (allow.waist, ()),
     }
-    flat = panel(_sides(made.edges, allow.seam, own), tucks)
+    flat = panel(sides_of(made.edges, allow.seam, own), tucks)
     mates = {"right": ("right", "{}-left"), "left": ("left", "{}-right")}
     notches = [
         *casing_notches(flat, mates),
@@ -83,7 +81,7 @@ def _skirt(made: SkirtPanel, design: SkirtDesign, tucks: Sequence[Tuck], size: s
         fold_lines=folds,
         stitch_lines=stitches,
         notches=notches,
-        notes=(FOLD_OVER_NOTE,) if folded else (),
+        notes=(CUT_ON_NOTE,) if folded else (),
     )
 
 
@@ -97,7 +95,7 @@ def _facing(made: SkirtPanel, design: SkirtDesign, size: str) -> Piece:
     waist, allow = design.waist, design.allowances
     edges = rectangle(made.width, -waist.depth, 0.0, names=("turn-under", "right", "waist", "left"))
     own = {"turn-under": (waist.turn_under, (waist.turn_under,)), "waist": (allow.waist, ())}
-    flat = panel(_sides(edges, allow.seam, own), ())
+    flat = panel(sides_of(edges, allow.seam, own), ())
     return _piece(
         FACING,
         "Waist facing",
@@ -119,7 +117,7 @@ def _ruffle(made: SkirtPanel, design: SkirtDesign, size: str) -> Piece:
     ruffle, allow = design.ruffle, design.allowances
     width = made.width * ruffle.fullness / ruffle.strips
     edges = rectangle(width, made.bottom, made.lower, names=("hem", "right", "top", "left"))
-    flat = panel(_sides(edges, allow.seam, {"hem": _rolled(allow.hem)}), ())
+    flat = panel(sides_of(edges, allow.seam, {"hem": rolled(allow.hem)}), ())
     return _piece(
         RUFFLE,
         "Ruffle",
@@ -158,22 +156,6 @@ def _ends(flat: Panel, stem: str) -> list[Notch]:
         notch(flat, f"{stem}-right", NotchKind.SIDE, "right", half, f"{stem}-left"),
         notch(flat, f"{stem}-left", NotchKind.SIDE, "left", half, f"{stem}-right"),
     ]
-
-
-def _sides(
-    edges: Mapping[str, Path], allowance: float, own: Mapping[str, tuple[float, tuple[float, ...]]]
-) -> list[Side]:
-    """Edges with a seam's allowance, but for those that have their `own`, and its turns."""
-    return [
-        Side(name, edge, allowed, turns=turns)
-        for name, edge in edges.items()
-        for allowed, turns in [own.get(name, (allowance, ()))]
-    ]
-
-
-def _rolled(allowance: float) -> tuple[float, tuple[float, ...]]:
-    """A hem that is turned twice, with its turns."""
-    return allowance, (allowance / HEM_TURNS,) * HEM_TURNS
 
 
 def _piece(

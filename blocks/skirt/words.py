@@ -5,7 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Final
 
+from blocks.waist import WORDS as WAIST
+
 WORDS: Final[Mapping[str, str]] = {
+    **WAIST,
     # the common parts
     "part": "skirt",
     "skirt.cover.casings": "A pull-on skirt in tiers, gathered by elastic in casings folded from the skirt itself.",
@@ -95,11 +98,6 @@ WORDS: Final[Mapping[str, str]] = {
     "step.close.try": "Put the skirt on: now the elastics go round the body. Sit, and stride. Where one pinches or "
     "marks the skin, open the seam over the casing and put in a longer one.",
     "step.close.3": "Finish the edges together and press them to one side.",
-    "step.folded": "Fold the waist down and put in its elastic",
-    "step.folded.1": "Press {under} along the upper edge to the inside. Fold the edge down {depth} to the inside, "
-    "along the seam line, and press.",
-    "step.folded.2": "Stitch {channel} below the upper fold, {edge} above the lower one, all round, and leave "
-    "{opening} open beside a seam.",
     "step.faced": "Sew on the facing and put in the waist elastic",
     "step.faced.1": "Press {under} along the lower edge of the facing to the inside. Open it again and join its ends, "
     "{seam} from the edge, as the skirt’s are joined.",
@@ -107,12 +105,6 @@ WORDS: Final[Mapping[str, str]] = {
     "seam, middle on middle. Stitch {waist} from the edge.",
     "step.faced.3": "Turn the facing to the inside, its lower edge under along the crease, and press. Stitch {channel} "
     "below the waist, {edge} above the facing’s fold, all round, and leave {opening} open beside a seam.",
-    "step.waist.elastic": "Draw in the waist elastic without a twist. Lap its ends by {lap} and pin. Try the skirt on: "
-    "it must pass over the hips, and sit without pinching.",
-    "step.waist.box": "Stitch a box with a cross through both ends. Let them slip in, close the gap, and spread the "
-    "gathers.",
-    "step.waist.hold": "Hold the elastic in place with a short line of stitching across the channel, in front and at "
-    "the back.",
     "step.hem": "Roll the hem",
     "step.hem.1": "Turn the lower edge {deep} to the inside and press; turn it {deep} again.",
     "step.hem.2": "Stitch close to the inner fold, all round.",
@@ -149,8 +141,6 @@ WORDS: Final[Mapping[str, str]] = {
     "draw.close.wrong": "inside out",
     "draw.close.fold": "fold",
     "draw.close.casing": "casing on casing",
-    "draw.folded.top": "fold, on the seam line",
-    "draw.folded.edge": "raw edge turned under",
     "draw.hem.wrong": "inside up",
     "draw.hem.line": "stitch near the inner fold",
     "draw.ruffle.rows": "two rows to gather by",

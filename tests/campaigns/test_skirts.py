@@ -11,7 +11,7 @@ from typing import Any
 from blocks.measurements import Body, body_from
 from blocks.parameters import parameters_of
 from blocks.skirt import SkirtDesign, draft_skirt
-from blocks.skirt.design import SkirtCasing, WaistFinish
+from blocks.skirt.design import SkirtCasing, SkirtFinish
 from campaigns.effort import rounds
 from drafting.errors import DesignError
 
@@ -23,7 +23,7 @@ CASINGS = (SkirtCasing("upper", height=-130), SkirtCasing("lower", height=-400))
 PLAIN = SkirtDesign("Plain", casings=CASINGS)
 FORMS = [
     replace(PLAIN, waist=replace(PLAIN.waist, finish=finish), ruffle=replace(PLAIN.ruffle, depth=depth))
-    for finish in WaistFinish
+    for finish in SkirtFinish
     for depth in (0.0, 120.0)
 ]
 MOVE = re.compile(r"casing '(\w+)': .* move it (up|down) by ([\d.]+) mm")

@@ -1,15 +1,16 @@
 import math
+from dataclasses import replace
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from shapely import Polygon, affinity, box, hausdorff_distance
 
-from drafting.allowance import Corner, Side, with_allowances
+from drafting.allowance import Corner, Side, turn_gap, with_allowances
 from drafting.curve import Cubic, Line
 from drafting.errors import GeometryError
 from drafting.path import Path
-from drafting.point import Point, Vector
+from drafting.point import Motion, Point, Vector
 from zoo import numbers
 
 
@@ -133,6 +134,34 @@ def test_turned_edges_below_and_above_lie_on_the_piece(left, right, hem, waist, 
             assert max(abs(level - edge) for edge in layer.bounds[1::2]) <= turns[0] + 1e-6
 
 
+@given(numbers(-8, 8), numbers(-15, 15), depths, numbers(5, 25))
+def test_an_edge_turned_along_a_slanting_line_lies_on_the_piece(slant, lean, waist, allowance):
+    """Reference: shapely folds the cut line back, having laid the fold level."""
+    low = 300 * math.tan(math.radians(slant))
+    points = (Point(0, 0), Point(300, 0), Point(300 - lean, 200 - low), Point(lean, 200))
+    made = with_allowances(sides(points, [10, allowance, sum(waist), allowance], turns={2: waist}))
+    corner, other = points[3], points[2]
+    degrees = math.degrees(math.atan2(other.y - corner.y, other.x - corner.x))
+    level = affinity.rotate(polygon(made, "cut"), -degrees, origin=(corner.x, corner.y))
+    beyond = level & between(corner.y, corner.y + 1000)
+    assert level.is_valid
+    assert beyond.bounds[3] == pytest.approx(corner.y + sum(waist))
+    folds = [corner.y + sum(waist[:number]) for number in range(len(waist))]
+    for number, turn in enumerate(waist):
+        layer = level & between(folds[number], folds[number] + turn)
+        for fold in reversed(folds[: number + 1]):
+            layer = affinity.scale(layer, yfact=-1, origin=(0, fold))
+        assert layer.symmetric_difference(level & between(*layer.bounds[1::2])).area < 0.01  # mm2
+    assert turn_gap(made) < 1e-6
+
+
+def test_an_end_that_does_not_lie_on_the_piece_when_it_is_turned_fails_its_proof():
+    made = with_allowances(sides(TRAPEZIUM, [12, 10, 10, 10], turns={0: (12,)}))
+    assert turn_gap(made) < 1e-6
+    swung = made[1].cut.moved(Motion.turn(0.5))
+    assert turn_gap((made[0], replace(made[1], cut=swung), *made[2:])) > 0.05
+
+
 def between(one, other):
     return box(-1000, min(one, other), 1000, max(one, other))
 
@@ -156,13 +185,21 @@ def test_smooth_joint_with_two_allowances_steps_square_across():
     assert edges[0].cut.flat()[-2:] == [Point(100, -10), Point(100, -20)]
 
 
+def a_curved_waist():
+    made = sides(TRAPEZIUM, [10] * 4)
+    top = made[2].seam
+    middle = top.start.toward(top.end, 0.5) - Vector(0, 3)
+    made[2] = Side("waist", Path((Cubic(top.start, middle, middle, top.end),)), 10, turns=(10,))
+    return made
+
+
 @pytest.mark.parametrize(
     ("made", "match"),
     [
         (sides([Point(*xy) for xy in ELL], [10] * 6), "edges e2 and e3.* inward corner"),
         (sides((Point(0, 0), Point(400, 0), Point(0, 20)), [10] * 3), "squared corner"),
         (sides(TRAPEZIUM, [10] * 4, turns={0: (10,), 1: (10,)}), "two turned edges"),
-        (sides(TRAPEZIUM, [10] * 4, turns={2: (10,)}), "square to the grain"),
+        (a_curved_waist(), "edge waist: a turned edge must be one straight line"),
         (sides(TRAPEZIUM, [190, 10, 10, 10], turns={0: (190,)}), "over edge e3 beside it, which is 180.0 mm tall"),
     ],
 )

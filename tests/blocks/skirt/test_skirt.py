@@ -7,7 +7,7 @@ from shapely import Polygon, affinity, box
 
 from blocks.measurements import body_from
 from blocks.notions import ThreadUse, thread
-from blocks.skirt.design import PanelDesign, RuffleDesign, SkirtCasing, SkirtDesign, SkirtWaist, WaistFinish
+from blocks.skirt.design import PanelDesign, RuffleDesign, SkirtCasing, SkirtDesign, SkirtFinish, SkirtWaist
 from blocks.skirt.draft import fit, waist_from
 from blocks.skirt.elastics import girth_at
 from drafting.errors import DesignError, MeasurementError
@@ -247,7 +247,7 @@ def test_a_skirt_needs_three_measurements():
     length=numbers(250, 1200),
     fullness=numbers(1.2, 2.2),
     heights=st.lists(numbers(-1190, -15), max_size=4, unique=True),
-    finish=st.sampled_from(WaistFinish),
+    finish=st.sampled_from(SkirtFinish),
     ruffle=st.sampled_from((0.0, 40.0, 120.0)),
     strips=st.integers(1, 4),
     split=st.booleans(),
@@ -271,7 +271,7 @@ def test_any_skirt_is_true_or_refused(waist, share, drop, length, fullness, heig
     panel = skirt.pieces[0]
     # By hand: all that is marked or turned adds to the height alone.
     tall = panel.cut_line.bounds[3] - panel.cut_line.bounds[1]
-    above = 42 if finish is WaistFinish.FOLD_OVER else 12
+    above = 42 if finish is SkirtFinish.CUT_ON else 12
     assert tall == pytest.approx(length - ruffle + above + (12 if ruffle else 16) + 24 * len(heights))
 
 

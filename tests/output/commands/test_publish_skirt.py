@@ -219,7 +219,7 @@ def test_lays_of_the_sample_are_kept(tmp_path, capsys):
     [
         ('[panel]\nlength = 2000', r"panel.length: 2000 mm is outside 250 to 1200 mm"),
         ('[leg]\nfullness = 1.4', r'"leg" is no part of a skirt'),
-        ('[waist]\nfinish = "band"', r'waist.finish: "band" is unknown; it may be "fold-over", "faced"'),
+        ('[waist]\nfinish = "band"', r'waist.finish: "band" is unknown; it may be "cut-on", "faced"'),
         ('[ruffle]\ndepth = 80\nstrips = 1.5', r"ruffle.strips: 1.5 is not a whole number"),
         ('[[casing]]\nname = "a"\nheight = 20', r"height: 20 mm is outside -1190 to -15 mm"),
     ],

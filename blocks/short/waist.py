@@ -1,0 +1,121 @@
+"""The upper edge of a leg, as the finish of its waist wants it.
+
+Whatever the finish, the garment ends where the body's waist is, so its crotch seam is as long as the body needs:
+
+- Faced, the edge is one smooth curve, square to both centre seams.
+- A cut-on casing is folded along the edge, and cloth folds along a straight line only. So the edge runs straight from
+  centre front to centre back, slanting as the back is raised (common practice for trousers without a side seam). Both
+  centres stay where they are; the side lies a little above the curve. What is folded down is the mirror image of the
+  leg below the fold.
+- A waistband stands above the edge, which therefore lies its height lower, along both centre seams.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+
+from blocks.design import WaistFinish
+from blocks.measurements import Body
+from blocks.panel import Own, Panel
+from blocks.short.design import ShortDesign
+from blocks.short.leg import LegBlock, Rise, draft_leg, waist_curve
+from blocks.waist import check_turn_under
+from drafting.allowance import foot_of, laid_level
+from drafting.curve import Line
+from drafting.errors import DesignError
+from drafting.path import JOIN_TOLERANCE, Path
+from drafting.piece import CasingLine, Notch, NotchKind
+from drafting.point import Point
+
+
+def finished_leg(body: Body, design: ShortDesign, rise: Rise) -> LegBlock:
+    """The leg of a body, its upper edge drafted for the finish of its waist.
+
+    Raises:
+        DesignError: the leg cannot be drafted, or has no room for its finish.
+    """
+    block = draft_leg(body, design, rise)
+    match design.waist.finish:
+        case WaistFinish.CUT_ON:
+            return _straight(block, design)
+        case WaistFinish.WAISTBAND:
+            return _below_band(block, design)
+        case _:
+            return block
+
+
+def _straight(block: LegBlock, design: ShortDesign) -> LegBlock:
+    waist = design.waist
+    check_turn_under(design, "waist", "all that is folded down", edge=waist.edge, under=waist.turn_under)
+    front, back = block.waist.start, block.waist.end
+    side = front.toward(back, front.x / (front.x - back.x))
+    room = min(front.y - block.front_crotch.start.y, back.y - block.back_crotch.end.y)
+    if waist.depth >= room:
+        raise DesignError(_no_room(design, "what is folded down at the waist", waist.depth, room))
+    return replace(block, waist=Path((Line(front, side), Line(side, back))))
+
+
+def _below_band(block: LegBlock, design: ShortDesign) -> LegBlock:
+    waist, height = design.waist, design.waist.channel
+    check_turn_under(design, "waist", "the inner half of the band", edge=waist.edge, under=waist.turn_under)
+    room = min(
+        block.front_crotch.length - block.front_crotch.length_to(1),
+        block.back_crotch.length_to(len(block.back_crotch.segments) - 1),
+    )
+    if height >= room:
+        raise DesignError(_no_room(design, "the waistband", height, room))
+    front = block.front_crotch.split_at(block.front_crotch.length - height)[0]
+    back = block.back_crotch.split_at(height)[1]
+    level = block.waist_level - height
+    return replace(
+        block,
+        front_crotch=front,
+        waist=waist_curve(front, Point(0.0, level), back),
+        back_crotch=back,
+        waist_level=level,
+        band=height,
+    )
+
+
+def _no_room(design: ShortDesign, what: str, height: float, room: float) -> str:
+    return (
+        f"waist.channel: {what} is {design.said(height)} high, and the leg has {design.at_most(room)} for it between "
+        f"its waist and its crotch curve; set waist.channel {design.at_least(height - room)} lower, or leg.mid_drop"
+    )
+
+
+def waist_allowance(design: ShortDesign) -> Own:
+    """The allowance of the leg's waist edge: a seam's, or all that is folded down."""
+    waist = design.waist
+    if waist.finish is WaistFinish.CUT_ON:
+        return waist.depth + waist.turn_under, (waist.depth, waist.turn_under)
+    return design.allowances.waist, ()
+
+
+def channel_line(waist: Path, left: Path, right: Path, channel: float) -> CasingLine:
+    """The stitch line of a cut-on casing, `channel` mm below its fold, from the `left` edge to the `right` one."""
+    into, back = laid_level(waist)
+    level = into(waist.start).y + channel
+    ends = [
+        min(edge.moved(into).heights(level), key=lambda point: point.distance(into(corner)))
+        for edge, corner in ((left, waist.end), (right, waist.start))
+    ]
+    return CasingLine("waist stitch line", "waist", back(ends[0]), back(ends[1]), channel)
+
+
+def fold_notches(made: Panel, mates: Mapping[str, tuple[str, str]]) -> list[Notch]:
+    """Where the fold of a cut-on casing meets the edges beside it, told as in `blocks.panel.casing_notches`."""
+    waist = made.edge("waist").seam
+    found = []
+    for edge in made.edges:
+        ends = {0.0: edge.seam.start, edge.seam.length: edge.seam.end}
+        for distance, corner in ends.items():
+            if edge.name in mates and min(corner.distance(waist.start), corner.distance(waist.end)) < JOIN_TOLERANCE:
+                end, mate = mates[edge.name]
+                joints = (segment.end for segment in edge.cut.segments)
+                on_cut = min(joints, key=lambda joint: foot_of(joint, waist))
+                stem = "waist-fold"
+                made_of = Notch(f"{stem}-{end}", NotchKind.FOLD, edge.name, distance, corner, on_cut, mate.format(stem))
+                found.append(made_of)
+    return found
