@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from typing import Any, Final
 
 from blocks.contradictions import Proportions, contradictions, doubts
-from blocks.estimates import completed
+from blocks.estimates import BACK_PART, FRONT_PART, WHOLE, Estimate, completed
 from blocks.fitting import CALLED, PLAIN, Fitting, fitting_from
 from blocks.label import LABEL_LENGTH, label_from
 from blocks.parameters import check_parameters
@@ -69,7 +69,8 @@ USUAL: Final = ("waist_girth", "hip_girth", "body_rise", "waist_to_hip")
 
 @dataclass(frozen=True, slots=True)
 class Body:
-    """One body, in mm. `estimated` names what was not measured; `warnings` what is unusual, for the reader; `fitting`
+    """One body, in mm. `estimated` names what was not measured; `warnings` what is unusual, for the reader,
+    `doubts` among them what is so beside the other measurements; `fitting`
     what the fitting of a toile found on it.
 
     Bodies come from `body_from`, which checks them as a whole and completes them.
@@ -97,6 +98,7 @@ class Body:
     ankle_height: float
     estimated: tuple[str, ...] = ()
     warnings: tuple[str, ...] = ()
+    doubts: tuple[str, ...] = ()
     fitting: Fitting = PLAIN
 
     def __post_init__(self) -> None:
@@ -120,6 +122,29 @@ class Body:
         if value is None:
             raise MeasurementError(f"{name}: missing; this garment needs it: measure it, {RANGES[name].meaning}")
         return value
+
+    def estimate(self, name: str) -> Estimate | None:
+        """How it was estimated and with what error, None when it was not.
+
+        Raises:
+            MeasurementError: no measurement has that name.
+        """
+        _check_name(name)
+        if name not in self.estimated:
+            return None
+        taken = {other: self.known(other) for other in self.names if other not in self.estimated}
+        if FRONT_PART in taken or BACK_PART in taken:  # the whole was added up from them, or it would leave the other
+            taken.pop(WHOLE, None)
+        return completed(taken)[1].get(name)
+
+    def strange(self, name: str) -> tuple[str, ...]:
+        """The measurements in which this body lies outside those that an estimate was drawn from; none of one taken.
+
+        Raises:
+            MeasurementError: no measurement has that name.
+        """
+        estimate = self.estimate(name)
+        return estimate.strange({other: self.known(other) for other in self.names}) if estimate else ()
 
     def measured(self, name: str) -> float | None:
         """The measurement when it was taken, None when it was estimated: an estimate drives no seam.
@@ -179,10 +204,12 @@ def body_from(
         **{name: one.value for name, one in estimated.items()},
         **follows,
     }
+    doubted = tuple(doubts(taken, shares, unit))
     return Body(
         **values_of,
         estimated=tuple(name for name in RANGES if name in estimated),
-        warnings=(*_unusual(taken, unit), *doubts(taken, shares, unit)),
+        warnings=(*_unusual(taken, unit), *doubted),
+        doubts=doubted,
     )
 
 
@@ -264,14 +291,14 @@ def check_label(raw: object) -> str:
 def _unusual(taken: Mapping[str, float], unit: str) -> list[str]:
     return [
         f"{name}: {show_in(value, unit)} is unusual (mostly {show_span(about.usual_low, about.usual_high, unit)}); "
-        f"check that it was taken {about.meaning}{_worn_low(name, value)}"
+        f"check that it was taken {about.meaning}{worn_low(name, value)}"
         for name, value in taken.items()
         for about in [RANGES[name]]
         if not about.usual_low <= value <= about.usual_high
     ]
 
 
-def _worn_low(name: str, value: float) -> str:
+def worn_low(name: str, value: float) -> str:
     """What else makes a length down from the waist a short one."""
     low = name in ("body_rise", "waist_to_hip") and value < RANGES[name].usual_low
     return "; it is right for a waist worn at the navel or below" if low else ""

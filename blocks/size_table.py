@@ -22,6 +22,7 @@ from blocks.measurements import (
     labelled_body,
     marked,
     measurement,
+    worn_low,
 )
 from blocks.parameters import PRACTICE, Parameters, parameter
 from blocks.quantity import read_cell, shown, suggestion
@@ -309,6 +310,6 @@ def _unusual(sizes: Sequence[Size], unit: str) -> list[str]:
             warnings.append(
                 f"{name}: unusual in {', '.join(size.label for size in odd)} "
                 f"(mostly {show_span(about.usual_low, about.usual_high, unit)}); "
-                f"check that it was taken {about.meaning}"
+                f"check that it was taken {about.meaning}{worn_low(name, getattr(odd[0].body, name))}"
             )
-    return warnings
+    return warnings + [f"{size.label}: {doubt}" for size in sizes for doubt in size.body.doubts]

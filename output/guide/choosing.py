@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import Any, Final
 
@@ -10,6 +10,7 @@ from blocks.cloth import Cloth, width_across
 from blocks.garment import Garment
 from blocks.guide import GuideParts
 from blocks.known import block_of, used_of
+from blocks.size_table import Size
 from blocks.words import runs, together
 from drafting.picture import Label, Picture, line, row
 from drafting.piece import Piece
@@ -23,6 +24,7 @@ from output.guide.booklet import Matter
 from output.guide.content import Content
 from output.guide.figure import measuring_picture
 from output.guide.tables import rise_heading, size_tables, stack
+from output.tables.body import off_by
 
 OFF_SCALE: Final = 0.03
 """What a print dialog that fits a page to its margins takes off: an example, no source."""
@@ -172,11 +174,24 @@ def bodies(made: Content) -> Iterator[Matter]:
     names = used_of(made.design, sizes[0].body)
     rows = [(size.label, [stack(on_tape(size.body.known(name))) for name in names]) for size in sizes]
     yield from size_tables(made, [made.say(f"measure.{name}") for name in names], rows)
-    estimated = [made.say(f"measure.{name}").lower() for name in names if name in sizes[0].body.estimated]
-    told = made.say("unit")
-    if estimated:
-        told = f"{told} {made.say('body.estimated', names=together(estimated))}"
-    yield pages.paragraph(told, pages.SMALL)
+    yield pages.paragraph(" ".join((made.say("unit"), *_estimated(made, sizes, names))), pages.SMALL)
+
+
+def _estimated(made: Content, sizes: Sequence[Size], names: Sequence[str]) -> Iterator[str]:
+    """What nobody measured, how far it may be off, and in which sizes it goes beyond the bodies behind it."""
+    bodies = [size.body for size in sizes]
+    guessed = {name: off_by(bodies, name) for name in names if name in bodies[0].estimated}
+    if not guessed:
+        return
+    said = {name: made.say(f"measure.{name}").lower() for name in guessed}
+    yield made.say("body.estimated", names=together([f"{said[name]} ({off})" for name, off in guessed.items()]))
+    beyond: dict[tuple[str, ...], list[str]] = {}
+    for name in guessed:
+        where = tuple(size.label for size in sizes if size.body.strange(name))
+        beyond.setdefault(where, []).append(said[name])
+    for where, those in beyond.items():
+        if where:
+            yield made.say("body.beyond", names=together(those), sizes=made.words.sizes_of(made.labels, where))
 
 
 def measuring(made: Content) -> Iterator[Matter]:

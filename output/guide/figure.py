@@ -51,7 +51,6 @@ class Build:
     crotch: float = parameter(0.465, "", 0.4, 0.52, "crotch above the floor, over height", PRACTICE)
     tilt: float = parameter(0.32, "", 0.0, 0.5, "a level tape seen from the front dips, over half its width", PRACTICE)
 
-    waist_to_hip: float = parameter(0.122, "", 0.08, 0.2, "waist to hip over height, where none is known", MEMORY)
     body_rise: float = parameter(0.163, "", 0.12, 0.22, "body rise over height, where none is known", MEMORY)
 
     def __post_init__(self) -> None:
@@ -74,7 +73,7 @@ def measuring_picture(body: Body, names: Sequence[str], *, tall: float, build: B
 
 def _completed(body: Body, build: Build) -> Body:
     """The body, with a height and a body rise to be drawn by where a garment asks for neither."""
-    height = body.waist_to_hip / build.waist_to_hip if body.height is None else body.height
+    height = body.inside_leg_height / build.crotch if body.height is None else body.height
     rise = height * build.body_rise if body.body_rise is None else body.body_rise
     return replace(body, height=height, body_rise=rise)
 

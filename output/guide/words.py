@@ -70,7 +70,9 @@ WORDS: Final[Mapping[str, str]] = {
     "body.choose": "The hip girth decides; between two sizes, take the larger.",
     "body.one": "The pattern is drafted for this one.",
     "body.blend": "Where waist and hips point to two sizes, see “Between two sizes”.",
-    "body.estimated": "Estimated from the others, not measured: {names}.",
+    "body.estimated": "Estimated from the others, not measured: {names}; two bodies in three lie within these errors.",
+    "body.beyond": "For {sizes} the estimate of {names} goes beyond the bodies that it was drawn from: "
+    "measure your own.",
     "unit": "Upper figures are centimetres, lower ones inches.",
     "size": "size",
     # how to measure

@@ -15,9 +15,12 @@ from blocks.garment import Garment
 from blocks.grade import Grade
 from blocks.haberdashery import Haberdashery, Purchase, Strip, haberdashery
 from blocks.known import block_of, used_of
+from blocks.measurements import Body
 from blocks.size_range import SizeRange
+from blocks.words import together
 from drafting.units import eighths, nearest_eighth, show_small
 from output.tables.amounts import bought, bought_words, cm, cut_cells, inches_of
+from output.tables.body import how_known
 from output.tables.csv_text import Written, csv_of
 from output.words import text as words
 
@@ -131,10 +134,7 @@ def tables_json(made: SizeRange) -> bytes:
         else None,
         "splitting": made.splitting,
         "body": {
-            size.label: {
-                name: {**_lengths(size.body.known(name)), "estimated": name in size.body.estimated}
-                for name in used_of(made.design, size.body)
-            }
+            size.label: {name: _measurement(size.body, name) for name in used_of(made.design, size.body)}
             for size in made.drafted
         },
         "sizes": [_size(garment) for garment in made.garments],
@@ -144,6 +144,18 @@ def tables_json(made: SizeRange) -> bytes:
         "warnings": made.warnings,
     }
     return (json.dumps(document, indent=1, ensure_ascii=False, allow_nan=False) + "\n").encode()
+
+
+def _measurement(body: Body, name: str) -> dict[str, object]:
+    """A measurement; of an estimate its error, and in which measurements the body is beyond those of its rule."""
+    found: dict[str, object] = {**_lengths(body.known(name)), "estimated": name in body.estimated}
+    estimate = body.estimate(name)
+    return {**found, "error": _lengths(estimate.error), "beyond": body.strange(name)} if estimate else found
+
+
+def _beyond(body: Body, name: str) -> str:
+    sources = [words.spoken(source) for source in body.strange(name)]
+    return f"beyond the bodies of its rule in {together(sources)}" if sources else ""
 
 
 def _size(garment: Garment) -> dict[str, object]:
@@ -196,8 +208,12 @@ def _rows(made: SizeRange) -> Iterator[_Row]:
         yield _Row("splitting", item="range", text=sentence)
     for each in made.drafted:
         for name in used_of(made.design, each.body):
-            told = "estimated" if name in each.body.estimated else "measured"
-            yield _Row("body", each.label, item=words.spoken(name), length=each.body.known(name), text=told)
+            item = words.spoken(name)
+            yield _Row("body", each.label, item=item, length=each.body.known(name), text=how_known(each.body, name))
+            if estimate := each.body.estimate(name):
+                yield _Row(
+                    "body", each.label, item=item, measure="error", length=estimate.error, text=_beyond(each.body, name)
+                )
     for garment in made.garments:
         size, rise = garment.size, garment.rise
         for name, value in garment.measures.items():

@@ -12,12 +12,14 @@ from typing import Final
 from blocks.garment import Garment
 from blocks.haberdashery import Strip, column_of, columns_of, haberdashery, strips_by_column
 from blocks.known import used_of
+from blocks.measurements import Body
 from blocks.words import isolated, runs
 from drafting.units import show_cm, show_measure, show_small
 from output.drawing.flow import Table
 from output.paper.sizes import Spent
 from output.system.names import on_line
 from output.tables.amounts import cut_cells, cut_words
+from output.tables.body import beyond_text, estimates_text, how_well_known
 from output.words import text as words
 
 ELASTIC_HEADER: Final = ("Elastic", "width", "cut length", "quantity", "gather ratio")
@@ -61,10 +63,7 @@ def told_spent(spent: Spent | None) -> dict[str, float | None] | None:
 
 def summary_json(garment: Garment, files: Sequence[MadeFile], folder: str) -> str:
     """The summary as one JSON object, lengths in mm and unrounded."""
-    body = {
-        name: {"value": garment.body.known(name), "estimated": name in garment.body.estimated}
-        for name in used_of(garment.design, garment.body)
-    }
+    body = {name: _known(garment.body, name) for name in used_of(garment.design, garment.body)}
     elastics = [
         {
             "use": elastic.use,
@@ -95,17 +94,25 @@ def summary_json(garment: Garment, files: Sequence[MadeFile], folder: str) -> st
     return json.dumps(document, indent=2)
 
 
+def _known(body: Body, name: str) -> dict[str, object]:
+    """A measurement; of an estimate its error, and in which measurements the body is beyond those of its rule."""
+    found: dict[str, object] = {"value": body.known(name), "estimated": name in body.estimated}
+    estimate = body.estimate(name)
+    return {**found, "error": estimate.error, "beyond": body.strange(name)} if estimate else found
+
+
 def summary_tables(garment: Garment) -> tuple[Table, ...]:
     """The tables of the printed first page: finished measures, elastics, the body drafted for, and remarks."""
     measured = [
         (
             words.spoken(name),
             show_measure(garment.body.known(name)),
-            "estimated" if name in garment.body.estimated else "measured",
+            how_well_known(garment.body, name),
         )
         for name in used_of(garment.design, garment.body)
     ]
-    remarks = tuple((remark,) for remark in (*garment.notes, *garment.warnings))
+    beyond = beyond_text(garment.body, used_of(garment.design, garment.body))
+    remarks = tuple((remark,) for remark in (*garment.notes, *garment.warnings, *filter(None, (beyond,))))
     return (
         Table(_heading(garment), tuple(_measures(garment))),
         Table(_strips(bool(haberdashery(garment).trims)), tuple(_elastics(garment)), ELASTIC_HEADER),
@@ -161,10 +168,11 @@ def summary_text(garment: Garment, files: Sequence[MadeFile], folder: str) -> st
     lines += ["", f"Files in {on_line(folder)}"]
     lines += [f"  {made.name}{told_pages(made.pages, made.spent)}" for made in files]
     remarks = [f"Note: {note}" for note in garment.notes] + [f"Warning: {warning}" for warning in garment.warnings]
-    estimated = [name for name in garment.body.estimated if name in used_of(garment.design, garment.body)]
-    if estimated:
-        guesses = [f"{words.spoken(name)} {show_cm(garment.body.known(name))}" for name in estimated]
-        remarks.insert(0, f"Estimated, not measured: {', '.join(guesses)}")
+    names = used_of(garment.design, garment.body)
+    if beyond := beyond_text(garment.body, names):
+        remarks.append(f"Note: {beyond}")
+    if estimates := estimates_text(garment.body, names):
+        remarks.insert(0, estimates)
     if remarks:
         lines.append("")
     for remark in remarks:

@@ -300,7 +300,7 @@ def test_numbers_are_those_of_the_tables():
     drafted = made()
     found = lines(guide())
     for row in csv.DictReader(io.StringIO(tables_csv(drafted).decode(), newline="")):
-        if row["table"] in ("body", "finished measures"):
+        if row["table"] in ("body", "finished measures") and row["measure"] != "error":
             told = f"{float(row['cm']):.1f}"
             assert any(told in line.split() for line in found), row
             assert any(line == row["eighths"] or row["eighths"] in line for line in found), row

@@ -7,6 +7,8 @@ import pytest
 
 from blocks.haberdashery import haberdashery
 from blocks.known import used_of
+from blocks.measurements import body_from
+from blocks.short import draft_short
 from output.tables.amounts import cut_words
 from output.tables.summary import WIDTH, MadeFile, summary_json, summary_tables, summary_text
 from sampled import heron, high_casing
@@ -25,7 +27,10 @@ def test_the_text_tells_what_was_made() -> None:
     assert text.startswith("Heron shorts, Reedbank Workroom: size H102, high rise\n")
     assert "  heron-shorts-H102-high-A4.pdf, 21 pages\n  pieces.json\n" in text
     assert "inseam       14.0 cm (5 1/2 in)" in text
-    assert "Estimated, not measured: high hip girth 93.3 cm, thigh girth 61.5 cm" in text
+    said = " ".join(text.split())
+    assert "Estimated, not measured: high hip girth 93.3 cm ± 6.5 cm, thigh girth 61.5 cm ± 1.9 cm" in said
+    assert "two bodies in three" in said
+    assert not any(name in text for name in ("height", "knee", "calf", "ankle"))  # nothing of it uses them
     assert "Warning" not in text
 
 
@@ -96,6 +101,21 @@ def test_the_printed_tables_hold_measures_elastics_body_and_remarks() -> None:
     assert [row[0] for row in elastics.rows] == [elastic.name for elastic in short.elastics]
     assert all(len(row) == len(elastics.header) for row in elastics.rows)
     assert ("hip girth", "102.0 cm (40 1/8 in)", "measured") in body.rows
-    assert ("thigh girth", "61.5 cm (24 1/4 in)", "estimated") in body.rows
+    assert ("thigh girth", "61.5 cm (24 1/4 in)", "estimated ± 1.9 cm") in body.rows
     assert remarks.rows == tuple((warning,) for warning in short.warnings)
     assert len(summary_tables(heron("high"))) == 3
+
+
+def test_an_estimate_beyond_the_bodies_of_its_rule_is_told() -> None:
+    """Hips of 152 cm: the surveys end near 131 cm, so what is drawn on beyond them is said to be."""
+    large = {"waist_girth": 131, "hip_girth": 152, "body_rise": 30.6, "waist_to_hip": 21.6}
+    garment = draft_short(heron().design, body_from(large, unit="cm"))
+    assert "thigh girth and crotch length: estimated beyond the bodies" in " ".join(
+        summary_text(garment, FILES, "heron").split()
+    )
+    found = json.loads(summary_json(garment, FILES, "heron"))["body"]
+    assert found["thigh_girth"]["beyond"] == ["hip_girth"]
+    assert found["crotch_length"]["beyond"] == ["body_rise", "hip_girth"]
+    assert found["thigh_girth"]["error"] > 19
+    measured = draft_short(heron().design, body_from({**large, "thigh_girth": 92}, unit="cm"))
+    assert "Note: crotch length: estimated beyond the bodies" in summary_text(measured, FILES, "heron")
