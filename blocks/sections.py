@@ -12,8 +12,8 @@ from blocks.design import FacingDesign, WaistDesign
 from blocks.tunnel import from_fold
 from blocks.words import Catalogue
 from drafting.path import Path
-from drafting.picture import Caption, Picture, Trace, area, arrow, line, measure, outlined, ribbon
-from drafting.point import Point
+from drafting.picture import Caption, Picture, Trace, area, arrow, line, measure, outlined, rectangle, ribbon
+from drafting.point import Point, Vector
 from drafting.role import Role
 
 THICK: Final = 0.9
@@ -257,6 +257,29 @@ def waistband(words: Catalogue, part: str, waist_allowance: float, waist: WaistD
         Caption(Point(0, -13), words.say("draw.press.outside", part=part)),
     )
     return Picture((*leg, *band, *elastic, stitch, *measure(Point(4.2, 0), Point(4.2, high))), captions)
+
+
+def buttonhole(words: Catalogue, waist: WaistDesign, spacing: float, long: float) -> Picture:
+    """A buttonhole in the channel of the waist beside the centre front, seen from outside."""
+    by = min(1.0, 24 / waist.channel)
+    high, aside, hole = waist.channel * by, spacing * by, long * by
+    stay, middle = high / 2, Point(-aside, -high / 2)
+    traces = (
+        *outlined(Role.OUTSIDE, rectangle(-aside - high, -high - 8, 0, 0), Role.FINE),
+        line(Role.CREASE, Point(-aside - high, 0), Point(0, 0)),
+        line(Role.HIDDEN, Point(-aside - high, -high), Point(0, -high)),
+        line(Role.OUTLINE, Point(0, -high - 8), Point(0, 0)),
+        Trace(rectangle(middle.x - stay, middle.y - stay, middle.x + stay, middle.y + stay), Role.HIDDEN),
+        line(Role.NOW, middle - Vector(0, hole / 2), middle + Vector(0, hole / 2)),
+        *measure(Point(-aside, -high - 11), Point(0, -high - 11)),
+    )
+    captions = (
+        Caption(Point(-aside / 3, 0), words.say(f"draw.buttonholes.top.{waist.finish}")),
+        Caption(middle, words.say("draw.buttonholes.hole")),
+        Caption(Point(middle.x + stay, middle.y - stay), words.say("draw.buttonholes.stay")),
+        Caption(Point(0, -high - 4), words.say("draw.buttonholes.centre")),
+    )
+    return Picture(traces, captions)
 
 
 def lap(words: Catalogue, width: float, overlap: float) -> Picture:

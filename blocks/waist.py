@@ -32,7 +32,7 @@ def check_turn_under(design: Design, table: str, whole: str, *, edge: float, und
 CUT_ON_NOTE: Final = "the upper edge is folded down inside along the seam line"
 """What is printed on the piece whose edge that is."""
 
-SHARED: Final = ("elastic", "box", "hold")
+SHARED: Final = ("elastic", "box", "hold", "cord", "hold.cord")
 """Sentences about the waist elastic that are said in the last step of any finish, as `step.waist.` and these."""
 
 WORDS: Final[Mapping[str, str]] = {
@@ -47,6 +47,10 @@ WORDS: Final[Mapping[str, str]] = {
     "gathers.",
     "step.waist.hold": "Hold the elastic in place with a short line of stitching across the channel, in front and at "
     "the back.",
+    "step.waist.cord": "Draw the cord in at one buttonhole, round in front of the elastic, and out at the other. Make "
+    "its ends equal, and knot or bind them.",
+    "step.waist.hold.cord": "Hold elastic and cord in place with a short line of stitching across the channel at the "
+    "centre back, so that the cord cannot be pulled out. In front it must slide.",
     "word.waistband": "Waistband: a strip that is sewn to the waist and folded over the waist elastic.",
     "draw.folded.top": "fold, on the seam line",
     "draw.folded.edge": "raw edge turned under",

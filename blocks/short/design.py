@@ -7,7 +7,7 @@ from enum import StrEnum
 from typing import ClassVar
 
 from blocks.design import CasingDesign, Design, FacingDesign, Limits, WaistFinish
-from blocks.parameters import CHOICE, MEMORY, PRACTICE, Parameters, check_parameters, optional, parameter
+from blocks.parameters import CHOICE, MEMORY, PRACTICE, Parameters, check_parameters, derived, optional, parameter
 from drafting.errors import DesignError
 
 
@@ -44,7 +44,7 @@ class LegDesign(Parameters):
     high_hip_share: float = parameter(0.5, "", 0.3, 0.7, "high-hip level on the way down from waist to hip", MEMORY)
     balance_share: float = parameter(0.4, "", 0.2, 0.45, "crotch curve from its point to the balance notch", PRACTICE)
     grainline_margin: float = parameter(0.15, "", 0.05, 0.4, "grainline clear of each end, over the height", CHOICE)
-    mid_drop: float = parameter(60, "mm", 20, 140, "waist edge of the mid rise below that of the high rise", CHOICE)
+    mid_drop: float = parameter(60, "mm", 0, 300, "waist edge of the mid rise below that of the high rise", CHOICE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,6 +91,25 @@ class WaistbandDesign(Parameters):
     called: ClassVar[str] = "waistband"
 
     grain: BandGrain = BandGrain.ACROSS
+
+
+def _through(cord: DrawcordDesign) -> float:
+    return cord.width + cord.room
+
+
+@dataclass(frozen=True, slots=True)
+class DrawcordDesign(Parameters):
+    """A cord in the waist's channel and its two buttonholes in front. Left out, a buttonhole is as long as the cord is
+    wide, and the room to draw it through.
+    """
+
+    called: ClassVar[str] = "drawcord"
+
+    width: float = parameter(0, "mm", 0, 9, "width of the cord; 0 for no drawcord", CHOICE)
+    room: float = parameter(6, "mm", 3, 15, "buttonhole longer than the cord is wide, if it is left out", PRACTICE)
+    buttonhole: float = derived(_through, 6, "mm", 3, 30, "length of each buttonhole, upright", PRACTICE)
+    spacing: float = parameter(20, "mm", 10, 60, "centre front to each buttonhole", PRACTICE)
+    tail: float = parameter(300, "mm", 100, 600, "cord beyond the hip girth at each end, to tie it by", PRACTICE)
 
 
 class TrimKind(StrEnum):
@@ -229,6 +248,7 @@ class ShortDesign(Design):
     leg: LegDesign = field(default_factory=LegDesign)
     facing: FacingDesign = field(default_factory=FacingDesign)
     waistband: WaistbandDesign = field(default_factory=WaistbandDesign)
+    drawcord: DrawcordDesign = field(default_factory=DrawcordDesign)
     trim: TrimDesign = field(default_factory=TrimDesign)
     pocket: PocketDesign = field(default_factory=PocketDesign)
     loop: LoopDesign = field(default_factory=LoopDesign)

@@ -14,6 +14,7 @@ from blocks.design import WaistFinish
 from blocks.guide import OVERVIEW
 from blocks.panel import HEM_TURNS
 from blocks.sections import (
+    buttonhole,
     channel,
     creased,
     elastic_end,
@@ -31,6 +32,7 @@ from blocks.short.draft import Short, draft_short
 from blocks.short.folding import casings_of
 from blocks.short.leg_piece import NAME as PART
 from blocks.short.leg_piece import leg_sides
+from blocks.short.waistband import NAME as WAISTBAND
 from blocks.short.worn import garment_picture, inseam_line, outer_width
 from blocks.tunnel import from_fold
 from blocks.words import Catalogue
@@ -51,7 +53,7 @@ from drafting.picture import (
     ribbon,
     row,
 )
-from drafting.piece import NotchKind, Piece
+from drafting.piece import MarkKind, NotchKind, Piece
 from drafting.point import Motion, Point, Vector
 from drafting.role import Role
 
@@ -288,6 +290,24 @@ def _standing(model: Model, to: Scale, fill: Role) -> list[Trace]:
     return [*outlined(fill, to.path(shape)), *(Trace(to.path(fold), Role.CREASE) for fold in folds)]
 
 
+def _buttonholes(model: Model) -> list[Picture]:
+    """The piece that carries a buttonhole, outside up, and the place of the hole in its channel."""
+    design = model.short.design
+    banded = design.waist.finish is WaistFinish.WAISTBAND
+    piece = piece_named(model.whole, WAISTBAND if banded else PART)
+    mark = next(mark.line for mark in piece.marks if mark.kind is MarkKind.BUTTONHOLE and mark.line)
+    if banded:
+        left, low, right, high = piece.cut_line.bounds
+        to = Scale(OVERVIEW / max(right - left, high - low))
+        traces = [*outlined(Role.OUTSIDE, to.path(piece.cut_line))]
+    else:
+        to, traces = _done(model)
+        mark = mark.moved(Motion.shift(model.whole.leg.waist.start - piece.edge("waist").seam.start))
+    traces.append(Trace(to.path(mark), Role.NOW))
+    overview = Picture(tuple(traces), (Caption(to(mark.start), model.words.say("draw.buttonholes.hole")),))
+    return [overview, buttonhole(model.words, design.waist, design.drawcord.spacing, design.drawcord.buttonhole)]
+
+
 def _facing(model: Model) -> list[Picture]:
     to, traces = _done(model)
     traces += _standing(model, to, Role.FACING)
@@ -460,6 +480,7 @@ DIAGRAMS: Final[Mapping[str, Callable[[Model], Sequence[Picture]]]] = {
     "trim": _trim,
     "casings": _casings,
     "press": _press,
+    "buttonholes": _buttonholes,
     "facing": _facing,
     "waistband": _waistband,
     "down": _down,

@@ -17,6 +17,7 @@ from blocks.quantity import shown
 from blocks.short.bends import check_bends
 from blocks.short.casings import left_out
 from blocks.short.design import ShortDesign, TrimKind
+from blocks.short.drawcord import check_drawcord, drawcords, with_buttonholes
 from blocks.short.elastics import elastics_of, high_hip_level, warnings_of
 from blocks.short.facing import NAME as FACING
 from blocks.short.facing import facing_pieces
@@ -76,6 +77,7 @@ def draft_short(
     if not isinstance(rise, str) or rise not in tuple(Rise):
         raise DesignError(f"rise: {shown(rise)} is not a rise of this design; choose one of {', '.join(Rise)}")
     level = Rise(rise)
+    check_drawcord(design)
     leg = finished_leg(body, design, level)
     check_bends(leg, body, design, level)
     check_casings(leg, body, design, level)
@@ -101,7 +103,7 @@ def draft_short(
         measures=_measures(leg, elastics),
         drawn_in=("leg_opening",) if any(elastic.height <= 0 for elastic in elastics) else (),
         elastics=elastics,
-        trims=_trims(design, elastics),
+        trims=(*_trims(design, elastics), *drawcords(design, body)),
         points=tuple(_points(leg, pieces[: 2 if split else 1])),
         seams=seams,
         proofs=prove(pieces, tucks, seams),
@@ -125,7 +127,7 @@ def _pieces(
         *pocket_pieces(leg, design, tucks, size=size, rise=rise.value, split=split),
         *loop_pieces(design, size=size, rise=rise.value),
     )
-    return with_loop(pieces, design)
+    return with_buttonholes(with_loop(pieces, design), design)
 
 
 def fit(pattern: Short, body: Body) -> Elastics:

@@ -8,13 +8,14 @@ from blocks.design import WaistFinish
 from blocks.guide import GuideParts, Sentences, Told
 from blocks.short.design import TrimKind
 from blocks.short.draft import Short
+from blocks.short.drawcord import NAME as DRAWCORD
 from blocks.short.steps import steps
 from blocks.short.worn import garment_picture
 from drafting.units import show_small
 
 GLOSSARY: Final = (
     *("basting", "bodkin", "casing", "crotch", "facing", "fullness", "grain", "inseam", "notch", "rise.both", "rise"),
-    *("allowance", "selvedge", "sides", "tuck", "understitch", "waistband"),
+    *("allowance", "selvedge", "sides", "stay", "tuck", "understitch", "waistband"),
 )
 
 
@@ -30,6 +31,7 @@ def sentences(told: Told[Short]) -> Sentences:
     needless = {"rise" if told.rises[1:] else "rise.both"} | (set() if casings else {"casing", "tuck"})
     needless |= set() if finish is WaistFinish.FACED else {"facing", "understitch"}
     needless |= set() if finish is WaistFinish.WAISTBAND else {"waistband"}
+    needless |= set() if told.garment.design.drawcord.width else {"stay"}
     return Sentences(
         cover=told.words.say(f"{lead}.split" if every else lead),
         finished=told.words.say(finished),
@@ -70,7 +72,9 @@ def _pieces(told: Told[Short]) -> str:
 def _needs(told: Told[Short]) -> tuple[str, ...]:
     words, trims = told.words, told.garment.trims
     which = "need.casings" if told.garment.elastics.casings else "need.plain"
-    bought = [words.say("need.trim", width=show_small(trim.width)) for trim in trims]
+    bought = [
+        words.say("need.cord" if trim.name == DRAWCORD else "need.trim", width=show_small(trim.width)) for trim in trims
+    ]
     return (*words.listed("need"), *words.listed(which), *bought)
 
 

@@ -21,6 +21,9 @@ from drafting.units import show_small
 STRIPS: Final = {"faced": "faced", "banded": "banded", "band": "band"}
 """What else is joined at the side."""
 
+ENDS: Final = {"box": "", "cord": "cord", "hold": "no cord", "hold.cord": "cord"}
+"""How the ends of the waist's elastic, and a cord, are held."""
+
 PLAN: Final[Sequence[tuple[str, str, Mapping[str, str]]]] = (
     ("side", "split", {"only": "some", "1": "", "2": "", **STRIPS, "3": ""}),
     ("crease", "casings", {"1": "", "2": "", "next": "several casings"}),
@@ -29,15 +32,16 @@ PLAN: Final[Sequence[tuple[str, str, Mapping[str, str]]]] = (
     ("trim", "bought", {"1": "", "2": ""}),
     ("casings", "casings", {"lowest": "several casings", "1": "", "2": "", "band": "band", "trim": "bought"}),
     ("press", "casings", {"1": "", "2": ""}),
+    ("buttonholes", "cord", {"1": "", "2": "", "3": "", "mind": ""}),
     ("facing", "faced", {"1": "", "2": "whole", "2.split": "all", "3": ""}),
     ("waistband", "banded", {"1": "", "2": "whole", "2.split": "all", "3": ""}),
     ("down", "casings", {"1": "", "2": "", "trim": "trimmed", "3": "", "snug": "snug", "mind": "snug"}),
     ("elastic", "casings", {"1": "", "try": "", "2": "", "trim": "trimmed", "3": "", "4": ""}),
     ("crotch", "", {"1": "above", "1.plain": "level", "2": "", "try": "above", "3": ""}),
     ("inseam", "", {"1": "", "casing": "below", "band": "trimmed", "2": "", "try": "below", "3": ""}),
-    ("waist", "faced", {"1": "", "elastic": "", "box": "", "hold": ""}),
-    ("folded", "cut-on", {"1": "", "tack": "", "2": "", "elastic": "", "box": "", "hold": ""}),
-    ("banding", "banded", {"1": "", "2": "", "elastic": "", "box": "", "hold": ""}),
+    ("waist", "faced", {"1": "", "elastic": "", **ENDS}),
+    ("folded", "cut-on", {"1": "", "tack": "", "2": "", "elastic": "", **ENDS}),
+    ("banding", "banded", {"1": "", "2": "", "elastic": "", **ENDS}),
     ("finish", "", {"1": "", "2": ""}),
 )
 """Each step, the fact it needs, and its sentences, each with the fact that it needs; an empty one always holds.
@@ -86,6 +90,8 @@ def _facts(told: Told[Short], casings: Sequence[PlacedCasing]) -> set[str]:
         "faced": finish is WaistFinish.FACED,
         "cut-on": finish is WaistFinish.CUT_ON,
         "banded": finish is WaistFinish.WAISTBAND,
+        "cord": told.garment.design.drawcord.width > 0,
+        "no cord": not told.garment.design.drawcord.width,
         "split": bool(split),
         "some": 0 < len(split) < len(labels),
         "all": len(split) == len(labels),
@@ -102,7 +108,7 @@ def _facts(told: Told[Short], casings: Sequence[PlacedCasing]) -> set[str]:
 def _numbers(told: Told[Short], casings: Sequence[PlacedCasing]) -> dict[str, str]:
     design = told.garment.design
     allow, waist, closing, trim = design.allowances, design.waist, design.closing, design.trim
-    said = {key: told.words.say(f"finish.{waist.finish}.{key}") for key in ("open", "match", "top")}
+    said = {key: told.words.say(f"finish.{waist.finish}.{key}") for key in ("open", "match", "top", "outer")}
     found = {
         "seam": show_small(allow.seam),
         "half": show_small(allow.seam / 2),
@@ -118,6 +124,9 @@ def _numbers(told: Told[Short], casings: Sequence[PlacedCasing]) -> dict[str, st
         "band_deep": show_small(trim.hem / HEM_TURNS),
         "sizes": told.words.sizes_of(told.labels, told.split) if told.split else "",
         **said,
+        "hole": show_small(design.drawcord.buttonhole),
+        "aside": show_small(design.drawcord.spacing),
+        "stay": show_small(waist.channel),
         **casing_numbers(casings),
     }
     if trim.kind is not TrimKind.NONE:

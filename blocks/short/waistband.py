@@ -58,7 +58,7 @@ def _strip(name: str, title: str, left: float, right: float, design: ShortDesign
         mirrored=True,
         fold_lines=(CasingLine("waist fold", "waist", Point(left, fold), Point(right, fold), fold),),
         notches=tuple(_notches(made, name, -left, fold)),
-        notes=("the edge with the notch of the side line is the waist seam",) if name == NAME else (),
+        notes=("the half whose ends are notched is the outer one: its long edge is the waist seam",),
     )
     return piece if design.waistband.grain is BandGrain.ACROSS else _upright(piece, left, right, design)
 

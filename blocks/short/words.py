@@ -100,6 +100,14 @@ WORDS: Final[Mapping[str, str]] = {
     "step.press.1": "From the outside press every tuck down, toward the hem. At both ends its layers now lie edge on "
     "edge with the leg below: that is how the pattern was cut.",
     "step.press.2": "Do not close the ends: the elastics go in there.",
+    "step.buttonholes": "Work the buttonholes for the drawcord",
+    "step.buttonholes.1": "On the inside of each {outer}, over the mark of its buttonhole, fuse or baste a stay: a "
+    "piece of firm interfacing {stay} square. A cord wears out a hole without one.",
+    "step.buttonholes.2": "Work a buttonhole {hole} long on the mark, through cloth and stay: upright, {aside} from "
+    "the seam line of the centre front. Sew one on a scrap first and see that the cord passes.",
+    "step.buttonholes.3": "Cut it open. A pin across each end stops the blade.",
+    "step.buttonholes.mind": "A cord can catch and strangle: put none into children’s clothes. EN 14682 limits cords "
+    "there, and your local rules come before anything written here.",
     "step.facing": "Sew on the waist facing",
     "step.facing.1": "Press {under} along the lower edge of the facing to the inside, then open it again.",
     "step.facing.2": "Lay the facing on the leg, right sides together: its plain long edge on the waist, one notch in "
@@ -153,6 +161,9 @@ WORDS: Final[Mapping[str, str]] = {
     "step.inseam.3": "Finish the edges together and tack them to the back at the hem.",
     "finish.faced.open": "Open the facings up.",
     "finish.faced.match": "waist seam on waist seam",
+    "finish.faced.outer": "leg",
+    "finish.cut-on.outer": "leg",
+    "finish.waistband.outer": "waistband",
     "finish.faced.top": "the facing",
     "finish.cut-on.open": "Their upper edges are not folded down yet.",
     "finish.cut-on.match": "fold notch on fold notch at the waist",
@@ -162,11 +173,12 @@ WORDS: Final[Mapping[str, str]] = {
     "finish.waistband.top": "the waistband",
     "step.waistband": "Sew on the waistband",
     "step.waistband.1": "Fold the band lengthwise at the fold notches of its ends, wrong sides together, and press. "
-    "Press {under} along its other long edge to the inside, then open both creases again.",
-    "step.waistband.2": "Lay the band on the leg, right sides together: its edge with the notch of the side line on "
-    "the waist, one notch in front, two at the back, the side notches on each other. Stitch {waist} from the edge.",
-    "step.waistband.2.split": "Lay the band on the leg, right sides together: its long edge nearer the fold notches on "
-    "the waist, one notch in front, two at the back, side seam on side seam. Stitch {waist} from the edge.",
+    "The half whose ends are notched is the outer one. Press {under} along the long edge of the inner half to the "
+    "inside, then open both creases again.",
+    "step.waistband.2": "Lay the band on the leg, right sides together: the long edge of its outer half "
+    "on the waist, one notch in front, two at the back, the side notches on each other. Stitch {waist} from the edge.",
+    "step.waistband.2.split": "Lay the band on the leg, right sides together: the long edge of its outer "
+    "half on the waist, one notch in front, two at the back, side seam on side seam. Stitch {waist} from the edge.",
     "step.waistband.3": "Press the band up, and both allowances into it.",
     "step.folded.tack": "Tack the allowances of the crotch seam flat inside it: later the elastic must slide past "
     "them.",
@@ -211,6 +223,14 @@ WORDS: Final[Mapping[str, str]] = {
     "draw.crotch.faced": "facing, opened up",
     "draw.crotch.cut-on": "folded down later",
     "draw.crotch.waistband": "waistband, opened up",
+    "draw.buttonholes.hole": "buttonhole",
+    "draw.buttonholes.stay": "stay, on the inside",
+    "draw.buttonholes.centre": "centre front",
+    "draw.buttonholes.top.faced": "waist seam, sewn later",
+    "draw.buttonholes.top.cut-on": "fold, made later",
+    "draw.buttonholes.top.waistband": "fold of the waistband, made later",
+    "need.cord": "A cord {width} wide, in the length of the elastic table, and a scrap of firm interfacing.",
+    "word.stay": "Stay: a piece of interfacing or tape that keeps cloth from stretching and tearing.",
     "draw.waistband.fold": "the fold, opened",
     "draw.waistband.under": "pressed, then opened",
     "draw.waistband.side": "side notches meet",

@@ -17,11 +17,13 @@ from blocks.short.trim import trim_shows
 from drafting.casing import Tuck
 from drafting.curve import Cubic, Line
 from drafting.path import Path
-from drafting.picture import Picture, Scale, Trace, area, line
+from drafting.picture import Picture, Scale, Trace, area, circle, line, smooth
 from drafting.point import Motion, Point
 from drafting.role import Role
 
 TRIM_FOLDS: Final = 9
+KNOT: Final = 18.0
+"""mm; how far below its buttonholes a drawcord is tied, in the drawing."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,6 +51,8 @@ def garment_picture(
     behind = _inside(short, half) if waisted and not back else []
     top = _channel(short, half, back) if waisted else _standing(short, half, back)
     to = Scale(scale)
+    if waisted and not back:
+        top += _cord(short, half)
     return Picture(
         tuple(
             Trace(to.path(s.path), s.role, s.filled)
@@ -170,6 +174,20 @@ def _channel(short: Short, half: float, back: bool) -> list[Trace]:
         Trace(_whole(_half_waist(short, half, back, -band)), Role.OUTLINE),
         Trace(_whole(_half_waist(short, half, back, short.design.waist.channel - band)), Role.SEWN),
     ]
+
+
+def _cord(short: Short, half: float) -> list[Trace]:
+    """The ends of a drawcord, out at its buttonholes and tied in front."""
+    cord, waist = short.design.drawcord, short.elastics.waist
+    if not cord.width:
+        return []
+    y = _waist_height(short, back=False) + short.leg.band - short.design.waist.channel / 2
+    out, knot = cord.spacing * 4 * half / waist.flat_width, Point(0, y - KNOT)
+    ends = [
+        smooth((Point(side * out, y), knot, Point(-side * KNOT / 2, y - 2 * KNOT), Point(-side * KNOT, y - 5 * KNOT)))
+        for side in (-1, 1)
+    ]
+    return [*(Trace(end, Role.OUTLINE) for end in ends), area(Role.OUTLINE, circle(knot, cord.width))]
 
 
 def _standing(short: Short, half: float, back: bool) -> list[Trace]:
