@@ -104,6 +104,18 @@ def size_and_rise(size: str, rise: str) -> str:
     return f"{size}, {rise} rise" if rise else size
 
 
+@dataclass(frozen=True, slots=True)
+class CasingRoom:
+    """Where one casing of a design would lie in a garment, and the spans of heights at which there is room for it.
+
+    `whole` is the height at which a share of 1 would be. All in mm.
+    """
+
+    height: float
+    whole: float
+    spans: tuple[tuple[float, float], ...]
+
+
 Own = TypeVar("Own", bound=Garment)
 
 
@@ -123,7 +135,8 @@ class Block(Generic[Own]):
     height from which, for a wearer between two sizes, elastics are those of the waist's size, and
     `elastic_warnings(elastics, design)` is what to look at in elastics of several sizes. `words` are its own over the
     common catalogue, and `guide` the module whose `GUIDE` are its parts of the guide: a draft
-    does not load them.
+    does not load them. Where garments may lack a casing, `casing_room(garment, design, name)` says where one has room
+    for that casing of a design, which may differ from its own in where casings lie.
     """
 
     name: str
@@ -141,6 +154,7 @@ class Block(Generic[Own]):
     sides: tuple[str, str] = ("front", "back")
     words: Mapping[str, str] = field(default_factory=dict)
     guide: str = ""
+    casing_room: Callable[[Own, Any, str], CasingRoom] | None = None
 
     @property
     def guide_parts(self) -> GuideParts[Own] | None:

@@ -11,11 +11,12 @@ from blocks.design import Design
 from blocks.fitting import check_taken
 from blocks.garment import Garment, size_and_rise
 from blocks.known import block_of
+from blocks.left_out import casings_left_out, parts_omitted, uneven_casings
 from blocks.measurements import Body
 from blocks.parameters import of_kind
 from blocks.quantity import shown
 from blocks.size_table import Size, SizeTable
-from blocks.words import neighbours, together
+from blocks.words import listed
 from drafting.errors import DesignError, DraftError
 from drafting.units import apart
 
@@ -125,13 +126,14 @@ class SizeRange:
             return f"no size is split {on}"
         if all(split):
             return f"{every} is split {on}"
-        listed = _listed([one.size for one in garments], [one.size for one in garments if one.split])
-        return f"{listed} {'is' if sum(split) == 1 else 'are'} split {on}"
+        which = listed([one.size for one in garments], [one.size for one in garments if one.split])
+        return f"{which} {'is' if sum(split) == 1 else 'are'} split {on}"
 
     @property
     def warnings(self) -> tuple[str, ...]:
-        """What to look at: in the table, in each size, and pieces that were forced to be wider than the cloth."""
-        found = [*self.table.warnings, *casings_left_out(self.garments), *parts_omitted(self.garments)]
+        """What to look at: what sizes lack, in the table, in each size, pieces forced to be wider than the cloth."""
+        found = [*uneven_casings(self.garments), *casings_left_out(self.garments), *parts_omitted(self.garments)]
+        found += self.table.warnings
         for garment in self.garments:
             elsewhere = {*garment.body.warnings, *(one.why for one in garment.left_out), *garment.omitted}
             found += [f"{garment.label}: {warning}" for warning in garment.warnings if warning not in elsewhere]
@@ -232,39 +234,6 @@ def too_wide(garment: Garment, cloth: Cloth) -> str:
     return f"too wide for {cloth_words(cloth)}, usable {usable} cm: {each}; use {remedy}{opened}"
 
 
-def casings_left_out(garments: Sequence[Garment]) -> tuple[str, ...]:
-    """Which casings a rise lacks, in which of these sizes of a design and why: a sentence for each casing and rise."""
-    told = []
-    for rise in dict.fromkeys(garment.rise for garment in garments):
-        sizes = [garment for garment in garments if garment.rise == rise]
-        for casing in sizes[0].design.casings:
-            why = [next((one.why for one in size.left_out if one.casing.name == casing.name), "") for size in sizes]
-            told += _lacked(sizes, why, rise)
-    return tuple(told)
-
-
-def parts_omitted(garments: Sequence[Garment]) -> tuple[str, ...]:
-    """Which parts of a design are omitted, in which of these sizes and rises and why: a sentence for each."""
-    told = []
-    for rise in dict.fromkeys(garment.rise for garment in garments):
-        sizes = [garment for garment in garments if garment.rise == rise]
-        for sentence in dict.fromkeys(why for size in sizes for why in size.omitted):
-            told += _lacked(sizes, [sentence if sentence in size.omitted else "" for size in sizes], rise)
-    return tuple(told)
-
-
-def _lacked(sizes: Sequence[Garment], why: Sequence[str], rise: str) -> list[str]:
-    """A sentence on what some of the sizes of a rise lack, `why` for each; none where none lacks it."""
-    labels = [size.size for size in sizes]
-    lacking = [label for label, reason in zip(labels, why, strict=True) if reason]
-    if not lacking:
-        return []
-    where = _listed(labels, lacking)
-    if len(sizes) > 1:
-        where = "every size" if len(lacking) == len(sizes) else f"{where} alone"
-    return [f"{size_and_rise(where, rise)}: {next(filter(None, why))}"]
-
-
 def cloth_words(cloth: Cloth) -> str:
     """A cloth as it is told to the reader.
 
@@ -272,12 +241,3 @@ def cloth_words(cloth: Cloth) -> str:
     ('140 cm cloth, single layer', '110 cm cloth, folded')
     """
     return f"{cloth.width / 10:g} cm cloth, {LAYS[cloth.lay]}"
-
-
-def _listed(labels: Sequence[str], chosen: Sequence[str]) -> str:
-    """The chosen sizes in their order; neighbours as `H84 to H92`, and up to the last of all as `H128 and up`."""
-    told = []
-    for first, last in neighbours(labels, chosen):
-        up = f"{first} and up" if last == labels[-1] else f"{first} to {last}"
-        told.append(first if first == last else up)
-    return together(told)

@@ -90,6 +90,19 @@ def neighbours(labels: Sequence[str], chosen: Collection[str]) -> list[tuple[str
     return found
 
 
+def listed(labels: Sequence[str], chosen: Sequence[str]) -> str:
+    """The chosen sizes in their order; neighbours as `H84 to H92`, and up to the last of all as `H128 and up`.
+
+    >>> listed(["H84", "H88", "H92", "H96"], ["H84", "H92", "H96"])
+    'H84 and H92 and up'
+    """
+    told = []
+    for first, last in neighbours(labels, chosen):
+        up = f"{first} and up" if last == labels[-1] else f"{first} to {last}"
+        told.append(first if first == last else up)
+    return together(told)
+
+
 def sizes_span(first: str, last: str) -> str:
     """From the first to the last of several sizes.
 

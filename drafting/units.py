@@ -85,6 +85,11 @@ def show_rounded_down(length: float, unit: str) -> str:
     return show_in(rounded_down(length, unit), unit)
 
 
+def step_of(unit: str) -> float:
+    """How finely lengths are set in a unit, in mm."""
+    return _STEPS[unit]
+
+
 def rounded_up(length: float, unit: str) -> float:
     """The least length in mm that is no less, and can be set in the reader's unit."""
     step = _STEPS[unit]

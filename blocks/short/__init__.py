@@ -7,7 +7,7 @@ from typing import Final
 from blocks.garment import Block
 from blocks.short.body import used
 from blocks.short.design import ShortCasing, ShortDesign
-from blocks.short.draft import Short, draft_short, fit, waist_from
+from blocks.short.draft import Short, casing_room, draft_short, fit, waist_from
 from blocks.short.elastics import warnings_of
 from blocks.short.leg import Rise
 from blocks.short.words import WORDS
@@ -27,6 +27,7 @@ BLOCK: Final[Block[Short]] = Block(
     rises=tuple(rise.value for rise in Rise),
     words=WORDS,
     guide="blocks.short.guide",
+    casing_room=casing_room,
     needs=("waist_girth", "hip_girth", "body_rise", "waist_to_hip"),
     used=used,
 )

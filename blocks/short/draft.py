@@ -8,7 +8,7 @@ from typing import Final
 
 from blocks.design import WaistFinish
 from blocks.elastic import Elastics
-from blocks.garment import Garment, LeftOut, NamedPoint, Outline, Trim
+from blocks.garment import CasingRoom, Garment, LeftOut, NamedPoint, Outline, Trim
 from blocks.measurements import Body, check_label, hip_label
 from blocks.panel import length_of
 from blocks.parameters import of_kind
@@ -21,7 +21,7 @@ from blocks.short.drawcord import check_drawcord, drawcords, with_buttonholes
 from blocks.short.elastics import elastics_of, high_hip_level, warnings_of
 from blocks.short.facing import NAME as FACING
 from blocks.short.facing import facing_pieces
-from blocks.short.folding import check_casings, tucks_of
+from blocks.short.folding import casings_of, check_casings, room, tucks_of
 from blocks.short.leg import LegBlock, Rise
 from blocks.short.leg_piece import NAME as LEG
 from blocks.short.leg_piece import leg_pieces
@@ -139,6 +139,13 @@ def fit(pattern: Short, body: Body) -> Elastics:
 def waist_from(pattern: Short) -> float:
     """The high-hip level: from there up the body is nearer its waist than its hip."""
     return high_hip_level(pattern.body, pattern.design)
+
+
+def casing_room(pattern: Short, design: ShortDesign, name: str) -> CasingRoom:
+    """Where a short has room for a casing above the crotch: the only place where one is ever left out."""
+    casing = next(one for one in casings_of(pattern.leg, design) if one.name == name)
+    spans = tuple((one.low, one.high) for one in room(casing, pattern.leg, design) if one.low > 0)
+    return CasingRoom(casing.height, pattern.leg.high_waist_level, spans)
 
 
 def _measures(leg: LegBlock, elastics: Elastics) -> dict[str, float]:

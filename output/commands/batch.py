@@ -9,7 +9,7 @@ from __future__ import annotations
 import json
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import closing, suppress
-from dataclasses import asdict, dataclass, replace
+from dataclasses import asdict, dataclass, field, replace
 from enum import StrEnum
 from functools import lru_cache
 from hashlib import sha256
@@ -117,13 +117,17 @@ class BatchRequest(Request):
 
 @dataclass(frozen=True, slots=True)
 class BatchReport:
-    """What became of every order, in the order book's order; `unlisted` says why `failures.csv` is not renewed."""
+    """What became of every order, in the order book's order; `unlisted` says why `failures.csv` is not renewed.
+
+    `casings_left_out` are those of the design that an order's rise has no room for, by the order's name.
+    """
 
     folder: str
     drafted: tuple[str, ...]
     unchanged: tuple[str, ...]
     failures: tuple[OrderFailure, ...]
     unlisted: str = ""
+    casings_left_out: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
 
     @property
     def faulty(self) -> bool:
@@ -144,7 +148,11 @@ class BatchReport:
         """The counts, for a reader."""
         total = len(self.drafted) + len(self.unchanged) + len(self.failures)
         counts = f"{len(self.drafted)} drafted, {len(self.unchanged)} unchanged, {len(self.failures)} failed"
-        return f"{_orders(total)} in {on_line(self.folder)}: {counts}"
+        lines = [f"{_orders(total)} in {on_line(self.folder)}: {counts}"]
+        for casing in dict.fromkeys(name for names in self.casings_left_out.values() for name in names):
+            lacking = [order for order, names in self.casings_left_out.items() if casing in names]
+            lines.append(f"Warning: casing {casing!r} is left out of {_some(lacking)}; {RECORD} of each tells why")
+        return "\n".join(lines)
 
     def json(self) -> str:
         """Every order by what became of it, as one JSON object."""
@@ -190,10 +198,12 @@ def batch(request: BatchRequest) -> BatchReport:
             _list_failures(place, failures)
         except OutputError as error:
             unlisted = str(error)
+        done = [order for row, order in enumerate(orders) if not isinstance(fates[row], OrderFailure)]
+        lacking = {order.name: gone for order in done if (gone := _left_out(place.goal / order.stem))}
     drafted, unchanged = (
         tuple(order.name for row, order in enumerate(orders) if fates[row] is success) for success in Success
     )
-    return BatchReport(folder, drafted, unchanged, failures, unlisted)
+    return BatchReport(folder, drafted, unchanged, failures, unlisted, lacking)
 
 
 def _known(folder: Path, jobs: Mapping[int, OrderJob]) -> dict[int, Fate]:
@@ -310,7 +320,7 @@ def orders_from(rows: Sequence[Mapping[str, str]], design: Design) -> tuple[Orde
     )
 
 
-def _some(numbers: Sequence[int]) -> str:
+def _some(numbers: Sequence[object]) -> str:
     """A few of them.
 
     >>> _some([1, 2, 3, 4, 5, 6, 7])
@@ -352,6 +362,7 @@ def _files(job: OrderJob) -> dict[str, bytes]:
         "cells": dict(cells),
         "split": garment.split,
         "warnings": garment.warnings,
+        "casings_left_out": [one.casing.name for one in garment.left_out],
         "files": {name: _digest(content) for name, content in files.items()},
     }
     return {**files, RECORD: (json.dumps(record, indent=2, sort_keys=True) + "\n").encode()}
@@ -392,6 +403,15 @@ def _is_done(folder: Path, job: OrderJob) -> bool:
         )
     except (DraftError, LookupError, TypeError):  # not there, or no record of ours
         return False
+
+
+def _left_out(folder: Path) -> tuple[str, ...]:
+    """The casings that an order lacks, as its record tells."""
+    try:
+        record: Any = read_json(folder / RECORD, "record")
+        return tuple(map(str, record.get("casings_left_out", ())))
+    except (DraftError, AttributeError, TypeError):  # gone since, or changed
+        return ()
 
 
 def _taken(folder: Path, job: OrderJob) -> OrderFailure | None:

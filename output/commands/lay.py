@@ -10,6 +10,7 @@ from blocks.cloth import Lay
 from blocks.garment import size_and_rise
 from blocks.known import block_of
 from blocks.lay import LayRules
+from blocks.left_out import casings_left_out
 from blocks.parameters import of_kind
 from blocks.quantity import Number
 from blocks.requirement import Buying, required
@@ -73,8 +74,14 @@ class LayReport:
         count = len(self.failures)
         return f"{count} lay{'' if count == 1 else 's'} failed; {Path(self.folder) / CLOTHS} tells why"
 
+    @property
+    def warnings(self) -> tuple[str, ...]:
+        """The casings that sizes lack: less elastic and cloth is bought for them."""
+        garments = {(one.size, one.rise): one.garment for one in self.wanted if one.garment}
+        return casings_left_out(tuple(garments.values()))
+
     def text(self) -> str:
-        """What to buy, one line a lay, and the files."""
+        """What to buy, one line a lay, the casings that sizes lack, and the files."""
         lines = [f"{self.design}: cloth requirement{', one-way' if self.rules.one_way else ''}"]
         for one in self.wanted:
             head = f"  {size_and_rise(one.size, one.rise)}, {cloth_words(one.cloth)}: "
@@ -84,6 +91,7 @@ class LayReport:
             needs = required(one.page.plan.length, buying=self.buying)
             split = f", split {block_of(one.garment.design).part}" if one.garment and one.garment.split else ""
             lines.append(f"{head}{bought_words(needs)}{split}")
+        lines += [f"Warning: {warning}" for warning in self.warnings]
         lines += ["", f"Files in {on_line(self.folder)}", *(f"  {name}" for name in self.files)]
         return "\n".join((*lines, f"Lays are kept in {on_line(self.lay_file)}"))
 
@@ -98,6 +106,7 @@ class LayReport:
             "one_way": self.rules.one_way,
             "shrinkage": self.buying.shrinkage,
             "lays": [self._entry(one) for one in self.wanted],
+            "warnings": self.warnings,
         }
         return json.dumps(document, indent=2)
 

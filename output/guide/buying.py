@@ -8,7 +8,7 @@ from typing import Final
 from blocks.cloth import width_across
 from blocks.garment import Garment
 from blocks.haberdashery import Haberdashery, column_of, columns_of, haberdashery, strips_by_column
-from blocks.size_range import casings_left_out
+from blocks.left_out import casings_left_out
 from drafting.piece import Piece
 from drafting.units import show_both, show_small
 from output.drawing.picture import captioned

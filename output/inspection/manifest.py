@@ -15,6 +15,7 @@ from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
+from blocks.left_out import casings_left_out
 from blocks.words import sizes_span
 from drafting.errors import DraftError, OutputError
 from output.system.files import HeldFolder, writing
@@ -116,6 +117,7 @@ def manifest(made: SizeRange, parts: Iterable[OutputFile], kind: Kind) -> bytes:
         "version": version(),
         "sizes": [size.label for size in made.table.sizes],
         "rises": list(made.named_rises),
+        "casings_left_out": casings_left_out(made.garments),
         "files": [
             {
                 "name": part.name,

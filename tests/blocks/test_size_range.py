@@ -8,13 +8,13 @@ from shapely import Polygon
 
 from blocks.cloth import Cloth, Lay, width_across
 from blocks.design import CasingDesign
+from blocks.left_out import casings_left_out
 from blocks.short import draft_short
 from blocks.short.leg import Rise
 from blocks.size_range import (
     Drafting,
     Fit,
     Undrafted,
-    casings_left_out,
     cloth_words,
     draft_range,
     draft_size,

@@ -9,10 +9,11 @@ import pytest
 from shapely import LinearRing, LineString, Polygon
 from shapely import Point as Spot
 
+from blocks.left_out import parts_omitted
 from blocks.short import Short, ShortDesign, draft_short
 from blocks.short.design import PocketDesign
 from blocks.short.pocket import BAG, PATCH
-from blocks.size_range import draft_range, parts_omitted
+from blocks.size_range import draft_range
 from drafting.errors import DesignError
 from drafting.piece import NotchKind, Piece
 from heron import BODY, DESIGN

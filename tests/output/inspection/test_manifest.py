@@ -226,7 +226,10 @@ def test_a_name_that_differs_in_case_alone_is_no_other(tmp_path: Path) -> None:
 
 def test_what_is_written_is_read_back(tmp_path: Path) -> None:
     made: Any = SimpleNamespace(
-        design=SimpleNamespace(name="Heron", workroom="Reedbank"), table=SimpleNamespace(sizes=()), named_rises=()
+        design=SimpleNamespace(name="Heron", workroom="Reedbank"),
+        table=SimpleNamespace(sizes=()),
+        garments=(),
+        named_rises=(),
     )
     parts = [OutputFile("b.pdf", "b", b"b"), OutputFile("a.pdf", "a", b"a")]
     for kind in Kind:
