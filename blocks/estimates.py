@@ -73,7 +73,7 @@ CROTCH_SHARE: Final = 0.033
 
 RULES: Final[Mapping[str, tuple[Rule, ...]]] = {
     "high_hip_girth": (
-        Rule(0, {"waist_girth": 1 / 3, "hip_girth": 2 / 3}, 62, 884, f"{MEMORY}; error by the navel girth of {BDIMS}"),
+        Rule(0, {"waist_girth": 1 / 3, "hip_girth": 2 / 3}, 52, 884, f"{MEMORY}; error by the navel girth of {BDIMS}"),
     ),
     "thigh_girth": (
         Rule(

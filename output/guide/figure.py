@@ -35,6 +35,7 @@ BASE: Final = 0.972
 """mm; radius of a number's ring, and how far the number's base line lies below its centre."""
 
 
+TORSO_GIRTHS: Final = ("waist_girth", "high_hip_girth", "hip_girth")
 LEG_GIRTHS: Final = ("thigh_girth", "knee_girth", "calf_girth", "ankle_girth")
 LEG_HEIGHTS: Final = ("inside_leg_height", "knee_height", "calf_height", "ankle_height")
 
@@ -163,19 +164,15 @@ def _front(body: Body, build: Build) -> _Figure:
     beside = -away - 0.055 * tall
     drawn: list[tuple[str, tuple[Trace, ...]]] = [("", figure)]
     numbers: list[tuple[str, Point]] = []
-    for name, y, breadth in zip(
-        ("waist_girth", "high_hip_girth", "hip_girth"), (waist, high_hip, hip), breadths, strict=True
-    ):
-        leader = line(Role.TAPE_LEADER, Point(breadth, y), Point(away, y))
-        drawn.append((name, (*_round(0.0, y, breadth, breadth * build.tilt * 0.5), leader)))
-        numbers.append((name, Point(away, y)))
     levels = (0.275 * tall, 0.2 * tall, 0.05 * tall)
-    outside = (thigh_out, *(point.x for point in outer[-4:-1]))
-    inside = (0.006 * tall, *(inner[at].x for at in (3, 2, 1)))
-    for name, y, right_x, left_x in zip(LEG_GIRTHS, (thigh_y, *levels), outside, inside, strict=True):
-        half_leg = (right_x - left_x) / 2
+    outside, inside = (thigh_out, *(point.x for point in outer[-4:-1])), (point.x for point in inner[4:0:-1])
+    rounds = [
+        *zip(TORSO_GIRTHS, (waist, high_hip, hip), (-half for half in breadths), breadths, strict=True),
+        *zip(LEG_GIRTHS, (thigh_y, *levels), inside, outside, strict=True),
+    ]
+    for name, y, left_x, right_x in rounds:
         leader = line(Role.TAPE_LEADER, Point(right_x, y), Point(away, y))
-        drawn.append((name, (*_round(left_x + half_leg, y, half_leg, half_leg * build.tilt * 0.7), leader)))
+        drawn.append((name, (*_round(left_x, right_x, y, build.tilt), leader)))
         numbers.append((name, Point(away, y)))
     drop = Path.through(Point(-breadths[0], waist), Point(-breadths[1], high_hip), Point(-breadths[2], hip))
     place = Point(-away, (waist + hip) / 2)
@@ -211,10 +208,10 @@ def _arm(chest: float, tall: float, hip: float, breadth: float) -> Path:
     return smooth(points, closed=True)
 
 
-def _round(x: float, y: float, half: float, dip: float) -> tuple[Trace, Trace]:
-    """A tape round the body: unbroken in front, dashed behind."""
-    left, right = Point(x - half, y), Point(x + half, y)
-    across = Vector(half * 0.55, 0)
+def _round(left_x: float, right_x: float, y: float, tilt: float) -> tuple[Trace, Trace]:
+    """A tape round torso or leg: unbroken in front, dashed behind."""
+    left, right, half = Point(left_x, y), Point(right_x, y), (right_x - left_x) / 2
+    across, dip = Vector(half * 0.55, 0), half * tilt * 0.55
     front = Path((Cubic(left, left + across - Vector(0, dip), right - across - Vector(0, dip), right),))
     behind = Path((Cubic(left, left + across + Vector(0, dip), right - across + Vector(0, dip), right),))
     return Trace(behind, Role.TAPE_BEHIND), Trace(front, Role.TAPE)
