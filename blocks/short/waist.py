@@ -15,9 +15,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 
+import numpy as np
+
 from blocks.design import WaistFinish
 from blocks.measurements import Body
 from blocks.panel import Own, Panel
+from blocks.parameters import parameters_of
 from blocks.short.design import ShortDesign
 from blocks.short.leg import LegBlock, Rise, draft_leg, waist_curve
 from blocks.waist import check_turn_under
@@ -27,6 +30,7 @@ from drafting.errors import DesignError
 from drafting.path import JOIN_TOLERANCE, Path
 from drafting.piece import CasingLine, Notch, NotchKind
 from drafting.point import Point
+from drafting.units import rounded_down
 
 
 def finished_leg(body: Body, design: ShortDesign, rise: Rise) -> LegBlock:
@@ -38,33 +42,47 @@ def finished_leg(body: Body, design: ShortDesign, rise: Rise) -> LegBlock:
     block = draft_leg(body, design, rise)
     match design.waist.finish:
         case WaistFinish.CUT_ON:
-            return _straight(block, design)
+            return _straight(block, design, rise)
         case WaistFinish.WAISTBAND:
-            return _below_band(block, design)
+            return _below_band(block, design, rise)
         case _:
             return block
 
 
-def _straight(block: LegBlock, design: ShortDesign) -> LegBlock:
+def _straight(block: LegBlock, design: ShortDesign, rise: Rise) -> LegBlock:
     waist = design.waist
     check_turn_under(design, "waist", "all that is folded down", edge=waist.edge, under=waist.turn_under)
     front, back = block.waist.start, block.waist.end
     side = front.toward(back, front.x / (front.x - back.x))
-    room = min(front.y - block.front_crotch.start.y, back.y - block.back_crotch.end.y)
-    if waist.depth >= room:
-        raise DesignError(_no_room(design, "what is folded down at the waist", waist.depth, room))
-    return replace(block, waist=Path((Line(front, side), Line(side, back))))
+    straight = Path((Line(front, side), Line(side, back)))
+    edges = (
+        block.front_crotch.reversed().offset(design.allowances.seam),
+        block.back_crotch.offset(-design.allowances.seam),
+    )
+    room = min(_steep(edge, straight, design.leg.slope_limit) for edge in edges)
+    if waist.depth > room:
+        raise DesignError(_no_room(design, rise, "what is folded down at the waist", waist.depth, room))
+    return replace(block, waist=straight)
 
 
-def _below_band(block: LegBlock, design: ShortDesign) -> LegBlock:
+def _steep(falling: Path, fold: Path, limit: float) -> float:
+    """How far below a fold a cut line runs sideways no faster than cloth eases, in mm: so far its image lies on it."""
+    into, _ = laid_level(fold)
+    points = falling.moved(into).array()
+    across, along = np.abs(np.diff(points[:, 0])), np.diff(points[:, 1])
+    flat = np.flatnonzero(across > limit * along)
+    return float(points[flat[0] if flat.size else -1, 1]) - into(fold.start).y
+
+
+def _below_band(block: LegBlock, design: ShortDesign, rise: Rise) -> LegBlock:
     waist, height = design.waist, design.waist.channel
     check_turn_under(design, "waist", "the inner half of the band", edge=waist.edge, under=waist.turn_under)
     room = min(
         block.front_crotch.length - block.front_crotch.length_to(1),
         block.back_crotch.length_to(len(block.back_crotch.segments) - 1),
     )
-    if height >= room:
-        raise DesignError(_no_room(design, "the waistband", height, room))
+    if height > room:
+        raise DesignError(_no_room(design, rise, "the waistband", height, room))
     front = block.front_crotch.split_at(block.front_crotch.length - height)[0]
     back = block.back_crotch.split_at(height)[1]
     level = block.waist_level - height
@@ -78,10 +96,18 @@ def _below_band(block: LegBlock, design: ShortDesign) -> LegBlock:
     )
 
 
-def _no_room(design: ShortDesign, what: str, height: float, room: float) -> str:
+def _no_room(design: ShortDesign, rise: Rise, what: str, height: float, room: float) -> str:
+    waist, over, drop = design.waist, height - room, design.leg.mid_drop
+    least = max(parameters_of(waist)["channel"].low, waist.elastic_width + design.limits.elastic_clearance)
+    remedies = []
+    if rise is Rise.MID and drop >= over:
+        remedies.append(f"leg.mid_drop to {design.at_most(drop - over)} at most")
+    if rounded_down(waist.channel - over, design.unit) >= least:
+        remedies.append(f"waist.channel to {design.at_most(waist.channel - over)} at most")
+    remedy = " or ".join(remedies) or 'waist.finish to "faced"'
     return (
-        f"waist.channel: {what} is {design.said(height)} high, and the leg has {design.at_most(room)} for it between "
-        f"its waist and its crotch curve; set waist.channel {design.at_least(height - room)} lower, or leg.mid_drop"
+        f"waist.channel: {what} is {design.said(height)} high, and above the flat of its crotch curve the leg has "
+        f"{design.at_most(room)} for it; set {remedy}"
     )
 
 

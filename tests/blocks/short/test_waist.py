@@ -1,6 +1,7 @@
 """The finishes of a waist: facing, cut-on casing and waistband, and what must match what in each."""
 
 import math
+import re
 from dataclasses import replace
 
 import pytest
@@ -122,6 +123,26 @@ def test_any_drop_can_be_drafted(finish, drop):
         lower = getattr(high.leg.waist, end).y - getattr(mid.leg.waist, end).y
         assert lower == pytest.approx(drop, abs=0.3)  # a band's height is measured along the centre seams
     assert high.elastics.waist.height - mid.elastics.waist.height == pytest.approx(drop)
+
+
+@pytest.mark.parametrize("finish", ["cut-on", "waistband"])
+@pytest.mark.parametrize(("channel", "drop"), [(70, 130), (70, 190), (60, 195), (30, 200)])
+def test_a_rise_too_low_for_its_finish_is_refused_and_each_remedy_helps(finish, channel, drop):
+    design = replace(finished(finish, PLAIN, channel=channel, elastic_width=20), leg=LegDesign(mid_drop=drop))
+    try:
+        draft_short(design, BODY, rise="mid")
+    except DesignError as refused:
+        said = str(refused)
+        if "below the top of the crotch curve" in said:
+            return
+    else:
+        return
+    remedies = re.findall(r"(leg\.mid_drop|waist\.channel) to ([\d.]+) mm at most", said)
+    assert remedies, said
+    for place, value in remedies:
+        record, name = place.split(".")
+        changed = replace(design, **{record: replace(getattr(design, record), **{name: float(value)})})
+        assert draft_short(changed, BODY, rise="mid")
 
 
 # --- cut-on -----------------------------------------------------------------------------------------------------------
