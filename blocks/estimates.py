@@ -45,14 +45,25 @@ class Rule:
     mean: float
     source: str
     span: Mapping[str, tuple[float, float]] = field(default_factory=dict)
+    beyond: Mapping[str, tuple[float, float]] = field(default_factory=dict)
 
     def __call__(self, body: Taken) -> float:
-        """What the rule makes of these measurements, in mm."""
-        return self.constant + sum(slope * body[name] for name, slope in self.terms.items())
+        """What the rule makes of these measurements, in mm.
+
+        From a value `beyond` which few of those bodies lay, a measurement counts by another slope.
+        """
+        value = self.constant
+        for name, slope in self.terms.items():
+            end, steeper = self.beyond.get(name, (body[name], slope))
+            value += slope * min(body[name], end) + steeper * max(0.0, body[name] - end)
+        return value
 
 
 _HIPS: Final = {"hip_girth": (798.0, 1314.0)}
 _SEATED: Final = {"body_rise": (132.0, 278.0), **_HIPS}
+_HIGHER: Final = {"body_rise": (260.0, 1.0)}
+"""The survey's waists lie at the navel, within 26 cm of the seat but for one woman in a hundred. A waist that is worn
+higher is so much further from the crotch, in front and behind (geometry)."""
 _THIGHS: Final = {"thigh_girth": (465.0, 832.0)}
 
 WHOLE: Final = "crotch_length"
@@ -60,9 +71,15 @@ FRONT_PART: Final = "front_crotch_length"
 BACK_PART: Final = "back_crotch_length"
 CROTCH_NAMES: Final = (WHOLE, FRONT_PART, BACK_PART)
 
-_FRONT: Final = Rule(0, {"body_rise": 0.345, "hip_girth": 0.202}, 23.6, 279, ANSUR, _SEATED)
-_BACK: Final = Rule(14, {"body_rise": 0.733, "hip_girth": 0.171}, 22.0, 343, ANSUR, _SEATED)
-CROTCH: Final = Rule(14, {"body_rise": 1.078, "hip_girth": 0.373}, 24.2, 622, ANSUR, _SEATED)
+_FRONT: Final = Rule(
+    0, {"body_rise": 0.345, "hip_girth": 0.202}, 23.6, 279, ANSUR, _SEATED, _HIGHER | {"hip_girth": (1100.0, 0.22)}
+)
+_BACK: Final = Rule(
+    14, {"body_rise": 0.733, "hip_girth": 0.171}, 22.0, 343, ANSUR, _SEATED, _HIGHER | {"hip_girth": (1100.0, 0.153)}
+)
+CROTCH: Final = Rule(
+    14, {"body_rise": 1.078, "hip_girth": 0.373}, 24.2, 622, ANSUR, _SEATED, {"body_rise": (260.0, 2.0)}
+)
 """The crotch length, the sum of the rules of its parts. They go by the body rise that a tape takes, seated, where the
 survey's own tables have the waist's height over the crotch, which nobody measures: hips of the same seated rise differ
 in it, so the slope in the hips is a little steeper here (0.330 there)."""

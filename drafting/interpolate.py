@@ -51,7 +51,8 @@ class Pchip:
                 )
 
     @cached_property
-    def _slopes(self) -> tuple[float, ...]:
+    def slopes(self) -> tuple[float, ...]:
+        """The slope at each of the places."""
         steps = [b - a for a, b in pairwise(self.xs)]
         secants = [(b - a) / step for (a, b), step in zip(pairwise(self.ys), steps, strict=True)]
         if len(secants) == 1:
@@ -74,7 +75,7 @@ class Pchip:
         t = (x - self.xs[index]) / step
         low, high = self.ys[index], self.ys[index + 1]
         lift = t * t * (3 - 2 * t)
-        bend = t * (1 - t) * ((1 - t) * self._slopes[index] - t * self._slopes[index + 1])
+        bend = t * (1 - t) * ((1 - t) * self.slopes[index] - t * self.slopes[index + 1])
         return low + (high - low) * lift + step * bend
 
 

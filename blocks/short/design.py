@@ -4,11 +4,16 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from enum import StrEnum
-from typing import ClassVar
+from typing import ClassVar, Final
 
 from blocks.design import CasingDesign, Design, FacingDesign, Limits, WaistFinish
 from blocks.parameters import CHOICE, MEMORY, PRACTICE, Parameters, check_parameters, derived, optional, parameter
 from drafting.errors import DesignError
+
+SURVEY: Final = (
+    "one standard deviation of the share behind in 1,986 women: Gordon et al. 2014, 2012 Anthropometric Survey of "
+    "U.S. Army Personnel, NATICK/TR-15/007"
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -17,29 +22,42 @@ class LegDesign(Parameters):
 
     called: ClassVar[str] = "leg"
 
-    inseam_length: float = parameter(110, "mm", 40, 400, "crotch point to finished hem, along the inseam", CHOICE)
+    inseam_length: float = parameter(110, "mm", 30, 760, "crotch line to finished hem, straight down", CHOICE)
     fullness: float = parameter(1.5, "", 1.0, 2.2, "panel width over body width: what is gathered", CHOICE)
-    rise_ease: float = parameter(10, "mm", 5, 20, "added to body rise", PRACTICE)
+    taper: float = parameter(
+        0.0, "", 0.0, 1.0, "leg below the crotch follows the girths of the leg; 0 falls straight", CHOICE
+    )
+    rise_ease: float = parameter(10, "mm", 0, 70, "added to body rise: crotch depth", PRACTICE)
     hip_ease: float = parameter(60, "mm", 0, 200, "added to hip girth before fullness", MEMORY)
     panel_shift: float = parameter(7.5, "mm", 0, 15, "front panel narrower and back panel wider than a quarter", MEMORY)
-    front_extension: float = parameter(1 / 16, "", 0.04, 0.08, "front crotch extension over hip girth", MEMORY)
-    back_extension: float = parameter(1 / 8, "", 0.09, 0.15, "back crotch extension over hip girth", MEMORY)
+    front_extension: float = parameter(1 / 16, "", 0.045, 0.115, "front crotch extension over hip girth", MEMORY)
+    back_extension: float = parameter(1 / 8, "", 0.085, 0.17, "back crotch extension over hip girth", MEMORY)
     front_lean: float = parameter(7.5, "mm", 0, 15, "centre front leans in at the waist", PRACTICE)
-    front_drop: float = parameter(7.5, "mm", 0, 15, "waist dropped at centre front", PRACTICE)
+    lean_height: float = parameter(
+        200, "mm", 100, 300, "waist to hip over which the centres lean in so far; over less they lean in less", PRACTICE
+    )
+    front_drop: float = parameter(7.5, "mm", -30, 25, "waist dropped at centre front (raised when negative)", PRACTICE)
     back_lean: float = parameter(20, "mm", 10, 30, "centre back leans in at the waist", PRACTICE)
-    back_raise: float = parameter(27.5, "mm", 15, 45, "waist raised at centre back", PRACTICE)
+    back_raise: float = parameter(27.5, "mm", 5, 70, "waist raised at centre back", PRACTICE)
     back_crotch_drop: float = parameter(5, "mm", 0, 10, "back crotch point below the front one", PRACTICE)
-    front_scoop: float = parameter(0.72, "", 0.4, 0.95, "front crotch curve drawn so far into its corner", MEMORY)
-    back_scoop: float = parameter(0.62, "", 0.4, 0.95, "back crotch curve drawn so far into its corner", MEMORY)
+    front_scoop: float = parameter(0.72, "", 0.6, 0.85, "front crotch curve drawn so far into its corner", MEMORY)
+    back_scoop: float = parameter(0.62, "", 0.6, 0.85, "back crotch curve drawn so far into its corner", MEMORY)
     curve_floor: float = parameter(
         0.28, "", 0.15, 0.5, "crotch curve starts at the hip level, but not below this share of the waist level", MEMORY
+    )
+    curve_ceiling: float = parameter(
+        0.6, "", 0.5, 0.8, "crotch curve starts no higher than this share of the waist at its centre", MEMORY
     )
     curve_spread: float = parameter(
         0.6, "", 0.3, 1.0, "crotch curve starts no lower than this share of its own crotch extension", MEMORY
     )
     inseam_shaping: float = parameter(0.6, "", 0.3, 0.8, "share of the inseam in which both are trued", MEMORY)
+    truing_length: float = parameter(60, "mm", 30, 200, "inseams are trued over no more than this", PRACTICE)
     back_inseam_angle: float = parameter(12, "deg", 0, 25, "back inseam from the grain at the crotch point", MEMORY)
-    crotch_ease: float = parameter(20, "mm", 0, 60, "added to crotch length when it is measured", MEMORY)
+    crotch_ease: float = parameter(25, "mm", 0, 60, "added to crotch length", MEMORY)
+    crotch_share_slack: float = parameter(
+        0.03, "", 0.0, 0.1, "crotch length that front or back may leave to the other unless measured apart", SURVEY
+    )
     slope_limit: float = parameter(1.0, "", 0.3, 2.0, "steepest |dX/dY| of an edge under a casing", PRACTICE)
     high_hip_share: float = parameter(0.5, "", 0.3, 0.7, "high-hip level on the way down from waist to hip", MEMORY)
     balance_share: float = parameter(0.4, "", 0.2, 0.45, "crotch curve from its point to the balance notch", PRACTICE)

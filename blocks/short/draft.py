@@ -153,7 +153,7 @@ def _measures(leg: LegBlock, elastics: Elastics) -> dict[str, float]:
     hem = leg.hem.length
     return {
         "waist_seam": 2 * leg.waist.length,
-        "hip": 2 * (leg.front_width + leg.back_width),
+        "hip": 2 * leg.width_at(leg.hip_level),
         "hem": hem,
         "leg_opening": below[-1].finished if below else hem,
         "front_rise": leg.front_crotch.length + leg.band,

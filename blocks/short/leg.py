@@ -7,25 +7,30 @@ runs counter-clockwise: hem, front inseam, front crotch, waist, back crotch, bac
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from enum import StrEnum
 from functools import lru_cache
 from typing import Final
 
 from blocks.measurements import Body
-from blocks.parameters import parameters_of
+from blocks.short.casings import resolved, zones
+from blocks.short.crotch import brought_to, measured_apart, target_of
 from blocks.short.design import LegDesign, ShortDesign
-from drafting.curve import Cubic, Line, monotone_root
+from blocks.short.fall import falls, gathers
+from blocks.short.frame import Frame, crotch_edge, neutral
+from drafting.curve import Cubic, monotone_root
 from drafting.errors import DesignError, GeometryError
+from drafting.fair import fair_edge
 from drafting.path import Path
-from drafting.point import Point, Vector
-from drafting.units import show_cm
-
-SEAM_TOLERANCE: Final = 0.1
-"""mm; how near the crotch seam must come to a measured crotch length."""
+from drafting.point import Motion, Point, Vector
 
 CHORD_SHARE: Final = 0.6
 """The back inseam may leave the crotch point at this share of its chord's angle at most, or it would bulge outwards."""
+
+
+DROPS: Final = 20
+"""In how many steps a back crotch drop is taken back where the inseam is too short for it."""
 
 
 class Rise(StrEnum):
@@ -45,16 +50,38 @@ class LegBlock:
     waist: Path
     back_crotch: Path
     back_inseam: Path
+    frame: Frame
     waist_level: float
-    high_waist_level: float
-    hip_level: float
-    trued_level: float
-    hem_level: float
-    front_width: float
-    back_width: float
     notes: tuple[str, ...] = ()
     band: float = 0.0
     """Height of a waistband that stands above the waist edge."""
+
+    @property
+    def high_waist_level(self) -> float:
+        """The waist of the high rise at the side."""
+        return self.frame.waist_level
+
+    @property
+    def hip_level(self) -> float:
+        return self.frame.hip_level
+
+    @property
+    def trued_level(self) -> float:
+        return self.frame.trued_level
+
+    @property
+    def hem_level(self) -> float:
+        return self.frame.hem_level
+
+    @property
+    def front_width(self) -> float:
+        """Side line to centre front at the hip level."""
+        return self.frame.front.width
+
+    @property
+    def back_width(self) -> float:
+        """Side line to centre back at the hip level."""
+        return self.frame.back.width
 
     @property
     def edges(self) -> dict[str, Path]:
@@ -78,115 +105,122 @@ class LegBlock:
         """The waist level, or as much higher as a waistband stands above it."""
         return self.waist_level + self.band
 
+    def across(self, height: float) -> tuple[Point, Point]:
+        """The ends at the back and at the front of a level line, `height` mm above the crotch line."""
+        back = self.back_crotch if height > self.back_crotch.end.y else self.back_inseam
+        front = self.front_crotch if height > self.front_crotch.start.y else self.front_inseam
+        return back.heights(height)[0], front.heights(height)[0]
+
     def width_at(self, height: float) -> float:
-        """Width of the finished leg, from the front edge to the back edge, `height` mm above the crotch line."""
-        front, back = (self.front_crotch, self.back_crotch) if height > 0 else (self.front_inseam, self.back_inseam)
-        return front.heights(height)[0].x - back.heights(height)[0].x
+        """Width of the finished leg, from the back edge to the front edge, `height` mm above the crotch line."""
+        back, front = self.across(height)
+        return front.x - back.x
 
 
 def draft_leg(body: Body, design: ShortDesign, rise: Rise) -> LegBlock:
     """Draft the finished leg.
 
-    With a measured crotch length the back raise, then the back crotch extension, are solved within their ranges so
-    that the high rise's crotch seam equals crotch length + crotch ease within 0.1 mm; a note says so where the ranges
-    forbid it. Proportions are those of drafting handbooks, from memory, each a parameter of the design.
+    Front and back crotch edges of the high rise are as long as the body's crotch length there, measured or estimated,
+    and crotch ease: see `blocks.short.crotch`. Proportions are those of drafting handbooks, from memory, each a
+    parameter of the design.
 
     Raises:
         DesignError: the curves cannot be drawn for this body with these parameters.
+        MeasurementError: a measured crotch length that cannot be drafted beside the other measurements.
     """
-    leg, notes, seam = design.leg, [], design.said(design.allowances.seam)
-    if body.measured("crotch_length"):
-        leg, note = _fitted(body, leg, design)
-        notes.append(note)
-    block = _draft(body, leg, design, leg.mid_drop if rise is Rise.MID else 0.0)
-    if block.trued_level < block.hem_level * leg.inseam_shaping - 1e-9:
-        over = design.at_least(-block.trued_level)
-        usual = design.at_least(leg.inseam_length * leg.inseam_shaping)
-        if over != usual:
-            notes.append(
-                f"inseams are trued over {over}, not {usual}: over less the back inseam would bend tighter than its "
-                f"seam allowance of {seam}"
-            )
-    return replace(block, notes=tuple(notes))
+    frame = frame_of(body, design)
+    block = drawn(frame, design, rise)
+    return replace(block, notes=tuple(_notes(frame, body, design)))
 
 
-def _draft(body: Body, leg: LegDesign, design: ShortDesign, lowered: float) -> LegBlock:
-    waist_level = body.known("body_rise") + leg.rise_ease
-    hip_level = waist_level - body.waist_to_hip
-    curve_level = max(hip_level, leg.curve_floor * waist_level)
-    # A wide extension needs a tall curve, or it would bend tighter than its own seam allowance.
-    front_level = max(curve_level, leg.curve_spread * leg.front_extension * body.hip_girth)
-    back_level = max(curve_level, leg.curve_spread * leg.back_extension * body.hip_girth)
-    quarter = (body.hip_girth + leg.hip_ease) / 4
-    front_width = (quarter - leg.panel_shift) * leg.fullness
-    back_width = (quarter + leg.panel_shift) * leg.fullness
-    hem_level = -leg.inseam_length
+def frame_of(body: Body, design: ShortDesign) -> Frame:
+    """The frame of a body's leg.
 
-    front_point = Point(front_width + leg.front_extension * body.hip_girth, 0.0)
-    front_inseam = Path.through(Point(front_point.x, hem_level), front_point)
-    back_point = Point(-back_width - leg.back_extension * body.hip_girth, -leg.back_crotch_drop)
-    trued_level = _trued_level(back_point, hem_level, leg, design.allowances.seam)
-    back_inseam = _back_inseam(back_point, trued_level, hem_level, leg.back_inseam_angle)
+    Raises:
+        DesignError, MeasurementError: see `draft_leg`.
+    """
+    leg, hem = design.leg, -design.leg.inseam_length
+    drop, trued = _truing(leg, design.allowances.seam)
+    swing = _back_swing(drop, trued, leg.back_inseam_angle)[0]
+    frame = neutral(body, leg, swing=swing, crotch_drop=drop, trued_level=trued)
+    full = zones(resolved(design, frame.waist_level, hem), frame.waist_level, hem, leg.fullness)
+    frame = replace(frame, gathers=gathers(full, leg.fullness))
+    frame = brought_to(target_of(body, leg), frame, body, design)
+    return replace(frame, falls=falls(frame, body, design, full))
 
-    front_waist = Point(front_width - leg.front_lean, waist_level - leg.front_drop)
-    back_waist = Point(-back_width + leg.back_lean, waist_level + leg.back_raise)
-    front_crotch = _crotch(
-        Line(front_waist, Point(front_width, hip_level)),
-        front_point,
-        front_inseam.end_direction.right(),
-        front_level,
-        leg.front_scoop,
-        "front",
-    ).reversed()
-    back_crotch = _crotch(
-        Line(back_waist, Point(-back_width, hip_level)),
-        back_point,
-        back_inseam.start_direction.right(),
-        back_level,
-        leg.back_scoop,
-        "back",
-    )
-    if lowered:
-        room = min(front_waist.y - front_level, back_waist.y - back_level)
+
+def drawn(frame: Frame, design: ShortDesign, rise: Rise) -> LegBlock:
+    """The edges of a leg from its frame.
+
+    Raises:
+        DesignError: the curves cannot be drawn, or the mid rise would cut into them.
+    """
+    front_crotch, back_crotch = crotch_edge(frame.front, frame), crotch_edge(frame.back, frame).reversed()
+    lowered = 0.0
+    if rise is Rise.MID:
+        lowered = design.leg.mid_drop
+        room = min(half.waist - max(half.top, frame.hip_level) for half in (frame.front, frame.back))
         if lowered >= room:
             raise DesignError(
-                f"leg.mid_drop: {design.said(lowered)} puts the mid rise's waist at or below the top of the crotch "
-                f"curve; lower the waist by less than {design.at_most(room)} on this body"
+                f"leg.mid_drop: {design.said(lowered)} puts the mid rise's waist at or below the hip level or the top "
+                f"of the crotch curve; lower the waist by less than {design.at_most(room)} on this body"
             )
-        front_crotch = front_crotch.split_at_height(front_waist.y - lowered)[0]
-        back_crotch = back_crotch.split_at_height(back_waist.y - lowered)[1]
+        front_crotch = front_crotch.split_at_height(frame.front.waist - lowered)[0]
+        back_crotch = back_crotch.split_at_height(frame.back.waist - lowered)[1]
+    below = _below(frame)
+    front_inseam = (
+        Path.joined([Path.through(Point(0.0, frame.front.crotch), Point(0.0, frame.trued_level)), *below])
+        .moved(Motion.shift(Vector(frame.front.reach, 0.0)))
+        .reversed()
+    )
+    swung = _back_inseam(frame)
+    back_inseam = Path.joined([swung, *(part.moved(Motion.mirror_side(swung.end.x / 2)) for part in below)])
     return LegBlock(
         hem=Path.through(back_inseam.end, front_inseam.start),
         front_inseam=front_inseam,
         front_crotch=front_crotch,
-        waist=waist_curve(front_crotch, Point(0.0, waist_level - lowered), back_crotch),
+        waist=waist_curve(front_crotch, Point(0.0, frame.waist_level - lowered), back_crotch),
         back_crotch=back_crotch,
         back_inseam=back_inseam,
-        waist_level=waist_level - lowered,
-        high_waist_level=waist_level,
-        hip_level=hip_level,
-        trued_level=trued_level,
-        hem_level=hem_level,
-        front_width=front_width,
-        back_width=back_width,
+        frame=frame,
+        waist_level=frame.waist_level - lowered,
     )
 
 
-def _trued_level(top: Point, hem_level: float, leg: LegDesign, seam: float) -> float:
-    """Down to where both inseams are trued: by the shaping, or lower while the back one bends too tightly for its seam.
+def _below(frame: Frame) -> list[Path]:
+    """Both inseams below the trued level, as the front's falls from x = 0: one shape, so that they meet everywhere."""
+    if frame.trued_level <= frame.hem_level:
+        return []
+    start = Point(0.0, frame.trued_level)
+    if not frame.falls:
+        return [Path.through(start, Point(0.0, frame.hem_level))]
+    return [fair_edge([start, *(Point(-inside, height) for height, inside in frame.falls)])]
 
-    At the hem at the latest; `blocks.bends` refuses what bends too tightly even so.
+
+@lru_cache(maxsize=64)
+def _truing(leg: LegDesign, seam: float) -> tuple[float, float]:
+    """How far the back crotch point lies below the front's, and the level down to which the inseams are trued.
+
+    As the design says; but trued over more while the back inseam bends too tightly for its seam, down to the hem, and
+    where even that is too short, from a crotch point that lies less far below.
     """
+    usual, hem = usual_trued_level(leg), -leg.inseam_length
+    for step in range(DROPS + 1):
+        drop, level = leg.back_crotch_drop * (1 - step / DROPS), usual
+        while level > hem and not _bears(drop, level, leg, seam):
+            level = max(hem, level - 1)
+        if _bears(drop, level, leg, seam):
+            break
+    return drop, level
 
-    def bent(level: float) -> bool:
-        return not bears(_back_inseam(top, level, hem_level, leg.back_inseam_angle), seam)
 
-    wanted = level = hem_level * leg.inseam_shaping
-    while bent(level):
-        if level <= hem_level or (level == wanted and bent(hem_level)):
-            return wanted
-        level = max(hem_level, level - 1)
-    return level
+def _bears(drop: float, level: float, leg: LegDesign, seam: float) -> bool:
+    return -level > drop and bears(_back_swing(drop, level, leg.back_inseam_angle)[1], seam)
+
+
+def usual_trued_level(leg: LegDesign) -> float:
+    """Down to where the inseams are trued unless they bend too tightly for it."""
+    return -min(leg.inseam_shaping * leg.inseam_length, leg.truing_length)
 
 
 def bears(edge: Path, allowance: float) -> bool:
@@ -198,59 +232,36 @@ def bears(edge: Path, allowance: float) -> bool:
     return True
 
 
-@lru_cache(maxsize=256)
-def _back_inseam(top: Point, trued_level: float, hem_level: float, degrees: float) -> Path:
-    """The back inseam: as long as the straight front one in all, and parallel to the grain below the trued level.
+def _back_inseam(frame: Frame) -> Path:
+    """The trued part of the back inseam, from its crotch point down."""
+    swung = _back_swing(-frame.back.crotch, frame.trued_level, frame.back.swing)[1]
+    return swung.moved(Motion.shift(Vector(-frame.back.reach, 0.0)))
 
-    Its crotch point lies lower than the front's, so it swings inwards; how far is solved for. Below the trued level
-    both inseams are on the grain: casings meet there at one distance from the crotch point, and the hem runs smooth.
+
+@lru_cache(maxsize=256)
+def _back_swing(drop: float, trued_level: float, degrees: float) -> tuple[float, Path]:
+    """The trued part of a back inseam from x = 0, and the degrees by which it leaves the crotch point inwards.
+
+    It is as long as the straight front one. Its crotch point lies lower, so it swings inwards; how far is solved for.
+    Below, both inseams are of one shape: casings meet there at one distance from the crotch point, and the hem runs
+    smooth.
     """
-    length, tall = -trued_level, top.y - trued_level
+    top, length, tall = Point(0.0, -drop), -trued_level, -drop - trued_level
     if length - tall < 1e-9:
-        return Path.through(top, Point(top.x, hem_level))
+        return 0.0, Path.through(top, Point(0.0, trued_level))
     chord = math.degrees(math.acos(tall / length))
-    leave = Vector.at_angle(min(degrees, CHORD_SHARE * chord) - 90)
-    handle = tall / 3
+    swing = min(degrees, CHORD_SHARE * chord)
+    leave, handle = Vector.at_angle(swing - 90), tall / 3
 
     def curve(inwards: float) -> Cubic:
-        end = Point(top.x + inwards, trued_level)
+        end = Point(inwards, trued_level)
         return Cubic(top, top + leave * handle, end + Vector(0, handle), end)
 
     straight = math.sqrt(length**2 - tall**2)  # a chord of that length: no curve as long swings further in
     inwards = monotone_root(
         lambda inwards: curve(inwards).length() - length, leave.x * handle, straight, tolerance=1e-12
     )
-    swing = curve(inwards)
-    if trued_level <= hem_level:
-        return Path((swing,))
-    return Path((swing, Line(swing.end, Point(swing.end.x, hem_level))))
-
-
-def _crotch(centre: Line, point: Point, arrive: Vector, curve_level: float, scoop: float, name: str) -> Path:
-    """From the waist down the centre line to the curve's start, and in one cubic to the crotch point.
-
-    `arrive` is the direction of travel at the crotch point, square to the inseam. The handles reach `scoop` of the
-    way to the corner of the two tangents, so the curve has no inflection and only ever runs outwards and down.
-    """
-    if curve_level >= centre.start.y:
-        raise DesignError(
-            f"{name} crotch curve: it starts {show_cm(curve_level)} above the crotch line, above the waist at "
-            f"{show_cm(centre.start.y)}; measure body rise again or lower leg.curve_spread or leg.{name}_extension"
-        )
-    down = centre.tangent(0)
-    start = centre.start + down * ((curve_level - centre.start.y) / down.y)
-    corner = point - arrive * (_side_of(down, start, point) / down.cross(arrive))
-    if not point.y - 1e-9 <= corner.y < start.y or (corner - point).dot(arrive) >= 0:
-        raise DesignError(
-            f"{name} crotch curve: it has no room between the hip level ({show_cm(start.y)} above the crotch line) and "
-            f"the crotch point; lower leg.{name}_extension or leg.back_inseam_angle, or raise leg.curve_floor"
-        )
-    curve = Cubic(start, start.toward(corner, scoop), point.toward(corner, scoop), point)
-    return Path((Line(centre.start, start), curve))
-
-
-def _side_of(along: Vector, origin: Point, point: Point) -> float:
-    return along.cross(point - origin)
+    return swing, Path((curve(inwards),))
 
 
 def waist_curve(front_crotch: Path, side: Point, back_crotch: Path) -> Path:
@@ -267,38 +278,25 @@ def waist_curve(front_crotch: Path, side: Point, back_crotch: Path) -> Path:
     )
 
 
-def _fitted(body: Body, leg: LegDesign, design: ShortDesign) -> tuple[LegDesign, str]:
-    """The leg with back raise, then back extension, solved for the measured crotch length; and a note on it."""
-    target = body.known("crotch_length") + leg.crotch_ease
-
-    def miss(trial: LegDesign) -> float:
-        return _draft(body, trial, design, 0.0).crotch_seam - target
-
-    about = parameters_of(leg)
-    gap = miss(leg)
-    for name in ("back_raise", "back_extension"):
-        if abs(gap) <= SEAM_TOLERANCE / 10:
-            break
-        limit = about[name].low if gap > 0 else about[name].high
-        edge = replace(leg, **{name: limit})
-        at_edge = miss(edge)
-        if (at_edge > 0) == (gap > 0) or abs(at_edge) <= SEAM_TOLERANCE / 10:
-            leg, gap = edge, at_edge
-            continue
-        value = monotone_root(
-            lambda value, name=name, leg=leg: miss(replace(leg, **{name: value})),  # type: ignore[misc]
-            min(getattr(leg, name), limit),
-            max(getattr(leg, name), limit),
-            tolerance=1e-9,
+def _notes(frame: Frame, body: Body, design: ShortDesign) -> Iterator[str]:
+    """What the draft did of its own accord, for the reader."""
+    leg, said = design.leg, design.said
+    if -frame.back.crotch < leg.back_crotch_drop:
+        yield (
+            f"back crotch point {said(-frame.back.crotch)}, not {said(leg.back_crotch_drop)}, below the front one: "
+            "the inseam is too short to true more"
         )
-        leg = replace(leg, **{name: value})
-        gap = miss(leg)
-    solved = f"back raise {leg.back_raise:.1f} mm, back crotch extension {leg.back_extension:.4f} of the hip girth"
-    if abs(gap) <= SEAM_TOLERANCE:
-        return leg, f"crotch seam fitted to the measured crotch length: {solved}"
-    if round(gap) == 0:
-        return leg, f"crotch seam fitted to the measured crotch length within half a millimetre: {solved}"
-    return leg, (
-        f"crotch seam is {abs(gap):.0f} mm {'longer' if gap > 0 else 'shorter'} than the measured crotch length plus "
-        f"ease ({show_cm(target)}): {solved} are at the end of their ranges; measure again, or change leg.rise_ease"
-    )
+    usual = usual_trued_level(leg)
+    if frame.trued_level < usual - 1e-9 and design.at_least(-frame.trued_level) != design.at_least(-usual):
+        yield (
+            f"inseams are trued over {design.at_least(-frame.trued_level)}, not {design.at_least(-usual)}: over less "
+            f"the back inseam would bend tighter than its seam allowance of {said(design.allowances.seam)}"
+        )
+    if measured_apart(body) or body.measured("crotch_length"):
+        level = frame.waist_level
+        yield (
+            f"crotch seam fitted to the measured crotch length: waist {said(level - frame.front.waist)} dropped at "
+            f"centre front and {said(frame.back.waist - level)} raised at centre back, crotch extensions "
+            f"{said(frame.front.extension)} in front and {said(frame.back.extension)} behind, crotch depth body rise "
+            f"and {said(level - body.known('body_rise'))}"
+        )

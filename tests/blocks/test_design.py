@@ -117,13 +117,13 @@ def test_numbers_out_of_range_are_refused_with_value_and_range(table: str, name:
 
 def test_errors_speak_in_the_unit_of_the_file() -> None:
     message = refusal(plain(unit="in", leg={"inseam_length": 1}, casing=...))
-    assert message.startswith("leg.inseam_length: 1 in (2.5 cm) is outside 1.6 to 15.7 in (4 to 40 cm) (")
+    assert message.startswith("leg.inseam_length: 1 in (2.5 cm) is outside 1.2 to 29.9 in (3 to 76 cm) (")
     assert message.endswith("; choose a value in that range")
 
 
 def test_a_length_in_the_wrong_unit_is_recognised() -> None:
     message = refusal(plain(unit="cm", leg={"inseam_length": 110}, casing=...))
-    assert message.startswith("leg.inseam_length: 110 cm is outside 4 to 40 cm (")
+    assert message.startswith("leg.inseam_length: 110 cm is outside 3 to 76 cm (")
     assert message.endswith('; if it was measured in mm, set the unit to "mm"')
 
 
