@@ -5,6 +5,7 @@ import os
 import pty
 import subprocess
 import sys
+import tomllib
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -13,7 +14,7 @@ import pytest
 from pypdf import PdfReader
 
 import output.commands.draft
-from blocks.measurements import RANGES
+from blocks.measurements import RANGES, labelled_body
 from output.command import MEASUREMENTS as MEASURED
 from output.command import main
 from output.guide.words import COMMON
@@ -142,6 +143,14 @@ def test_every_measurement_has_its_option_and_its_words_in_the_guide() -> None:
     for name in RANGES:
         assert COMMON.say(f"measure.{name}").lower().replace("-", "_").replace(" ", "_") == name
         assert f"measure.{name}.how" in COMMON.words
+
+
+def test_the_sample_shows_every_measurement_and_they_are_of_one_body() -> None:
+    written = MEASUREMENTS.read_text().replace("\n# ", "\n").replace("What is left out", "# What is left out")
+    _, body = labelled_body(tomllib.loads(written))
+    assert body.estimated == ()
+    assert body.names == tuple(RANGES)
+    assert body.warnings == ()
 
 
 @pytest.mark.parametrize("arguments", [[], ["draft"], ["sew"], ["draft", "a.toml", "--out"]])
