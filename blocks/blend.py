@@ -1,13 +1,16 @@
-"""Blended sizes: the waist of one size or body on the hips of another, from two rows of the elastic table."""
+"""A wearer who is no size of the table: the waist of one size on the hips of another, or their own measurements.
+
+Both are one rule: the pieces are those of a size, and every elastic is cut to the wearer's girth at its height.
+"""
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
-from blocks.elastic import Elastic, Elastics, Use
+from blocks.elastic import Elastics
+from blocks.estimates import completed
 from blocks.garment import Garment, size_and_rise
 from blocks.haberdashery import Haberdashery, Rounding, strips_of
 from blocks.known import block_of
@@ -16,43 +19,61 @@ from blocks.size_table import Size
 from drafting.errors import DesignError
 
 OWN: Final = "own measurements"
+HIGH_HIP: Final = "high_hip_girth"
 
 
 @dataclass(frozen=True, slots=True)
 class Blend:
-    """Which pattern to cut, and the elastics that go into it: from the height `level` in mm up those of the
-    waist size, and its waist elastic; below, those of the pattern's own size.
+    """Which pattern to cut, and the elastics of the wearer that go into it.
+
+    `level` is a height in mm above which they are those of the waist size's own body, where one was asked for.
     """
 
     pattern: Garment
     waist_size: str
-    level: float
     elastics: Elastics
     warnings: tuple[str, ...]
-
-    @property
-    def taken_from(self) -> tuple[str, ...]:
-        """For each elastic the size that it is cut for."""
-        return tuple(
-            self.waist_size if of_waist_size(elastic, self.level) else self.pattern.size for elastic in self.elastics
-        )
+    level: float | None = None
 
     def haberdashery(self, *, rounding: Rounding | None = None) -> Haberdashery:
         """What to cut and to buy."""
         return strips_of(self.elastics, pattern=self.pattern, rounding=rounding)
 
 
-def of_waist_size(elastic: Elastic, level: float) -> bool:
-    """True for an elastic that a blend cuts for the waist size: that of the waist, and of casings from `level` up."""
-    return elastic.use is Use.WAIST or elastic.height >= level
+def blended_body(waist: Body, hips: Body) -> Body:
+    """The body of a wearer with the waist of one and all else of another.
+
+    The high hip, between the two, is the same share of the way from waist to hip as on the second body.
+
+    >>> from blocks.measurements import body_from
+    >>> one, other = (
+    ...     body_from({"waist_girth": waist, "hip_girth": hips, "body_rise": 27, "waist_to_hip": 20}, unit="cm")
+    ...     for waist, hips in ((90, 116), (74, 100))
+    ... )
+    >>> made = blended_body(one, other)
+    >>> made.waist_girth, round(made.high_hip_girth, 1), made.hip_girth
+    (900.0, 966.7, 1000.0)
+    """
+    if waist.waist_girth == hips.waist_girth:
+        return hips
+    return replace(hips, waist_girth=waist.waist_girth, high_hip_girth=_high_hip(waist.waist_girth, hips))
+
+
+def _high_hip(waist: float, hips: Body) -> float:
+    """The high-hip girth of a body with another waist girth: estimated where it was, or where it is not between."""
+    way = hips.hip_girth - hips.waist_girth
+    share = (hips.high_hip_girth - hips.waist_girth) / way if way else -1.0
+    if HIGH_HIP in hips.estimated or not 0 <= share <= 1:
+        return completed({"waist_girth": waist, "hip_girth": hips.hip_girth})[1][HIGH_HIP].value
+    return waist + share * (hips.hip_girth - waist)
 
 
 def blend(waist: Garment, hips: Garment, *, above: float | None = None) -> Blend:
     """The elastics of a wearer with the waist of one size and the hips of another; the pieces are the hip size's.
 
-    The waist elastic, and every casing at the height `above` in mm or higher, is cut as for the waist size; the others
-    as for the hip size. Left out, `above` is what the block says for the hip size. `-inf` takes every elastic from the
-    first. Gather ratios are those of the pattern that is cut.
+    Each is cut to the girth at its height of a body with that waist and all else of the hip size. Gather ratios are
+    those of the pattern that is cut. With `above`, casings at that height in mm or higher are cut to the waist size's
+    own body instead.
 
     Raises:
         DesignError: sizes of two designs or two rises.
@@ -63,18 +84,25 @@ def blend(waist: Garment, hips: Garment, *, above: float | None = None) -> Blend
             f"{garment.size} ({size_and_rise(garment.design.name, garment.rise)})" for garment in (waist, hips)
         )
         raise DesignError(f"blend: {one} and {other} differ in more than size; blend sizes of one design and rise")
-    block = block_of(design)
-    level = block.waist_from(hips) if above is None else above
-    # The pattern may have a casing that the waist size's lacks: it too is cut to the waist size's body.
-    fitting = block.fit(hips, waist.body)
-    own = replace(waist.elastics.waist, height=fitting.waist.height, flat_width=fitting.waist.flat_width)
+    found = _worn(hips, blended_body(waist.body, hips.body), waist.size)
+    if above is None:
+        return found
+    whole = block_of(design).fit(hips, waist.body)
     casings = tuple(
-        first if of_waist_size(first, level) else second
-        for first, second in zip(fitting.casings, hips.elastics.casings, strict=True)
+        own if own.height >= above else between
+        for own, between in zip(whole.casings, found.elastics.casings, strict=True)
     )
-    elastics = Elastics(own, casings)
-    gone = tuple(f"{hips.size}: {one.why}" for one in hips.left_out)
-    return Blend(hips, waist.size, level, elastics, (*gone, *block.elastic_warnings(elastics, design)))
+    return _with(hips, waist.size, Elastics(found.elastics.waist, casings), above)
+
+
+def blends(garments: Sequence[Garment]) -> dict[tuple[str, str], Blend]:
+    """Every waist size on every other hip size, by both labels, of sizes in one design and rise.
+
+    Raises:
+        DesignError: as `blend` does.
+    """
+    pairs = ((waist, hips) for hips in garments for waist in garments if waist.size != hips.size)
+    return {(waist.size, hips.size): blend(waist, hips) for waist, hips in pairs}
 
 
 def fitted(body: Body, pattern: Garment, *, size: str = "") -> Blend:
@@ -83,10 +111,19 @@ def fitted(body: Body, pattern: Garment, *, size: str = "") -> Blend:
     Without a `size` label they are called own measurements.
 
     Raises:
-        DesignError: a design that this body cannot wear.
+        MeasurementError: a measurement that the design needs is not known of this body.
     """
-    own = block_of(pattern.design).draft(pattern.design, body, rise=pattern.rise, size=size or OWN)
-    return blend(own, pattern, above=-math.inf)
+    return _worn(pattern, body, size or OWN)
+
+
+def _worn(pattern: Garment, body: Body, label: str) -> Blend:
+    return _with(pattern, label, block_of(pattern.design).fit(pattern, body))
+
+
+def _with(pattern: Garment, label: str, elastics: Elastics, level: float | None = None) -> Blend:
+    gone = tuple(f"{pattern.size}: {one.why}" for one in pattern.left_out)
+    told = block_of(pattern.design).elastic_warnings(elastics, pattern.design)
+    return Blend(pattern, label, elastics, (*gone, *told), level)
 
 
 def nearest_size(body: Body, sizes: Sequence[Size]) -> Size:

@@ -18,6 +18,8 @@ NARROWEST: Final = 10.0
 HAIR: Final = 1e-6
 """mm; what lengths read in inches may be off."""
 
+STRETCHES: Final = "common practice, from memory: braided and knitted elastic gives 1.8 to 2 times its length"
+
 
 @dataclass(frozen=True, slots=True)
 class Allowances(Parameters):
@@ -153,6 +155,7 @@ class Limits(Parameters):
     squeeze: float = parameter(0.10, "", 0.0, 0.25, "elastic shorter than the body before a warning", PRACTICE)
     gather_low: float = parameter(1.2, "", 1.0, 1.5, "gather ratio below which a casing lies flat", PRACTICE)
     gather_high: float = parameter(2.5, "", 1.8, 4.0, "gather ratio above which cloth will not gather", PRACTICE)
+    stretch: float = parameter(1.8, "", 1.2, 3.0, "times its length that ordinary elastic stretches to", STRETCHES)
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import Final
 
-from blocks.design import CasingDesign, Limits, WaistDesign, casing_title
+from blocks.design import CasingDesign, Design, WaistDesign, casing_title
+from blocks.figure import Figure, Level
 from drafting.units import beyond
 
 
@@ -37,7 +38,8 @@ class Elastic:
     """One elastic of the garment, in mm, with the design of its casing or of the waist.
 
     `girth` is the body's at its `height`, and so many lie `round_body`; `finished` is the length that lies across the
-    panel that it gathers, `flat_width` wide; `cut_length` adds what is caught in the seams or lapped.
+    panel that it gathers, `flat_width` wide; `cut_length` adds what is caught in the seams or lapped. `widest` is the
+    body where it is widest on the way from the feet.
     """
 
     design: WaistDesign | CasingDesign
@@ -47,6 +49,7 @@ class Elastic:
     cut_length: float
     quantity: int
     flat_width: float
+    widest: Level
     round_body: int = 1
 
     @property
@@ -68,13 +71,19 @@ class Elastic:
         return self.flat_width / self.finished
 
     @property
+    def stretch(self) -> float:
+        """Stretch ratio: the widest of the body that it is drawn over, over the finished elastic round the body."""
+        return self.widest.girth / (self.finished * self.round_body)
+
+    @property
     def label(self) -> str:
         """What it is called in lists: its casing's name, said to be a casing's where it is another strip's word."""
         return casing_label(self.name) if self.use is Use.CASING else self.name
 
 
-def waist_elastic(design: WaistDesign, *, height: float, girth: float, flat_width: float) -> Elastic:
-    """The waist's elastic on a body of that `girth`: girth (1 - reduction), and its lap (common practice)."""
+def waist_elastic(design: WaistDesign, figure: Figure, *, height: float, flat_width: float) -> Elastic:
+    """The waist's elastic on a figure, at a height: girth (1 - reduction), and its lap (common practice)."""
+    girth = figure.girth_at(height)
     finished = girth * (1 - design.reduction)
     return Elastic(
         design=design,
@@ -84,6 +93,7 @@ def waist_elastic(design: WaistDesign, *, height: float, girth: float, flat_widt
         cut_length=finished + design.overlap,
         quantity=1,
         flat_width=flat_width,
+        widest=figure.widest_below(height),
     )
 
 
@@ -101,21 +111,50 @@ class Elastics:
         return 1 + len(self.casings)
 
 
-def elastic_warnings(elastic: Elastic, limits: Limits) -> list[str]:
-    """What to look at: an elastic that squeezes, cloth that lies flat or will not gather."""
-    found = []
-    ratio = elastic.finished * elastic.round_body / elastic.girth
-    if 1 - ratio > limits.squeeze:
-        found.append(
-            f"{elastic.label} elastic: {beyond(100 * (1 - ratio), 100 * limits.squeeze)} % shorter than the body; "
-            f"more than {100 * limits.squeeze:g} % can hinder circulation"
+def elastic_warnings(elastic: Elastic, design: Design, *, wider: str) -> list[str]:
+    """What to look at: an elastic that squeezes, or will not stretch over the body; cloth that will not pass over it,
+    lies flat or will not gather. `wider` names the parameters that widen the cloth.
+    """
+    return [*_squeezes(elastic, design), *_passes(elastic, design, wider), *_gathers(elastic, design)]
+
+
+def _squeezes(elastic: Elastic, design: Design) -> Iterator[str]:
+    limit = 100 * design.limits.squeeze
+    shorter = 100 * (1 - elastic.finished * elastic.round_body / elastic.girth)
+    if shorter > limit:
+        yield (
+            f"{elastic.label} elastic: {beyond(shorter, limit)} % shorter than the body; "
+            f"more than {limit:g} % can hinder circulation"
         )
+
+
+def _passes(elastic: Elastic, design: Design, wider: str) -> Iterator[str]:
+    """Whether elastic and cloth pass over the widest part of the body below."""
+    widest, most = elastic.widest, design.limits.stretch
+    over = f"the {design.said(round(widest.girth, 1))} of the {widest.name or 'body there'}"
+    cloth = elastic.flat_width * elastic.round_body
+    if cloth < widest.girth:
+        yield (
+            f"{elastic.label} elastic: the cloth that it gathers is {design.said(round(cloth, 1))} round and does not "
+            f"pass over {over}; make {wider} greater"
+        )
+    if elastic.stretch > most:
+        told = beyond(elastic.stretch, most, decimals=2)
+        short = design.at_least(widest.girth / most / elastic.round_body - elastic.finished)
+        yield (
+            f"{elastic.label} elastic: to pass over {over} it must stretch to {told} times its length, and ordinary "
+            f"elastic gives {most:g}; make it {short} longer (a smaller reduction or a greater ease), or take one that "
+            "stretches further"
+        )
+
+
+def _gathers(elastic: Elastic, design: Design) -> Iterator[str]:
+    limits = design.limits
     if not limits.gather_low <= elastic.gather <= limits.gather_high:
         loose = elastic.gather < limits.gather_low
         fault = "the cloth hardly gathers" if loose else "the cloth is hard to gather"
         told = beyond(elastic.gather, limits.gather_low if loose else limits.gather_high, decimals=2)
-        found.append(
+        yield (
             f"{elastic.label} elastic: gather ratio {told} is outside {limits.gather_low:g} to "
             f"{limits.gather_high:g}; {fault}"
         )
-    return found

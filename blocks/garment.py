@@ -131,19 +131,17 @@ class Block(Generic[Own]):
     the `sides`.
 
     `draft(design, body, rise=, size=, split=)` drafts one size; `split` may be a question asked of the part in one
-    piece. `fit(garment, body)` are another body's elastics to go into a garment's pieces, `waist_from(garment)` is the
-    height from which, for a wearer between two sizes, elastics are those of the waist's size, and
-    `elastic_warnings(elastics, design)` is what to look at in elastics of several sizes. `words` are its own over the
-    common catalogue, and `guide` the module whose `GUIDE` are its parts of the guide: a draft
-    does not load them. Where garments may lack a casing, `casing_room(garment, design, name)` says where one has room
-    for that casing of a design, which may differ from its own in where casings lie.
+    piece. `fit(garment, body)` are another body's elastics to go into a garment's pieces, and
+    `elastic_warnings(elastics, design)` is what to look at in them. `words` are its own over the common catalogue, and
+    `guide` the module whose `GUIDE` are its parts of the guide: a draft does not load them.
+    Where garments may lack a casing, `casing_room(garment, design, name)` says where one has room for that casing of a
+    design, which may differ from its own in where casings lie.
     """
 
     name: str
     design: type[Design]
     draft: Callable[..., Own]
     fit: Callable[[Own, Body], Elastics]
-    waist_from: Callable[[Own], float]
     elastic_warnings: Callable[..., tuple[str, ...]]
     part: str
     origin: str

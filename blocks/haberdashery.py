@@ -27,7 +27,10 @@ class Rounding(Parameters):
 
 @dataclass(frozen=True, slots=True)
 class Strip:
-    """One elastic or trim of a garment: cut `quantity` of it, `cut_length` long, or `rounded` for a tape measure."""
+    """One elastic or trim of a garment: cut `quantity` of it, `cut_length` long, or `rounded` for a tape measure.
+
+    `stretch` is the stretch ratio of an elastic: so many times its finished length it must reach as it is put on.
+    """
 
     use: Use
     name: str
@@ -35,6 +38,7 @@ class Strip:
     cut_length: float
     rounded: float
     quantity: int
+    stretch: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +71,15 @@ def strips_of(elastics: Iterable[Elastic], *, pattern: Garment, rounding: Roundi
     """What a garment cut from `pattern` takes when these elastics go into it."""
     by = rounding or Rounding()
     strips = tuple(
-        Strip(one.use, one.label, one.elastic_width, one.cut_length, _nearest(one.cut_length, by.cut), one.quantity)
+        Strip(
+            use=one.use,
+            name=one.label,
+            width=one.elastic_width,
+            cut_length=one.cut_length,
+            rounded=_nearest(one.cut_length, by.cut),
+            quantity=one.quantity,
+            stretch=one.stretch,
+        )
         for one in elastics
     )
     trims = _trims(pattern.trims, by)
@@ -94,6 +106,12 @@ def columns_of(takes: Sequence[Haberdashery]) -> tuple[Strip, ...]:
 def strips_by_column(takes: Haberdashery) -> dict[Column, Strip]:
     """The strips of one garment by their place in such a table."""
     return {column_of(strip): strip for strip in (*takes.elastics, *takes.trims)}
+
+
+def changed(takes: Haberdashery, own: Haberdashery) -> tuple[Strip, ...]:
+    """The elastics of a wearer between sizes that are cut to other lengths than the pattern's own."""
+    lengths = {column_of(strip): strip.cut_length for strip in own.elastics}
+    return tuple(strip for strip in takes.elastics if abs(strip.cut_length - lengths[column_of(strip)]) > _HAIR)
 
 
 def _trims(trims: Sequence[Trim], by: Rounding) -> tuple[Strip, ...]:

@@ -311,7 +311,7 @@ def _elastics_options(elastics: ArgumentParser) -> None:
         _option(
             "--above",
             metavar="CM",
-            help="casings at this height of the design, and higher, are cut for the waist (default: from the high hip)",
+            help="cut casings at this height of the design, and higher, for the waist size alone (default: none)",
         ),
         RISE,
     )

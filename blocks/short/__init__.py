@@ -7,7 +7,7 @@ from typing import Final
 from blocks.garment import Block
 from blocks.short.body import used
 from blocks.short.design import ShortCasing, ShortDesign
-from blocks.short.draft import Short, casing_room, draft_short, fit, waist_from
+from blocks.short.draft import Short, casing_room, draft_short, fit
 from blocks.short.elastics import warnings_of
 from blocks.short.leg import Rise
 from blocks.short.words import WORDS
@@ -20,7 +20,6 @@ BLOCK: Final[Block[Short]] = Block(
     design=ShortDesign,
     draft=draft_short,
     fit=fit,
-    waist_from=waist_from,
     elastic_warnings=warnings_of,
     part="leg",
     origin="crotch line",

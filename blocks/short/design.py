@@ -14,6 +14,9 @@ SURVEY: Final = (
     "one standard deviation of the share behind in 1,986 women: Gordon et al. 2014, 2012 Anthropometric Survey of "
     "U.S. Army Personnel, NATICK/TR-15/007"
 )
+FURROW: Final = "from memory: anthropometric surveys take it at the gluteal furrow, about 3 cm below the crotch"
+HEEL: Final = "from memory: heel-ankle over ankle circumference of women in anthropometric surveys, 31 to 21.5 cm"
+GRIP: Final = "common practice, from memory: what lies on the leg looser than that slides down"
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,6 +63,8 @@ class LegDesign(Parameters):
     )
     slope_limit: float = parameter(1.0, "", 0.3, 2.0, "steepest |dX/dY| of an edge under a casing", PRACTICE)
     high_hip_share: float = parameter(0.5, "", 0.3, 0.7, "high-hip level on the way down from waist to hip", MEMORY)
+    thigh_drop: float = parameter(30, "mm", 0, 80, "thigh girth is taken so far below the crotch line", FURROW)
+    heel_over_ankle: float = parameter(1.45, "", 1.2, 1.8, "girth over heel and instep over ankle girth", HEEL)
     balance_share: float = parameter(0.4, "", 0.2, 0.45, "crotch curve from its point to the balance notch", PRACTICE)
     grainline_margin: float = parameter(0.15, "", 0.05, 0.4, "grainline clear of each end, over the height", CHOICE)
     mid_drop: float = parameter(60, "mm", 0, 300, "waist edge of the mid rise below that of the high rise", CHOICE)
@@ -248,7 +253,7 @@ class ShortLimits(Limits):
         DesignError: a parameter is outside its range.
     """
 
-    thigh_reach: float = parameter(120, "mm", 50, 400, "casing below the crotch before a warning on fit", PRACTICE)
+    grip: float = parameter(0.05, "", 0.0, 0.25, "leg's elastic longer than the leg before it does not hold", GRIP)
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,7 +18,7 @@ from blocks.short.bends import check_bends
 from blocks.short.casings import left_out
 from blocks.short.design import ShortDesign, TrimKind
 from blocks.short.drawcord import check_drawcord, drawcords, with_buttonholes
-from blocks.short.elastics import elastics_of, high_hip_level, warnings_of
+from blocks.short.elastics import elastics_of, hem_warnings, warnings_of
 from blocks.short.facing import NAME as FACING
 from blocks.short.facing import facing_pieces
 from blocks.short.folding import casings_of, check_casings, room, tucks_of
@@ -107,7 +107,13 @@ def draft_short(
         points=tuple(_points(leg, pieces[: 2 if split else 1])),
         seams=seams,
         proofs=prove(pieces, tucks, seams),
-        warnings=(*body.warnings, *(one.why for one in gone), *omitted, *warnings_of(elastics, design)),
+        warnings=(
+            *body.warnings,
+            *(one.why for one in gone),
+            *omitted,
+            *warnings_of(elastics, design),
+            *hem_warnings(body, leg, design),
+        ),
         notes=leg.notes,
         left_out=gone,
         omitted=omitted,
@@ -133,12 +139,7 @@ def _pieces(
 def fit(pattern: Short, body: Body) -> Elastics:
     """The elastics of a body to go into the pieces of a short."""
     tucks, _ = tucks_of(pattern.leg, pattern.design)
-    return elastics_of(body, pattern.leg, pattern.design, tucks)
-
-
-def waist_from(pattern: Short) -> float:
-    """The high-hip level: from there up the body is nearer its waist than its hip."""
-    return high_hip_level(pattern.body, pattern.design)
+    return elastics_of(body, pattern.leg, pattern.design, tucks, drafted_for=pattern.body)
 
 
 def casing_room(pattern: Short, design: ShortDesign, name: str) -> CasingRoom:

@@ -6,7 +6,7 @@ from typing import Final
 
 from blocks.garment import Block
 from blocks.skirt.design import SkirtDesign
-from blocks.skirt.draft import Skirt, draft_skirt, fit, waist_from
+from blocks.skirt.draft import Skirt, draft_skirt, fit
 from blocks.skirt.elastics import warnings_of
 from blocks.skirt.words import WORDS
 
@@ -20,7 +20,6 @@ BLOCK: Final[Block[Skirt]] = Block(
     design=SkirtDesign,
     draft=draft_skirt,
     fit=fit,
-    waist_from=waist_from,
     elastic_warnings=warnings_of,
     part="skirt",
     origin="waist",

@@ -13,7 +13,7 @@ from blocks.parameters import of_kind
 from blocks.proof import prove
 from blocks.quantity import shown
 from blocks.skirt.design import SkirtDesign
-from blocks.skirt.elastics import check_widths, elastics_of, high_hip_level, warnings_of
+from blocks.skirt.elastics import check_widths, elastics_of, warnings_of
 from blocks.skirt.panel import SkirtPanel, draft_panel, tucks_of
 from blocks.skirt.pieces import seams_of, skirt_pieces
 from drafting.casing import Tuck
@@ -33,11 +33,6 @@ class Skirt(Garment):
 def fit(pattern: Skirt, body: Body) -> Elastics:
     """The elastics of a body to go into the pieces of a skirt."""
     return elastics_of(body, pattern.panel, pattern.design, tucks_of(pattern.panel, pattern.design))
-
-
-def waist_from(pattern: Skirt) -> float:
-    """The high-hip level: from there up the body is nearer its waist than its hip."""
-    return high_hip_level(pattern.body, pattern.design)
 
 
 def draft_skirt(

@@ -1,4 +1,4 @@
-"""Body girths by height, and the elastics of a skirt that are cut to them. Heights in mm from the waist."""
+"""The figure that a skirt is worn by, and the elastics that are cut to it. Heights in mm from the waist."""
 
 from __future__ import annotations
 
@@ -7,26 +7,17 @@ from math import ceil
 
 from blocks.design import CasingDesign
 from blocks.elastic import Elastic, Elastics, elastic_warnings, waist_elastic
+from blocks.figure import Figure, trunk_of
 from blocks.measurements import Body
 from blocks.skirt.design import SkirtDesign
 from blocks.skirt.panel import SkirtPanel
 from drafting.casing import Tuck
 from drafting.errors import DesignError
-from drafting.interpolate import Pchip
 
 
-def girth_at(body: Body, design: SkirtDesign, height: float) -> float:
-    """Girth of the body at a height: shape-preserving interpolation (PCHIP) through waist, high hip and hip.
-
-    Below the hip level the hip girth holds: the skirt hangs from the hips, and the body must pass through.
-    """
-    levels = (-body.waist_to_hip, high_hip_level(body, design), 0.0)
-    return Pchip(levels, (body.hip_girth, body.high_hip_girth, body.waist_girth))(height)
-
-
-def high_hip_level(body: Body, design: SkirtDesign) -> float:
-    """The high-hip level of a body, in mm from its waist: negative."""
-    return -design.panel.high_hip_share * body.waist_to_hip
+def figure_of(body: Body, design: SkirtDesign) -> Figure:
+    """The figure of a body in a skirt, which hangs from the hips: below them their girth holds, for a body to pass."""
+    return Figure(trunk_of(body, waist=0.0, high_hip_share=design.panel.high_hip_share))
 
 
 def elastics_of(body: Body, made: SkirtPanel, design: SkirtDesign, tucks: Sequence[Tuck]) -> Elastics:
@@ -36,14 +27,15 @@ def elastics_of(body: Body, made: SkirtPanel, design: SkirtDesign, tucks: Sequen
     side is joined before. It is girth (1 + ease), and below the hip level longer by the share of its depth that a
     stride needs (common practice).
     """
-    waist = waist_elastic(design.waist, height=0.0, girth=body.waist_girth, flat_width=made.round)
+    figure = figure_of(body, design)
+    waist = waist_elastic(design.waist, figure, height=0.0, flat_width=made.round)
     casings = {casing.name: casing for casing in design.casings}
-    return Elastics(waist, tuple(_casing(casings[tuck.name], body, made, design) for tuck in reversed(tucks)))
+    return Elastics(waist, tuple(_casing(casings[tuck.name], figure, made, design) for tuck in reversed(tucks)))
 
 
-def _casing(casing: CasingDesign, body: Body, made: SkirtPanel, design: SkirtDesign) -> Elastic:
-    girth = girth_at(body, design, casing.height)
-    stride = design.panel.stride_ease * max(0.0, -body.waist_to_hip - casing.height)
+def _casing(casing: CasingDesign, figure: Figure, made: SkirtPanel, design: SkirtDesign) -> Elastic:
+    girth = figure.girth_at(casing.height)
+    stride = design.panel.stride_ease * max(0.0, figure.trunk[0].height - casing.height)
     finished = girth * (1 + casing.ease) + stride
     return Elastic(
         design=casing,
@@ -53,6 +45,7 @@ def _casing(casing: CasingDesign, body: Body, made: SkirtPanel, design: SkirtDes
         cut_length=finished + 2 * design.allowances.seam,
         quantity=1,
         flat_width=made.round,
+        widest=figure.widest_below(casing.height),
     )
 
 
@@ -74,4 +67,5 @@ def check_widths(elastics: Elastics, body: Body, design: SkirtDesign) -> None:
 
 def warnings_of(elastics: Iterable[Elastic], design: SkirtDesign) -> tuple[str, ...]:
     """What to look at in the elastics of a skirt."""
-    return tuple(told for elastic in elastics for told in elastic_warnings(elastic, design.limits))
+    wider = "panel.fullness or panel.hip_ease"
+    return tuple(told for elastic in elastics for told in elastic_warnings(elastic, design, wider=wider))

@@ -5,7 +5,6 @@ from __future__ import annotations
 import dataclasses
 import json
 from dataclasses import dataclass
-from math import isfinite
 from pathlib import Path
 from typing import Final
 
@@ -21,7 +20,7 @@ from drafting.errors import DraftError
 from drafting.units import show_cm
 from output.commands.options import body_of, design_and_sizes
 from output.commands.request import Request
-from output.tables.range import elastics_csv, elastics_text
+from output.tables.range import elastics_csv, elastics_text, stretches_text
 
 HIGHEST: Final = 600.0
 """mm; no waist lies higher above, and no hem lower below, what heights are measured from."""
@@ -31,10 +30,10 @@ HIGHEST: Final = 600.0
 class ElasticsRequest(Request):
     """The elastics of a wearer, for the pattern of one size of a table. Nothing is written.
 
-    They are for the waist of `waist_size` on the hips of `hip_size`; casings at the height `above` of the design, in
-    cm, and higher, are cut for the waist, from the high hip if it is left out. Or they are for the wearer's own
-    `measurements`, to go into `hip_size` or the size with the nearest hip girth. Without a `rise` it is the design's
-    first.
+    They are for the waist of `waist_size` on the hips of `hip_size`, each cut to the girth at its height of a body
+    between the two; with `above`, casings at that height of the design, in cm, and higher are cut for the waist size
+    alone. Or they are for the wearer's own `measurements`, to go into `hip_size` or the size with the nearest hip
+    girth. Without a `rise` it is the design's first.
     """
 
     design: str | Path | Design
@@ -56,7 +55,8 @@ class ElasticsReport:
     def text(self) -> str:
         """The list, for a reader."""
         warnings = (f"Warning: {warning}" for warning in self.found.warnings)
-        return "\n".join((*self.head, elastics_text(self.found.haberdashery()), *warnings))
+        takes = self.found.haberdashery()
+        return "\n".join((*self.head, elastics_text(takes), stretches_text(takes), *warnings))
 
     def csv(self) -> str:
         """The list in the columns of a range's tables.csv."""
@@ -72,8 +72,7 @@ class ElasticsReport:
             "pattern_size": garment.size,
             "waist_size": found.waist_size,
             "hip_size": garment.size,
-            "level": found.level if isfinite(found.level) else None,
-            "taken_from": found.taken_from,
+            "level": found.level,
             **dataclasses.asdict(found.haberdashery()),
             "warnings": found.warnings,
         }
@@ -131,22 +130,13 @@ def _level(raw: Number, origin: str) -> float:
 
 
 def _between(found: Blend) -> tuple[str, ...]:
-    garment = found.pattern
+    garment, level = found.pattern, found.level
+    whole = [casing.label for casing in found.elastics.casings if level is not None and casing.height >= level]
     return (
         f"{garment.design.name}: waist of {found.waist_size} on the hips of {garment.label}",
         f"Cut the pattern of size {garment.size}",
-        *_sources(found),
+        *([f"For {found.waist_size} alone, as --above asks: {', '.join(whole)}"] if whole else []),
     )
-
-
-def _sources(found: Blend) -> tuple[str, ...]:
-    """Which elastics are cut for which size: names, because a rounded level would put some on its wrong side."""
-    named: dict[str, list[str]] = {}
-    for elastic, size in zip(found.elastics, found.taken_from, strict=True):
-        named.setdefault(size, []).append(elastic.label)
-    if len(named) == 1:
-        return (f"All elastics are for {found.waist_size}",)
-    return tuple(f"For {size}: {', '.join(names)}" for size, names in named.items())
 
 
 def _on_own(found: Blend, body: Body, size: Size) -> tuple[str, ...]:

@@ -1,14 +1,13 @@
-"""The section for a wearer between two sizes: which elastics are whose, and a worked example."""
+"""The section for a wearer between two sizes: how long each elastic is, and a worked example."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from typing import Final
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 
-from blocks.blend import blend, of_waist_size
-from blocks.elastic import Use
+from blocks.blend import blend, blends
 from blocks.garment import Garment
-from blocks.known import block_of
+from blocks.haberdashery import Haberdashery, columns_of, haberdashery
 from blocks.words import together
 from drafting.units import show_both, show_measure, show_small
 from output.guide import booklet as pages
@@ -17,56 +16,80 @@ from output.guide.content import Content
 from output.guide.tables import rise_heading, size_tables, stack
 from output.tables.amounts import bought_words, cut_cells, cut_words
 
-FROM_WAIST: Final = "blend.waist.word"
-FROM_HIPS: Final = "blend.hips.word"
+Cell = tuple[str, str] | None
+"""A length to cut in both systems, or none where the pattern lacks the casing."""
+
+
+@dataclass(frozen=True, slots=True)
+class Lengths:
+    """How long one elastic is cut: by waist and hip size, a size's own among them."""
+
+    name: str
+    cut: Mapping[tuple[str, str], Cell]
+
+    def of_waist(self) -> bool:
+        """True when each is that of the waist size alone."""
+        return all(cell == self.cut[waist, waist] for (waist, _), cell in self.cut.items())
+
+    def of_hips(self) -> bool:
+        """True when each is that of the hip size alone."""
+        return all(cell == self.cut[hips, hips] for (_, hips), cell in self.cut.items())
 
 
 def blended(made: Content) -> Iterator[Matter]:
     if not made.between:
         return
-    casings = any(len(garment.elastics) > 1 for garment in made.garments)
     yield from pages.heading(made.say("blend"))
     yield pages.paragraph(made.say("blend.lead"))
-    rules = {rise: [_sources(garment) for garment in made.of(rise)] for rise in made.rises}
-    up = any(FROM_WAIST in row.values() for rows in rules.values() for row in rows)
-    told = "blend.table" if up else "blend.hips" if casings else "blend.plain"
-    table = made.say("blend.own_table" if any(made.rises) else "blend.one_table")
-    rest = (*made.words.listed(told, table=table), *made.words.listed("blend.last"))
-    yield from pages.numbered((*made.words.listed("blend"), *rest))
-    for rise, rows in rules.items() if up else ():
-        names = list(dict.fromkeys(name for row in sorted(rows, key=len, reverse=True) for name in row))
-        yield from rise_heading(made, rise)
-        cells = [
-            (garment.size, [made.say(row.get(name, "blend.lacks")) for name in names])
-            for garment, row in zip(made.of(rise), rows, strict=True)
-        ]
-        yield from size_tables(made, names, cells, made.say("blend.size"))
-        yield from _lacking(made, rise, names)
+    table = made.say("blend.own_list" if any(made.rises) else "blend.one_list")
+    yield from pages.numbered((*made.words.listed("blend", table=table), *made.words.listed("blend.last")))
+    printed: dict[str, list[Lengths]] = {}
+    for rise in made.rises:
+        garments = made.of(rise)
+        if garments[1:]:
+            yield from rise_heading(made, rise)
+            yield from _lists(made, garments, printed)
     yield from _example(made, made.between)
 
 
-def _sources(hips: Garment) -> dict[str, str]:
-    """By the names of a pattern's casings, from which size a wearer between sizes takes each elastic."""
-    level = block_of(hips.design).waist_from(hips)
-    casings = (elastic for elastic in hips.elastics if elastic.use is Use.CASING)
-    return {casing.label: FROM_WAIST if of_waist_size(casing, level) else FROM_HIPS for casing in casings}
+def lengths(garments: Sequence[Garment]) -> list[Lengths]:
+    """The lengths of every elastic of sizes of one rise, from the waist down."""
+    takes = {(garment.size, garment.size): haberdashery(garment) for garment in garments}
+    takes |= {pair: blend.haberdashery() for pair, blend in blends(garments).items()}
+    names = [strip.name for strip in columns_of([Haberdashery(each.elastics, ()) for each in takes.values()])]
+    cut = {pair: {strip.name: cut_cells(strip) for strip in each.elastics} for pair, each in takes.items()}
+    return [Lengths(name, {pair: cells.get(name) for pair, cells in cut.items()}) for name in names]
 
 
-def _lacking(made: Content, rise: str, names: Sequence[str]) -> Iterator[Matter]:
-    """Lengths for waists of sizes whose own pattern lacks a casing that other sizes take from the waist size."""
-    garments = made.of(rise)
-    fullest = max(garments, key=lambda garment: len(garment.elastics))
-    own = {garment.size: {elastic.label for elastic in garment.elastics} for garment in garments}
-    asked = {name for garment in garments for name, source in _sources(garment).items() if source == FROM_WAIST}
-    columns = [name for name in names if name in asked and any(name not in has for has in own.values())]
-    rows = []
-    for garment in garments:
-        strips = {strip.name: strip for strip in blend(garment, fullest).haberdashery().elastics}
-        if not own[garment.size].issuperset(columns):
-            rows.append((garment.size, [stack(cut_cells(strips[name])) for name in columns]))
-    if rows:
-        yield pages.lead(made.say("blend.lacking"))
-        yield from size_tables(made, columns, rows, made.say("blend.waist"))
+def _lists(made: Content, garments: Sequence[Garment], printed: dict[str, list[Lengths]]) -> Iterator[Matter]:
+    """By which size each elastic is cut, and the tables of those that go by both: one for rises that are alike."""
+    told: dict[str, list[str]] = {}
+    follow: list[Lengths] = []
+    before = ""
+    for each in lengths(garments):
+        if each.of_hips():
+            told.setdefault("blend.of_hips", []).append(each.name)
+        elif each.of_waist():
+            told.setdefault("blend.of_waist", []).append(each.name)
+        elif found := [rise for rise, tables in printed.items() if each in tables]:
+            before = made.rise_name(found[0]).lower()
+            told.setdefault("blend.of_before", []).append(each.name)
+        else:
+            told.setdefault("blend.of_both", []).append(each.name)
+            follow.append(each)
+    for key, names in told.items():
+        yield pages.paragraph(made.say(key, names=together(names), rise=before))
+    printed[garments[0].rise] = follow
+    labels = [garment.size for garment in garments]
+    across = [made.say("blend.across", size=label) for label in labels]
+    for each in follow:
+        rows = [
+            (hips, [stack(cell) if (cell := each.cut[waist, hips]) else made.say("blend.lacks") for waist in labels])
+            for hips in labels
+        ]
+        yield pages.room(made.table_room)
+        yield pages.subheading(made.say("blend.table", name=each.name))
+        yield from size_tables(made, across, rows, made.say("blend.size"))
 
 
 def _example(made: Content, sizes: Sequence[Garment]) -> Iterator[Matter]:
@@ -79,16 +102,16 @@ def _example(made: Content, sizes: Sequence[Garment]) -> Iterator[Matter]:
         (
             strip.name,
             made.say("blend.above" if elastic.height > 0 else "blend.below", length=show_both(abs(elastic.height))),
-            source,
+            show_measure(elastic.girth),
             show_small(strip.width),
             cut_words(strip),
             f"{strip.quantity}",
         )
-        for elastic, strip, source in zip(mixed.elastics, takes.elastics, mixed.taken_from, strict=True)
+        for elastic, strip in zip(mixed.elastics, takes.elastics, strict=True)
     ]
-    header = ("elastic", "height", "from", "width", "length", "quantity")
+    header = ("elastic", "height", "girth", "width", "length", "quantity")
     head = [made.say(f"blend.column.{name}", origin=made.block.origin) for name in header]
-    wide = (made.width - 22 - 18 - 20) / 3
+    wide = (made.width - 22 - 20) / 4
     body = made.say(
         "blend.body",
         waist=show_measure(waist.body.waist_girth),
@@ -101,7 +124,7 @@ def _example(made: Content, sizes: Sequence[Garment]) -> Iterator[Matter]:
     yield pages.together(
         pages.subheading(made.with_rise("blend.example", hips.rise, waist=waist.size, hips=hips.size)),
         pages.paragraph(body),
-        pages.grid(rows, (22, wide, 18, wide, wide, 20), header=head),
+        pages.grid(rows, (22, wide, wide, wide, wide, 20), header=head),
         pages.paragraph(made.say("blend.bought", amounts=shop)),
         *(pages.paragraph(made.say("blend.warned", warning=warning), pages.SMALL) for warning in mixed.warnings),
     )

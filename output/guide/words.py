@@ -125,24 +125,21 @@ WORDS: Final[Mapping[str, str]] = {
     "blend.lead": "The pieces follow the hips, the elastics follow the body. So a waist of one size goes on the hips "
     "of another without redrafting: cut the pieces of your hip size, and take each elastic as follows.",
     "blend.1": "Find the size of your hip girth. Cut every piece in that size.",
-    "blend.2": "Find the size of your waist girth. Cut the waist elastic in that size.",
-    "blend.table.1": "In {table} find the row of your hip size. Where a casing’s column says “waist”, "
-    "cut its elastic as for your waist size; where it says “hips”, as for your hip size. The lengths are those of "
-    "“Elastics to cut and to buy”.",
-    "blend.one_table": "the table",
-    "blend.own_table": "the table for your rise",
-    "blend.hips.1": "Cut the elastic of every casing as for your hip size.",
-    "blend.plain.1": "There is no other elastic.",
+    "blend.2": "Find the size of your waist girth.",
+    "blend.3": "Cut each elastic as {table} says.",
+    "blend.one_list": "the list below",
+    "blend.own_list": "the list for your rise",
+    "blend.of_waist": "As for your waist size, from “Elastics to cut and to buy”: {names}.",
+    "blend.of_hips": "As for your hip size, from “Elastics to cut and to buy”: {names}.",
+    "blend.of_both": "By both sizes, from the tables that follow: {names}.",
+    "blend.of_before": "By both sizes, from the tables for the {rise}: {names}.",
+    "blend.table": "{name}: your hip size down, your waist size across",
     "blend.last.1": "Add up the lengths of each width before you buy: the amounts in the other tables are those of one "
     "size alone.",
     "blend.last.2": "Try every elastic before you sew it in, as “Elastics to cut and to buy” says.",
     "blend.size": "hip size",
-    "blend.waist": "waist size",
-    "blend.waist.word": "waist",
-    "blend.hips.word": "hips",
+    "blend.across": "waist {size}",
     "blend.lacks": "–",
-    "blend.lacking": "A waist size whose own pattern lacks the casing has no length for it in the table of elastics: "
-    "here it is.",
     "blend.example": "Worked example: waist of {waist}, hips of {hips}",
     "blend.example.rise": "Worked example: waist of {waist}, hips of {hips}, {rise} rise",
     "blend.body": "The wearer has a waist girth of {waist} and a hip girth of {hips}. They cut the pieces of {size} "
@@ -151,7 +148,7 @@ WORDS: Final[Mapping[str, str]] = {
     "blend.column.height": "from the {origin}",
     "blend.above": "{length} above",
     "blend.below": "{length} below",
-    "blend.column.from": "taken from",
+    "blend.column.girth": "girth of the body there",
     "blend.column.width": "width",
     "blend.column.length": "cut length",
     "blend.column.quantity": "quantity",

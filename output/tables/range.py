@@ -6,14 +6,15 @@ Every CSV file is one table in UTF-8 by RFC 4180: a line of column names, then r
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from textwrap import wrap
 from typing import Final
 
-from blocks.blend import Blend
+from blocks.blend import Blend, blends
 from blocks.garment import Garment
 from blocks.grade import Grade
-from blocks.haberdashery import Haberdashery, Purchase, Strip, haberdashery
+from blocks.haberdashery import Haberdashery, Purchase, Strip, changed, haberdashery
 from blocks.known import block_of, used_of
 from blocks.measurements import Body
 from blocks.size_range import SizeRange
@@ -22,6 +23,7 @@ from drafting.units import eighths, nearest_eighth, show_small
 from output.tables.amounts import bought, bought_words, cm, cut_cells, inches_of
 from output.tables.body import how_known
 from output.tables.csv_text import Written, csv_of
+from output.tables.summary import WIDTH
 from output.words import text as words
 
 SCHEMA_VERSION: Final = 1
@@ -31,6 +33,7 @@ GRADE_COLUMNS: Final = (
     *("x_cm", "y_cm", "dx_cm", "dy_cm", "x_inches", "y_inches", "dx_inches", "dy_inches"),
 )
 ELASTIC_HEADER: Final = ("elastic", "width", "cut length", "rounded", "inches", "quantity")
+STRETCH: Final = "Stretch ratio"
 CAUTION: Final = "Try every elastic on before it is sewn in: it must lie close without pressing."
 
 
@@ -62,9 +65,10 @@ class _Row:
 
 
 def tables_csv(made: SizeRange) -> bytes:
-    """The whole range, one number a line: body, finished measures, elastics, what to buy, splitting and pieces to cut.
+    """The whole range, one number a line: body, finished measures, elastics, what to buy, splitting and pieces to cut;
+    and for every waist size on every other hip size, as in `H104 on H112`, the elastics that are not the hip size's.
 
-    `count` is how many to cut; `text` holds what is no number. Lines without a size speak of the range.
+    `count` is how many to cut; `text` holds what is no length. Lines without a size speak of the range.
     """
     return csv_of(COLUMNS, (row.cells for row in _rows(made)))
 
@@ -72,7 +76,7 @@ def tables_csv(made: SizeRange) -> bytes:
 def elastics_csv(blend: Blend) -> bytes:
     """The elastic list of a blended or personal size, in the columns of the tables."""
     garment = blend.pattern
-    label = f"{blend.waist_size} on {garment.size}"
+    label = _blend_label(blend)
     rows = [
         _Row("pattern", label, garment.rise, piece.name, "pieces", count=piece.cut_count, text=f"size {garment.size}")
         for piece in garment.pieces
@@ -101,6 +105,12 @@ def elastics_text(takes: Haberdashery) -> str:
     for what, purchases in (("elastic", takes.to_buy), ("trim", takes.trims_to_buy)):
         lines += [f"Buy {bought_words(one)} of {what} {show_small(one.width)} wide" for one in purchases]
     return "\n".join((*lines, CAUTION))
+
+
+def stretches_text(takes: Haberdashery) -> str:
+    """What each elastic of a list must stretch to as it is put on, times its finished length: for a terminal."""
+    told = [f"{strip.name} {strip.stretch:.2f}" for strip in takes.elastics if strip.stretch is not None]
+    return "\n".join(wrap(f"{STRETCH}: {', '.join(told)}", WIDTH, subsequent_indent="  "))
 
 
 def grade_csv(grade: Grade) -> bytes:
@@ -138,6 +148,16 @@ def tables_json(made: SizeRange) -> bytes:
             for size in made.drafted
         },
         "sizes": [_size(garment) for garment in made.garments],
+        "blends": [
+            {
+                "waist_size": pair.waist_size,
+                "hip_size": pair.pattern.size,
+                "rise": rise,
+                "elastics": list(map(_strip, own)),
+            }
+            for rise in made.rises
+            for pair, own in _blended(made, rise)
+        ],
         "failures": [
             {"size": failure.label, "rise": failure.rise, "message": failure.message} for failure in made.failures
         ],
@@ -156,6 +176,13 @@ def _measurement(body: Body, name: str) -> dict[str, object]:
 def _beyond(body: Body, name: str) -> str:
     sources = [words.spoken(source) for source in body.strange(name)]
     return f"beyond the bodies of its rule in {together(sources)}" if sources else ""
+
+
+def _blended(made: SizeRange, rise: str) -> Iterator[tuple[Blend, tuple[Strip, ...]]]:
+    """Every waist size on every other hip size, and which elastics differ from those of the hip size."""
+    takes = {garment.size: haberdashery(garment) for garment in made.of(rise)}
+    for pair in blends(made.of(rise)).values():
+        yield pair, changed(pair.haberdashery(), takes[pair.pattern.size])
 
 
 def _size(garment: Garment) -> dict[str, object]:
@@ -183,6 +210,7 @@ def _strip(strip: Strip) -> dict[str, object]:
         "cut_length": _lengths(strip.cut_length),
         "rounded": {"cm": float(cm(strip.rounded)), "inches": inches, "eighths": eighths(strip.cut_length)},
         "quantity": strip.quantity,
+        "stretch_ratio": None if strip.stretch is None else _ratio(strip.stretch),
     }
 
 
@@ -193,6 +221,10 @@ def _purchase(one: Purchase) -> dict[str, object]:
         "metres": one.metres,
         "yards": bought(one)[1],
     }
+
+
+def _ratio(ratio: float) -> float:
+    return round(ratio, 3)
 
 
 def _width(width: float) -> dict[str, object]:
@@ -224,6 +256,9 @@ def _rows(made: SizeRange) -> Iterator[_Row]:
             yield _Row("pieces", size, rise, piece.name, count=piece.cut_count)
         for note in garment.notes:
             yield _Row("notes", size, rise, text=note)
+    for rise in made.rises:
+        for pair, own in _blended(made, rise):
+            yield from _cut_rows("blended elastics", own, _blend_label(pair), rise)
     for failure in made.failures:
         yield _Row("failures", failure.label, failure.rise, text=failure.message)
     for warning in made.warnings:
@@ -231,20 +266,30 @@ def _rows(made: SizeRange) -> Iterator[_Row]:
 
 
 def _strip_rows(takes: Haberdashery, size: str, rise: str) -> Iterator[_Row]:
-    for table, strips in (("elastics", takes.elastics), ("trims", takes.trims)):
-        for strip in strips:
-            # Each tape has its own rounding; a width is read off a seam gauge, which has no eighths.
-            inches = Written(f"{nearest_eighth(strip.cut_length):.3f}")
-            rounded = (cm(strip.rounded), inches, Written(eighths(strip.cut_length)))
-            width = (cm(strip.width), inches_of(strip.width), "")
-            yield _Row(table, size, rise, strip.name, "width", width)
-            yield _Row(table, size, rise, strip.name, "cut length", strip.cut_length, strip.quantity)
-            yield _Row(table, size, rise, strip.name, "cut length, rounded", rounded, strip.quantity)
+    yield from _cut_rows("elastics", takes.elastics, size, rise)
+    yield from _cut_rows("trims", takes.trims, size, rise)
     for item, purchases in (("elastic", takes.to_buy), ("trim", takes.trims_to_buy)):
         for one in purchases:
             what = f"{item} {_short(one.width)} cm wide"
             yield _Row("to buy", size, rise, what, "total", one.total)
             yield _Row("to buy", size, rise, what, "metres", (cm(one.metres * 1000), "", ""), text=bought_words(one))
+
+
+def _cut_rows(table: str, strips: Sequence[Strip], size: str, rise: str) -> Iterator[_Row]:
+    for strip in strips:
+        # Each tape has its own rounding; a width is read off a seam gauge, which has no eighths.
+        inches = Written(f"{nearest_eighth(strip.cut_length):.3f}")
+        rounded = (cm(strip.rounded), inches, Written(eighths(strip.cut_length)))
+        width = (cm(strip.width), inches_of(strip.width), "")
+        yield _Row(table, size, rise, strip.name, "width", width)
+        yield _Row(table, size, rise, strip.name, "cut length", strip.cut_length, strip.quantity)
+        yield _Row(table, size, rise, strip.name, "cut length, rounded", rounded, strip.quantity)
+        if strip.stretch is not None:
+            yield _Row(table, size, rise, strip.name, "stretch ratio", text=f"{_ratio(strip.stretch):.3f}")
+
+
+def _blend_label(blend: Blend) -> str:
+    return f"{blend.waist_size} on {blend.pattern.size}"
 
 
 def _short(length: float) -> str:

@@ -6,6 +6,7 @@ import dataclasses
 import json
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import zip_longest
 from textwrap import wrap
 from typing import Final
 
@@ -23,6 +24,7 @@ from output.tables.body import beyond_text, estimates_text, how_well_known
 from output.words import text as words
 
 ELASTIC_HEADER: Final = ("Elastic", "width", "cut length", "quantity", "gather ratio")
+STRETCH: Final = "stretch ratio"
 
 RANGE_ELASTICS: Final = "{}: how many, how wide, and their cut length in cm (inches)"
 
@@ -72,6 +74,7 @@ def summary_json(garment: Garment, files: Sequence[MadeFile], folder: str) -> st
             "cut_length": elastic.cut_length,
             "quantity": elastic.quantity,
             "gather_ratio": elastic.gather,
+            "stretch_ratio": elastic.stretch,
         }
         for elastic in garment.elastics
     ]
@@ -115,7 +118,7 @@ def summary_tables(garment: Garment) -> tuple[Table, ...]:
     remarks = tuple((remark,) for remark in (*garment.notes, *garment.warnings, *filter(None, (beyond,))))
     return (
         Table(_heading(garment), tuple(_measures(garment))),
-        Table(_strips(bool(haberdashery(garment).trims)), tuple(_elastics(garment)), ELASTIC_HEADER),
+        _elastic_table(garment),
         Table("Body measurements", tuple(measured)),
         *([Table("Please note", remarks)] if remarks else []),
     )
@@ -196,6 +199,13 @@ def _elastics(garment: Garment) -> list[tuple[str, ...]]:
         (strip.name, show_small(strip.width), cut_words(strip), str(strip.quantity), gather)
         for strip, gather in zip((*takes.elastics, *takes.trims), gathers, strict=True)
     ]
+
+
+def _elastic_table(garment: Garment) -> Table:
+    """The elastics of the printed page, which has room for one ratio more than a terminal."""
+    stretches = [f"{elastic.stretch:.2f}" for elastic in garment.elastics]
+    rows = [(*row, stretch) for row, stretch in zip_longest(_elastics(garment), stretches, fillvalue="")]
+    return Table(_strips(bool(garment.trims)), tuple(rows), (*ELASTIC_HEADER, STRETCH))
 
 
 def _aligned(rows: Sequence[Sequence[str]]) -> list[str]:

@@ -5,11 +5,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely import Polygon, affinity, box
 
+from blocks.blend import blend
 from blocks.measurements import body_from
 from blocks.notions import ThreadUse, thread
 from blocks.skirt.design import PanelDesign, RuffleDesign, SkirtCasing, SkirtDesign, SkirtFinish, SkirtWaist
-from blocks.skirt.draft import fit, waist_from
-from blocks.skirt.elastics import girth_at
+from blocks.skirt.draft import fit
+from blocks.skirt.elastics import figure_of
 from drafting.errors import DesignError, MeasurementError
 from drafting.piece import NotchKind
 from wagtail import BODY, CASINGS, DESIGNS, FACED, PLAIN, RUFFLED, TIERED, drafted, pieces
@@ -114,7 +115,7 @@ def test_girths_meet_the_measures_that_were_taken():
     measured = {"waist_girth": 74, "hip_girth": 100, "waist_to_hip": 20, "high_hip_girth": 93}
     body = body_from(measured, unit="cm", needs=())
     heights = {0: 740, -100: 930, -200: 1000, -500: 1000}
-    assert {height: girth_at(body, TIERED, height) for height in heights} == pytest.approx(heights)
+    assert {height: figure_of(body, TIERED).girth_at(height) for height in heights} == pytest.approx(heights)
 
 
 @given(numbers(1, 400))
@@ -134,7 +135,22 @@ def test_another_body_and_a_blend():
     elastics = fit(skirt, other)
     assert elastics.waist.girth == 900
     assert elastics.casings[1].flat_width == skirt.elastics.casings[1].flat_width
-    assert waist_from(skirt) == pytest.approx(-100)
+    made = blend(replace(skirt, body=other, size="wide"), skirt).elastics
+    assert made.waist.cut_length == elastics.waist.cut_length
+    assert skirt.elastics.casings[0].girth < made.casings[0].girth < elastics.casings[0].girth
+    assert made.casings[1] == skirt.elastics.casings[1]
+
+
+def test_a_waist_elastic_that_must_stretch_over_the_hips():
+    # By hand: 1000 over 740 x 0.93; of an elastic a quarter shorter than the waist 1000 / 555 = 1.802.
+    assert drafted().elastics.waist.stretch == pytest.approx(1000 / 688.2)
+    assert not [told for told in drafted().warnings if "stretch" in told]
+    tight = drafted(replace(TIERED, waist=SkirtWaist(reduction=0.25)))
+    (told,) = (told for told in tight.warnings if "stretch" in told)
+    assert "1.802 times its length, and ordinary elastic gives 1.8; make it" in told
+    assert "the 1000 mm of the hips" in told
+    # Below the hips an elastic with room to stride passes over all below it as it is.
+    assert drafted().elastics.casings[1].stretch < 1
 
 
 def test_finished_measures():

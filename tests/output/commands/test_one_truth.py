@@ -14,7 +14,7 @@ import tomllib
 from dataclasses import dataclass
 from functools import cached_property
 from hashlib import sha256
-from itertools import product
+from itertools import product, takewhile
 from pathlib import Path
 
 import pytest
@@ -273,42 +273,56 @@ def pieces(release: Release, label: str, rise: str) -> list[dict]:
 # Between two sizes ------------------------------------------------------------------------------------------------
 
 
+Pairs = dict[tuple[str, str], tuple[str, ...]]
+"""What is cut, by waist size and hip size."""
+
+
+def blended_part(guide: Guide, rise: str) -> list[str]:
+    """The lines of a rise in the section for a wearer between sizes."""
+    section = guide.section("blend")
+    start = section.index(WORDS.say(f"rise.{rise}")) + 1
+    stops = [at for at, line in enumerate(section) if at >= start and line in map(WORDS.say, ("rise.high", "rise.mid"))]
+    return section[start : min(stops, default=len(section))]
+
+
+def named(guide: Guide, rise: str, key: str) -> list[str]:
+    """The elastics that a sentence of that part lists."""
+    high = WORDS.say("rise.high").lower()
+    sentence = re.escape(WORDS.say(key, names="NAMES", rise=high)).replace("NAMES", "([^.]*)")
+    found = re.search(sentence, " ".join(blended_part(guide, rise)))
+    return re.split(", | and ", found[1]) if found else []
+
+
+def pairs_in(guide: Guide, rise: str, name: str) -> Pairs:
+    """The table of one elastic, over as many pages and with as many columns at a time as it is printed."""
+    lines = blended_part(guide, rise)
+    rest = lines[lines.index(WORDS.say("blend.table", name=name)) + 1 :]
+    found: Pairs = {}
+    columns: list[str] = []
+    at = 0
+    while at < len(rest) and (rest[at] == WORDS.say("blend.size") or rest[at] in guide.labels):
+        if rest[at] == WORDS.say("blend.size"):
+            heads = list(takewhile(lambda line: line not in guide.labels, rest[at + 1 :]))
+            columns = [
+                label for head in heads for label in guide.labels if head == WORDS.say("blend.across", size=label)
+            ]
+            at += 1 + len(heads)
+        row = list(takewhile(lambda line: re.fullmatch(r"[\d ./]+|–", line), rest[at + 1 :]))
+        found |= {(waist, rest[at]): cell for waist, cell in zip(columns, cells(row), strict=True)}
+        at += 1 + len(row)
+    return found
+
+
 def by_the_guide(guide: Guide, rise: str, waist: str, hips: str, names: tuple[str, ...]) -> dict[str, tuple[str, ...]]:
     """What a sewist cuts who follows the guide's rule for two sizes, to the letter."""
     lengths = {label: dict(zip(names, cells(row), strict=False)) for label, row in guide.rows("elastics", rise).items()}
-    cut = {names[0]: lengths[waist][names[0]]}
-    if WORDS.say("blend.hips.1") in guide.words:
-        return cut | {name: length for name, length in lengths[hips].items() if name in names[1:] and length != ("–",)}
-    missing: dict[str, list[tuple[str, ...]]] = {}
-    lacking = guide.section("blend")
-    lacking = lacking[lacking.index(WORDS.say(f"rise.{rise}")) :]
-    head = WORDS.say("blend.waist")
-    text = " ".join(lacking)
-    if head in lacking and (rise == "mid" or lacking.index(head) < lacking.index(WORDS.say("rise.mid"))):
-        part = lacking[lacking.index(head) + 1 :]
-        columns = [
-            name for name in names if name in part[: next(i for i, line in enumerate(part) if line in guide.labels)]
-        ]
-        size = ""
-        for line in part:
-            if line in guide.labels:
-                size, missing[line] = line, []
-            elif size and re.fullmatch(r"[\d ./]+", line):
-                missing[size].append(line)
-            elif size:
-                break
-        lacked = {label: dict(zip(columns, cells(row), strict=True)) for label, row in missing.items()}
-        assert WORDS.say("blend.lacking")[:30] in text
-    else:
-        lacked = {}
-    sources = dict(zip(names[1:], cells(guide.rows("blend", rise)[hips]), strict=True))
-    for name, (source,) in sources.items():
-        if source == "hips":
-            cut[name] = lengths[hips][name]
-        elif source == "waist":
-            own = lengths[waist][name]
-            cut[name] = own if own != ("–",) else lacked[waist][name]
-    return cut
+    cut = {name: lengths[waist][name] for name in named(guide, rise, "blend.of_waist")}
+    cut |= {name: lengths[hips][name] for name in named(guide, rise, "blend.of_hips")}
+    cut |= {name: pairs_in(guide, rise, name)[waist, hips] for name in named(guide, rise, "blend.of_both")}
+    before = named(guide, rise, "blend.of_before")
+    cut |= {name: pairs_in(guide, "high", name)[waist, hips] for name in before}
+    assert set(cut) == set(names)
+    return {name: length for name, length in cut.items() if length != ("–",)}
 
 
 def by_the_tool(paths: tuple[str, str], rise: str, waist: str, hips: str) -> dict[str, tuple[str, ...]]:
@@ -349,9 +363,24 @@ def test_every_pair_of_sizes_of_the_sample_is_cut_by_its_guide_as_by_the_tool(tm
             present = tuple(name for name in names if name in guide.head("elastics", rise))
             assert by_the_guide(guide, rise, waist, hips, present) == tool, (rise, waist, hips)
     if design != "sample":
-        kept = {tuple(row) for row in guide.rows("blend", "high").values()}
-        assert len(kept) > 1  # one level for all sizes would be wrong
-        assert WORDS.say("blend.lacking") in guide.words
+        assert ("–",) in pairs_in(guide, "mid", "waist casing").values()
+        assert named(guide, "high", "blend.of_both") == ["waist casing", "elastic"]
+
+
+def test_a_table_of_blends_says_what_the_command_says(release):
+    found = {(one["rise"], one["waist_size"], one["hip_size"]): one["elastics"] for one in release.tables["blends"]}
+    assert set(found) == {(rise, *pair) for rise in RISES for pair in product(LABELS, repeat=2) if pair[0] != pair[1]}
+    for (rise, waist, hips), strips in found.items():
+        tool = by_the_tool(release.given, rise, waist, hips)
+        label = f"{waist} on {hips}"
+        for strip in strips:
+            assert tool.pop(strip["name"]) == (f"{strip['rounded']['cm']:.1f}", strip["cut_length"]["eighths"])
+            row = release.rows["blended elastics", label, rise, strip["name"], "cut length"]
+            assert float(row["cm"]) == strip["cut_length"]["cm"]
+            ratio = release.rows["blended elastics", label, rise, strip["name"], "stretch ratio"]["text"]
+            assert float(ratio) == strip["stretch_ratio"]
+        own = by_the_tool(release.given, rise, hips, hips)
+        assert tool == {name: own[name] for name in tool}  # what is left out is cut as for the hip size
 
 
 def every_casing(paths: tuple[str, str]) -> tuple[str, ...]:

@@ -212,6 +212,8 @@ def test_elastic_lists_of_a_blend() -> None:
     assert [row["text"] for row in read if row["table"] == "pattern"] == ["size H120", "size H120"]
     cuts = {row["item"]: row for row in read if row["measure"] == "cut length"}
     assert float(cuts["waist"]["cm"]) == pytest.approx(made_of[7].elastics.waist.cut_length / 10, abs=0.00501)
+    between = sorted(made_of[at].elastics.casings[0].cut_length / 10 for at in (7, 9))
+    assert between[0] < float(cuts["upper"]["cm"]) < between[1]
     assert float(cuts["frill"]["cm"]) == pytest.approx(made_of[9].elastics.casings[-1].cut_length / 10, abs=0.00501)
 
 
