@@ -14,6 +14,7 @@ from typing import Any, ClassVar, Final
 from blocks.parameters import PRACTICE, Parameter, Parameters, check_parameters, parameters_of
 from blocks.quantity import finite, in_millimetres, read_cell, shown, suggestion
 from drafting.errors import MeasurementError
+from drafting.path import Path
 from drafting.point import Point
 from drafting.units import MILLIMETRES, millimetres_per, show_in, show_measure, show_small, show_span
 
@@ -59,7 +60,7 @@ class Fitting(Parameters):
     long_rise: float = _found(10, 60, "waist higher all round")
     short_rise: float = _found(10, 40, "waist lower all round")
     long_leg: float = _found(20, 200, "hem lower")
-    short_leg: float = _found(20, 200, "hem higher")
+    short_leg: float = _found(20, 100, "hem higher")
 
     def __post_init__(self) -> None:
         check_parameters(self, self.called, error=MeasurementError)
@@ -88,6 +89,9 @@ OPPOSITES: Final = (
     *((f"long_{what}", f"short_{what}") for what in ("crotch", "front_crotch", "back_crotch", "rise", "leg")),
 )
 """Findings of which one undoes the other."""
+
+MARK: Final = "adjusted after a fitting"
+"""What stands on every piece that is not the plain one of its size."""
 
 STILL: Final = 0.005
 """mm; what moves less has not moved."""
@@ -145,17 +149,21 @@ def fitting_from(values: object, unit: str, *, over: Fitting | None = None) -> F
 
 @dataclass(frozen=True, slots=True)
 class Shift:
-    """A point that moved: so many mm out from the line that widths are measured from (negative: in) and up."""
+    """A point that moved: so many mm out from the line that widths are measured from (negative: in) and up.
+
+    `at` is where it is now.
+    """
 
     name: str
     out: float
     up: float
+    at: Point
 
     @property
     def told(self) -> str:
         """Which way and how far, for a reader.
 
-        >>> Shift("waist at centre back", -3, 11.2).told
+        >>> Shift("waist at centre back", -3, 11.2, Point(-380, 310)).told
         '11.2 mm (7/16 in) up, 3 mm (1/8 in) in'
         """
         ways = ((self.up, "up", "down"), (self.out, "out", "in"))
@@ -192,11 +200,15 @@ class Change:
 
 @dataclass(frozen=True, slots=True)
 class Adjusted:
-    """What a garment's findings are, and which of its points and edges they moved and by how much."""
+    """What a garment's findings are, which of its points and edges they moved and by how much; its outlines before and
+    after that, from one origin.
+    """
 
     fitting: Fitting
     points: tuple[Shift, ...]
     edges: tuple[Change, ...]
+    before: Path
+    after: Path
 
     @property
     def moved(self) -> tuple[tuple[str, str], ...]:
@@ -205,25 +217,32 @@ class Adjusted:
         return tuple((one.name, one.told) for one in every if one.told)
 
 
-def compared(
-    fitting: Fitting,
-    points: tuple[Mapping[str, Point], Mapping[str, Point]],
-    edges: tuple[Mapping[str, float], Mapping[str, float]],
-) -> Adjusted:
-    """What the findings moved: points of the finished garment, and lengths of its edges, each before and after by name.
+@dataclass(frozen=True, slots=True)
+class Finished:
+    """What is compared of a finished garment: its points and the lengths of its edges by name, and its outline.
 
-    Points are mm from the garment's origin, whose x = 0 is the line that widths are measured from.
+    In mm from its origin, whose x = 0 is the line that widths are measured from.
     """
+
+    points: Mapping[str, Point]
+    edges: Mapping[str, float]
+    outline: Path
+
+
+def compared(fitting: Fitting, before: Finished, after: Finished) -> Adjusted:
+    """What the findings have moved of a garment, which has the same points and edges before and after."""
     shifts = []
-    for name, old in points[0].items():
-        new = points[1][name]
+    for name, old in before.points.items():
+        new = after.points[name]
         out = -1 if old.x + new.x < 0 else 1
-        shifts.append(Shift(name, out * (new.x - old.x), new.y - old.y))
-    changes = [Change(name, old, edges[1][name]) for name, old in edges[0].items()]
+        shifts.append(Shift(name, out * (new.x - old.x), new.y - old.y, new))
+    changes = [Change(name, old, after.edges[name]) for name, old in before.edges.items()]
     return Adjusted(
         fitting,
         tuple(one for one in shifts if hypot(one.out, one.up) > STILL),
         tuple(one for one in changes if abs(one.by) > STILL),
+        before.outline,
+        after.outline,
     )
 
 

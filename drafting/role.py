@@ -36,6 +36,10 @@ class Role(StrEnum):
     FACE_DOWN = "face down"
     DIMENSION = "dimension"
 
+    # A garment before and after it was adjusted, over one another.
+    BEFORE = "before"
+    AFTER = "after"
+
     # Filled areas of a picture: cloth seen from its outside, from its inside, and where it lies double or behind.
     OUTSIDE = "outside"
     INSIDE = "inside"

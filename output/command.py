@@ -270,6 +270,11 @@ def _draft_options(draft: ArgumentParser) -> None:
             help="what the fitting of a toile found, as in full-seat=12mm or hollow-back=1 (in the unit of the "
             "measurements); repeat it for several. The guide lists them",
         ),
+        _option(
+            "--before-after",
+            action="store_true",
+            help="write a page that shows what was adjusted, before and after over one another, and an SVG of it",
+        ),
         _json("summary"),
     )
     body = draft.add_argument_group("measurement options", "The first four are needed when no file is given.")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
+from blocks.fitting import NAMES as FINDINGS
 from blocks.garment import Block
 from blocks.short.body import used
 from blocks.short.design import ShortCasing, ShortDesign
@@ -25,6 +26,7 @@ BLOCK: Final[Block[Short]] = Block(
     origin="crotch line",
     rises=tuple(rise.value for rise in Rise),
     words=WORDS,
+    findings=FINDINGS,
     guide="blocks.short.guide",
     casing_room=casing_room,
     needs=("waist_girth", "hip_girth", "body_rise", "waist_to_hip"),

@@ -30,7 +30,8 @@ def resolved(design: ShortDesign, waist_level: float, hem_level: float) -> tuple
     """Every casing of a design as it lies in one size, lowest first.
 
     `waist_level` is the height of the high rise's waist at the side, in either rise. Where a casing lies is asked here
-    and nowhere else.
+    and nowhere else. One below the crotch line keeps its distance from the hem where a fitting has made the leg longer
+    or shorter.
 
     Raises:
         DesignError: a casing too shallow for its elastic.
@@ -44,9 +45,12 @@ def resolved(design: ShortDesign, waist_level: float, hem_level: float) -> tuple
 def _placed(casing: ShortCasing, design: ShortDesign, waist_level: float, hem_level: float) -> PlacedCasing:
     share = casing.share or 0.0
     whole = waist_level if share > 0 else -hem_level
+    height = share * whole if casing.height is None else casing.height
+    if casing.height is not None and height <= 0:  # what a fitting adds to a leg, or takes off, is above its casings
+        height += hem_level + design.leg.inseam_length
     return PlacedCasing(
         name=casing.name,
-        height=share * whole if casing.height is None else casing.height,
+        height=height,
         elastic_width=casing.elastic_width,
         room=casing.room,
         depth=casing.depth,

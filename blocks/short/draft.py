@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
-from blocks.design import WaistFinish
+from blocks.design import WaistFinish, casing_title
 from blocks.elastic import Elastics
+from blocks.fitting import MARK, PLAIN, Finished, compared, told
 from blocks.garment import CasingRoom, Garment, LeftOut, NamedPoint, Outline, Trim
 from blocks.measurements import Body, check_label, hip_label
 from blocks.panel import length_of
@@ -21,6 +22,7 @@ from blocks.short.drawcord import check_drawcord, drawcords, with_buttonholes
 from blocks.short.elastics import elastics_of, hem_warnings, warnings_of
 from blocks.short.facing import NAME as FACING
 from blocks.short.facing import facing_pieces
+from blocks.short.fitting import check_side
 from blocks.short.folding import casings_of, check_casings, room, tucks_of
 from blocks.short.leg import LegBlock, Rise
 from blocks.short.leg_piece import NAME as LEG
@@ -78,9 +80,7 @@ def draft_short(
         raise DesignError(f"rise: {shown(rise)} is not a rise of this design; choose one of {', '.join(Rise)}")
     level = Rise(rise)
     check_drawcord(design)
-    leg = finished_leg(body, design, level)
-    check_bends(leg, body, design, level)
-    check_casings(leg, body, design, level)
+    leg = _leg(body, design, level)
     tucks, vanished = tucks_of(leg, design)
     label = check_label(size) if size else hip_label(body)
     pieces = _pieces(leg, design, tucks, label, level, split=split is True)
@@ -92,7 +92,7 @@ def draft_short(
     omitted = pocket_left_out(design, split=split)
     gone = tuple(LeftOut(casing, left_out(casing, design, level)) for casing in vanished)
     seams = _seams([piece.name for piece in pieces])
-    return Short(
+    made = Short(
         design=design,
         body=body,
         size=label,
@@ -117,6 +117,45 @@ def draft_short(
         notes=leg.notes,
         left_out=gone,
         omitted=omitted,
+    )
+    return _adjusted(made) if body.fitting.found else made
+
+
+def _leg(body: Body, design: ShortDesign, rise: Rise) -> LegBlock:
+    """The finished leg, every edge of it with room for its allowance and every casing where it can be folded.
+
+    Raises:
+        DesignError: it is not; if what a fitting found is to blame, the message says so.
+    """
+    check_side(body.fitting, design)
+    try:
+        leg = finished_leg(body, design, rise)
+        check_bends(leg, body, design, rise)
+        check_casings(leg, body, design, rise)
+    except DesignError as error:
+        if body.fitting.found and _drafts(replace(body, fitting=PLAIN), design, rise):
+            raise DesignError(f"{error}; or lessen what the fitting found: {told(body.fitting)}") from None
+        raise
+    return leg
+
+
+def _drafts(body: Body, design: ShortDesign, rise: Rise) -> bool:
+    try:
+        _leg(body, design, rise)
+    except DesignError:
+        return False
+    return True
+
+
+def _adjusted(short: Short) -> Short:
+    """A short that a fitting has changed, with what that moved; it says so on every piece and in the notes."""
+    fitting, design = short.body.fitting, short.design
+    plain = finished_leg(replace(short.body, fitting=PLAIN), design, Rise(short.rise))
+    return replace(
+        short,
+        pieces=tuple(replace(piece, notes=(*piece.notes, MARK)) for piece in short.pieces),
+        notes=(*short.notes, f"{MARK}: {told(fitting)}"),
+        adjusted=compared(fitting, _finished(plain, design), _finished(short.leg, design)),
     )
 
 
@@ -163,6 +202,16 @@ def _measures(leg: LegBlock, elastics: Elastics) -> dict[str, float]:
         "side_length": leg.waist.segments[0].end.y + leg.band - leg.hem_level,
         "inseam": leg.front_inseam.length,
     }
+
+
+def _finished(leg: LegBlock, design: ShortDesign) -> Finished:
+    """What is compared of a leg before and after what a fitting found."""
+    casings = {casing_title(casing.name): Point(0.0, casing.height) for casing in casings_of(leg, design)}
+    seams = {"front crotch": "front crotch seam", "back crotch": "back crotch seam", "waist": "waist seam"}
+    lengths = {seams.get(name, name): edge.length for name, edge in leg.edges.items()}
+    return Finished(
+        {**leg.points, **casings}, {**lengths, "side line": leg.waist.segments[0].end.y - leg.hem_level}, leg.outline
+    )
 
 
 def _trims(design: ShortDesign, elastics: Elastics) -> tuple[Trim, ...]:
@@ -212,26 +261,16 @@ def _strip_seams(front: str, back: str, leg_front: str, leg_back: str) -> Iterat
 def _points(leg: LegBlock, legs: Sequence[Piece]) -> Iterator[NamedPoint]:
     """The named points of one leg, from the side line (x) and the crotch line (y).
 
-    Its hip points lie on the crotch edges, below the waist in either rise. On the flat leg only the casings' ends are
+    On the flat leg only the casings' ends are
     held to an even range; its waist steps up by twice its depth where a casing comes in, and is otherwise the finished
     one. The halves of a split leg lie where the whole leg does, so its points are theirs.
     """
 
-    def finished(name: str, at: Point) -> NamedPoint:
-        return NamedPoint(Outline.FINISHED, name, at)
-
     def flat(name: str, at: Point, *, held: bool = False) -> NamedPoint:
         return NamedPoint(Outline.FLAT, name, at, held)
 
-    yield finished("waist at centre front", leg.waist.start)
-    yield finished("waist at side line", leg.waist.segments[0].end)
-    yield finished("waist at centre back", leg.waist.end)
-    for half, crotch in (("front", leg.front_crotch), ("back", leg.back_crotch)):
-        yield finished(f"hip, {half}", crotch.heights(leg.hip_level)[0])
-    yield finished("crotch point, front", leg.front_crotch.start)
-    yield finished("crotch point, back", leg.back_crotch.end)
-    yield finished("hem, front", leg.hem.end)
-    yield finished("hem, back", leg.hem.start)
+    for name, at in leg.points.items():
+        yield NamedPoint(Outline.FINISHED, name, at)
 
     front, back = legs[0], legs[-1]
     yield flat("waist at centre front", front.edge("waist").seam.start)

@@ -18,6 +18,7 @@ from blocks.short.casings import resolved, zones
 from blocks.short.crotch import brought_to, measured_apart, target_of
 from blocks.short.design import LegDesign, ShortDesign
 from blocks.short.fall import falls, gathers
+from blocks.short.fitting import adjusted, lengthened
 from blocks.short.frame import Frame, crotch_edge, neutral
 from drafting.curve import Cubic, monotone_root
 from drafting.errors import DesignError, GeometryError
@@ -96,6 +97,26 @@ class LegBlock:
         }
 
     @property
+    def outline(self) -> Path:
+        """All edges, closed."""
+        return Path.joined(self.edges.values())
+
+    @property
+    def points(self) -> dict[str, Point]:
+        """The named points, from the waist down. Hip points lie on the crotch edges, below the waist in either rise."""
+        return {
+            "waist at centre front": self.waist.start,
+            "waist at side line": self.waist.segments[0].end,
+            "waist at centre back": self.waist.end,
+            "hip, front": self.front_crotch.heights(self.hip_level)[0],
+            "hip, back": self.back_crotch.heights(self.hip_level)[0],
+            "crotch point, front": self.front_crotch.start,
+            "crotch point, back": self.back_crotch.end,
+            "hem, front": self.hem.end,
+            "hem, back": self.hem.start,
+        }
+
+    @property
     def crotch_seam(self) -> float:
         """Length of the front and back crotch seam together, waist to waist between the legs, through the band."""
         return self.front_crotch.length + self.back_crotch.length + 2 * self.band
@@ -122,11 +143,12 @@ def draft_leg(body: Body, design: ShortDesign, rise: Rise) -> LegBlock:
 
     Front and back crotch edges of the high rise are as long as the body's crotch length there, measured or estimated,
     and crotch ease: see `blocks.short.crotch`. Proportions are those of drafting handbooks, from memory, each a
-    parameter of the design.
+    parameter of the design. What a fitting found comes on top: see `blocks.short.fitting`.
 
     Raises:
         DesignError: the curves cannot be drawn for this body with these parameters.
-        MeasurementError: a measured crotch length that cannot be drafted beside the other measurements.
+        MeasurementError: a measured crotch length that cannot be drafted beside the other measurements, or more
+            found by a fitting than there is room for.
     """
     frame = frame_of(body, design)
     block = drawn(frame, design, rise)
@@ -134,19 +156,22 @@ def draft_leg(body: Body, design: ShortDesign, rise: Rise) -> LegBlock:
 
 
 def frame_of(body: Body, design: ShortDesign) -> Frame:
-    """The frame of a body's leg.
+    """The frame of a body's leg, with what a fitting found.
 
     Raises:
         DesignError, MeasurementError: see `draft_leg`.
     """
-    leg, hem = design.leg, -design.leg.inseam_length
+    leg = lengthened(design, body)
+    hem = -leg.inseam_length
     drop, trued = _truing(leg, design.allowances.seam)
     swing = _back_swing(drop, trued, leg.back_inseam_angle)[0]
     frame = neutral(body, leg, swing=swing, crotch_drop=drop, trued_level=trued)
     full = zones(resolved(design, frame.waist_level, hem), frame.waist_level, hem, leg.fullness)
     frame = replace(frame, gathers=gathers(full, leg.fullness))
     frame = brought_to(target_of(body, leg), frame, body, design)
-    return replace(frame, falls=falls(frame, body, design, full))
+    frame = replace(frame, falls=falls(frame, body, design, full))
+    knee = body.known("knee_height") - body.known("inside_leg_height")
+    return adjusted(frame, body.fitting, knee=knee)
 
 
 def drawn(frame: Frame, design: ShortDesign, rise: Rise) -> LegBlock:

@@ -244,6 +244,67 @@ WORDS: Final[Mapping[str, str]] = {
     "draw.inseam.hem": "hem on hem",
     "draw.inseam.wrong": "inside out",
     "draw.inseam.casing": "casing on casing",
+    # what is seen on a toile, and what to change; drafting and fitting handbooks, from memory
+    "find.full_tummy.see": "Drag lines run from the centre front to the sides, the waist edge dips in front, the side "
+    "line swings forward.",
+    "find.full_tummy.change": "Slash from the centre front to nothing at the side, below the waist, and open it at the "
+    "centre; let the centre line run up straighter.",
+    "find.flat_tummy.see": "A loose fold lies across the front below the waist.",
+    "find.flat_tummy.change": "Fold it out from the centre front to nothing at the side; let the centre line lean in "
+    "more.",
+    "find.full_seat.see": "The waist edge is pulled down behind when you sit or bend, drag lines point to the seat, "
+    "the hem rides up at the back.",
+    "find.full_seat.change": "Slash from the centre back to nothing at the side, at the hip level, and open it at the "
+    "centre; carry a third of that across into the back crotch extension.",
+    "find.flat_seat.see": "Loose folds hang below the seat.",
+    "find.flat_seat.change": "Fold it out from the centre back to nothing at the side, at the hip level; take a third "
+    "of that from the back crotch extension.",
+    "find.hollow_back.see": "A fold lies across the back between waist and seat.",
+    "find.hollow_back.change": "Fold it out from the centre back to nothing at the side, above the seat.",
+    "find.full_inner_thigh.see": "Drag lines run from the crotch down the inside of the thighs, the legs creep up "
+    "between them.",
+    "find.full_inner_thigh.change": "Move both crotch points out, front and back by half each, and the inseams with "
+    "them; on a long leg to nothing at the knee.",
+    "find.full_outer_thigh.see": "The cloth is tight over the outside of the thighs, its gathers are pulled flat "
+    "there.",
+    "find.full_outer_thigh.change": "Slash down the side line and spread it from waist to hem; on a long leg to "
+    "nothing at the knee.",
+    "find.high_waist_front.see": "The edge lies below the waist at the centre front; nothing pulls.",
+    "find.high_waist_front.change": "Raise the waist edge at the centre front, to nothing at the side.",
+    "find.low_waist_front.see": "The edge stands above the waist at the centre front; nothing pulls.",
+    "find.low_waist_front.change": "Lower the waist edge at the centre front, to nothing at the side.",
+    "find.high_waist_back.see": "The edge lies below the waist at the centre back; nothing pulls.",
+    "find.high_waist_back.change": "Raise the waist edge at the centre back, to nothing at the side.",
+    "find.low_waist_back.see": "The edge stands above the waist at the centre back; nothing pulls.",
+    "find.low_waist_back.change": "Lower the waist edge at the centre back, to nothing at the side.",
+    "find.high_waist_side.see": "The edge lies below the waist at the side; nothing pulls.",
+    "find.high_waist_side.change": "Raise the waist edge at the side, to nothing at the centres.",
+    "find.low_waist_side.see": "The edge stands above the waist at the side; nothing pulls.",
+    "find.low_waist_side.change": "Lower the waist edge at the side, to nothing at the centres.",
+    "find.long_crotch.see": "The crotch seam cuts in, and the waist is pulled down at both centres; the sides lie "
+    "right.",
+    "find.long_crotch.change": "Lengthen both crotch edges, a little more behind: half at the crotch points, outwards, "
+    "half at the waist of the centres, upwards.",
+    "find.short_crotch.see": "The crotch hangs low, or cloth bags at both centres; the sides lie right.",
+    "find.short_crotch.change": "Shorten both crotch edges likewise.",
+    "find.long_front_crotch.see": "The crotch seam cuts in in front alone.",
+    "find.long_front_crotch.change": "Lengthen the front crotch edge: half at the crotch point, half at the waist of "
+    "the centre front.",
+    "find.short_front_crotch.see": "Cloth bags at the crotch in front alone.",
+    "find.short_front_crotch.change": "Shorten the front crotch edge likewise.",
+    "find.long_back_crotch.see": "The crotch seam cuts in behind alone.",
+    "find.long_back_crotch.change": "Lengthen the back crotch edge: half at the crotch point, half at the waist of the "
+    "centre back.",
+    "find.short_back_crotch.see": "Cloth bags at the crotch behind alone.",
+    "find.short_back_crotch.change": "Shorten the back crotch edge likewise.",
+    "find.long_rise.see": "The waist edge does not reach the waist anywhere, or the crotch pulls up all round.",
+    "find.long_rise.change": "Slash straight across between hip level and waist and spread it evenly.",
+    "find.short_rise.see": "The waist edge stands above the waist all round, or the crotch hangs low all round.",
+    "find.short_rise.change": "Fold it out straight across between hip level and waist.",
+    "find.long_leg.see": "The hem lies higher on the leg than you want it.",
+    "find.long_leg.change": "Slash straight across the leg just below the crotch and spread it evenly.",
+    "find.short_leg.see": "The hem lies lower on the leg than you want it.",
+    "find.short_leg.change": "Fold it out straight across the leg just below the crotch.",
     # glossary
     "word.crotch": "Crotch point: where crotch seam and inseam meet, between the legs.",
     "word.inseam": "Inseam: the seam along the inside of the legs, from hem to hem.",

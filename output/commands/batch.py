@@ -354,7 +354,7 @@ def _files(job: OrderJob) -> dict[str, bytes]:
     if unit not in MILLIMETRES:
         raise DraftError(f"unit: {shown(unit)} is not a unit of length; write one of {', '.join(MILLIMETRES)}")
     garment = _garment(job, unit)
-    files = {f"{order.stem}.pdf": pattern_pdf(garment, paper).data, PIECES: pattern_json(garment.pieces)}
+    files = {f"{order.stem}.pdf": pattern_pdf(garment, paper).data, PIECES: pattern_json(garment.pieces, of=(garment,))}
     record = {
         "key": job.key,
         "version": job.version,

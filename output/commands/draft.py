@@ -22,6 +22,7 @@ from output.formats.pattern_json import pattern_json
 from output.inspection.manifest import write_unlisted
 from output.inspection.pdf_objects import LARGEST, PdfError, PdfFile
 from output.inspection.record import CREATOR, info_of
+from output.paper.sizes import A4, Paper
 from output.patterns.file_names import size_stem
 from output.patterns.pattern_pdf import pattern_pdf
 from output.system.names import stems, together
@@ -41,7 +42,8 @@ class DraftRequest(Request):
     says its own, as 12mm; it goes over what the file says. Without a `rise` it is the design's first. Its
     pattern goes on `pages` by their names, on `rolls` so many mm wide and on `projections`, light or dark; on A4 if
     none of them is asked for. With a `cloth`, so many cm wide from selvedge to selvedge, a part too wide for it is
-    split, unless the `fit` is whole or split; `selvedge` is in cm, too.
+    split, unless the `fit` is whole or split; `selvedge` is in cm, too. `before_after` asks for a page that shows what
+    the fitting has moved.
     """
 
     design: str | Path | Design
@@ -61,6 +63,7 @@ class DraftRequest(Request):
     fit: Fit = Fit.AUTO
     svg: bool = False
     dxf: bool = False
+    before_after: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,6 +96,11 @@ def draft(request: DraftRequest) -> DraftReport:
     size, body = _measured(asked, design)
     check_names(design, (size,))
     cloth = None if asked.cloth is None else cloth_of(asked.cloth, asked.selvedge, asked.lay)
+    if asked.before_after and not body.fitting.found:
+        raise MeasurementError(
+            "before_after: nothing is adjusted; give what a fitting found by --adjust, or in the table [fit] of the "
+            "measurements, or leave --before-after out"
+        )
     garment = draft_to_fit(design, body, rise=asked.rise, size=size, cloth=cloth, fit=asked.fit)
 
     files, made = [], []
@@ -100,6 +108,11 @@ def draft(request: DraftRequest) -> DraftReport:
         name, pdf = f"{size_stem(garment)}-{paper.name}.pdf", pattern_pdf(garment, paper)
         files.append((name, pdf.data))
         made.append(MadeFile(name, pdf.pages, pdf.spent))
+    if asked.before_after:
+        home = next((paper for paper in papers if not paper.wide and not paper.screen), A4)
+        for name, data, pages in _before_after(garment, home):
+            files.append((name, data))
+            made.append(MadeFile(name, pages))
     for name, data in _for_programs(garment, svg=asked.svg, dxf=asked.dxf):
         files.append((name, data))
         made.append(MadeFile(name))
@@ -127,10 +140,20 @@ def _check_replaced(path: Path, data: bytes) -> None:
         raise OutputError(f"{path}: it is {old!r} and would be written over by {new!r}; choose another folder or label")
 
 
+def _before_after(garment: Garment, paper: Paper) -> Iterator[tuple[str, bytes, int | None]]:
+    """The garment before and after what the fitting found, on paper and in real size: name, content, pages."""
+    from output.patterns.before_after import before_after_pdf, before_after_svg  # noqa: PLC0415 - seldom asked for
+
+    stem = f"{size_stem(garment)}-before-after"
+    data, pages = before_after_pdf(garment, paper)
+    yield f"{stem}-{paper.name}.pdf", data, pages
+    yield f"{stem}.svg", before_after_svg(garment), None
+
+
 def _for_programs(garment: Garment, *, svg: bool, dxf: bool) -> Iterator[tuple[str, bytes]]:
     """The pieces for other programs: as plain geometry, and if asked for as an SVG file each and as one DXF file."""
     design = garment.design
-    yield "pieces.json", pattern_json(garment.pieces)
+    yield "pieces.json", pattern_json(garment.pieces, of=(garment,))
     if svg:
         from output.formats.svg import piece_svg  # noqa: PLC0415 - not needed for paper
 

@@ -54,6 +54,14 @@ LAY_PENS: Final[Mapping[Role, Pen]] = {
 }
 """On a lay plan, which shows pieces and their cloth in small."""
 
+COMPARISON_PENS: Final[Mapping[Role, Pen]] = {
+    Role.BEFORE: Pen(0.25, (2.4, 1.2), colour=(0.5, 0.5, 0.5)),
+    Role.AFTER: Pen(0.45),
+    Role.LEVEL: Pen(0.1, colour=(0.6, 0.6, 0.6)),
+    Role.DOT: Pen(0.1),
+}
+"""Of a garment before and after it was adjusted."""
+
 PICTURE_PENS: Final[Mapping[Role, Pen]] = {
     Role.OUTSIDE: Pen(0.1, colour=(0.89, 0.87, 0.82)),
     Role.INSIDE: Pen(0.1, colour=(1.0, 1.0, 1.0)),

@@ -6,6 +6,8 @@ import json
 from collections.abc import Sequence
 from typing import Final
 
+from blocks.fitting import Adjusted
+from blocks.garment import Garment
 from drafting.path import Path
 from drafting.piece import CasingLine, Mark, Piece
 from drafting.point import Point
@@ -22,18 +24,21 @@ _FLATTENING: Final = FLATNESS - 10.0**-DIGITS
 """mm; flattened a little finer, so that rounding stays within the flatness promised."""
 
 
-def pattern_json(pieces: Sequence[Piece]) -> bytes:
+def pattern_json(pieces: Sequence[Piece], *, of: Sequence[Garment] = ()) -> bytes:
     """The pieces as UTF-8 JSON in mm, y up the grain; the same pieces give the same bytes, in whatever order they come.
 
+    Where any of the garments they are `of` is adjusted to what a fitting found, what that has moved is told too.
     Polylines lie within 0.01 mm of the drafted curves. Closed ones run counter-clockwise and repeat their first point.
     """
     ordered = sorted(pieces, key=lambda piece: (piece.name, piece.size, piece.variant))
-    document = {
+    document: dict[str, object] = {
         "schema_version": SCHEMA_VERSION,
         "unit": "mm",
         "flatness": FLATNESS,
         "pieces": [_piece(piece) for piece in ordered],
     }
+    if adjusted := [_adjusted(garment, garment.adjusted) for garment in of if garment.adjusted]:
+        document["adjusted"] = adjusted
     return (json.dumps(document, sort_keys=True, separators=(",", ":"), allow_nan=False) + "\n").encode()
 
 
@@ -67,6 +72,16 @@ def _piece(piece: Piece) -> dict[str, object]:
             for notch in sorted(piece.notches, key=lambda notch: notch.id)
         ],
         "grainline": {"start": _point(piece.grainline.start), "end": _point(piece.grainline.end)},
+    }
+
+
+def _adjusted(garment: Garment, made: Adjusted) -> dict[str, object]:
+    return {
+        "size": garment.size,
+        "rise": garment.rise,
+        "found": {name: _number(amount) for name, amount in made.fitting.found.items()},
+        "points": [{"name": one.name, "out": _number(one.out), "up": _number(one.up)} for one in made.points],
+        "edges": [{"name": one.name, "before": _number(one.before), "after": _number(one.after)} for one in made.edges],
     }
 
 

@@ -16,7 +16,7 @@ from blocks.requirement import Buying
 from blocks.size_table import SizeTable
 from drafting.errors import OutputError
 from output.drawing.sheet import Sheet
-from output.guide import between, buying, choosing, sewing
+from output.guide import between, buying, choosing, fitting, sewing
 from output.guide import booklet as pages
 from output.guide.booklet import Matter
 from output.guide.content import ClothNeed, Content
@@ -88,6 +88,7 @@ SECTIONS: Final = (
     buying.elastics,
     buying.pieces,
     buying.needed,
+    fitting.toile,
     sewing.sewing,
     sewing.glossary,
 )

@@ -7,6 +7,7 @@ from dataclasses import replace
 from typing import Any, Final
 
 from blocks.cloth import Cloth, width_across
+from blocks.fitting import told as findings
 from blocks.garment import Garment
 from blocks.guide import GuideParts
 from blocks.known import block_of, used_of
@@ -175,6 +176,9 @@ def bodies(made: Content) -> Iterator[Matter]:
     rows = [(size.label, [stack(on_tape(size.body.known(name))) for name in names]) for size in sizes]
     yield from size_tables(made, [made.say(f"measure.{name}") for name in names], rows)
     yield pages.paragraph(" ".join((made.say("unit"), *_estimated(made, sizes, names))), pages.SMALL)
+    for size in sizes:
+        if size.body.fitting.found:
+            yield pages.paragraph(made.say("body.adjusted", size=size.label, found=findings(size.body.fitting)))
 
 
 def _estimated(made: Content, sizes: Sequence[Size], names: Sequence[str]) -> Iterator[str]:

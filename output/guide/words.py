@@ -69,6 +69,7 @@ WORDS: Final[Mapping[str, str]] = {
     "body.lead": "Compare these with your own body, not with a garment.",
     "body.choose": "The hip girth decides; between two sizes, take the larger.",
     "body.one": "The pattern is drafted for this one.",
+    "body.adjusted": "{size} is drafted with what a fitting found: {found}.",
     "body.blend": "Where waist and hips point to two sizes, see “Between two sizes”.",
     "body.estimated": "Estimated from the others, not measured: {names}; two bodies in three lie within these errors.",
     "body.beyond": "For {sizes} the estimate of {names} goes beyond the bodies that it was drawn from: "
@@ -196,6 +197,28 @@ WORDS: Final[Mapping[str, str]] = {
     "the waist, soft ones for the casings. Sew a test tuck on a scrap: your elastic must slide in it.",
     "need.plain.1": "A flat elastic in the width and length of the elastic table, firm, woven or braided.",
     "need.trim": "A trim {width} wide, in the length of the elastic table.",
+    # trying a toile
+    "toile": "Try a toile first",
+    "toile.lead": "A toile is the garment in cheap cloth, sewn to be looked at. What it shows on the body can be put "
+    "right in the pattern before good cloth is cut.",
+    "toile.1": "Take a cloth as heavy as your own. Cut the pieces in your size, baste all that is stitched with long "
+    "stitches, and pin the elastics in.",
+    "toile.2": "Put it on over close underwear. Look from the front, the side and behind, standing easily; then sit, "
+    "bend and climb a stair.",
+    "toile.3": "Look for the first line of the table that is so. Slash the toile where it pulls and set in a strip, or "
+    "pin a fold where it is loose, until it lies smooth; begin with the amount given. Then look again: one change "
+    "often mends two faults.",
+    "toile.4": "Measure what you set in or pinned, and change the pattern by as much. Join cut edges again in smooth "
+    "lines, and walk each seam along its mate. A pattern drafted to the wearer’s own measurements takes these amounts, "
+    "by their names, and is drafted anew.",
+    "toile.5": "Sew the toile again if anything moved by more than {again}.",
+    "toile.mind": "Pins and needles: let someone else pin. Pin through cloth alone with the points away from the skin, "
+    "never at the crotch while the garment is worn, and count the pins out again before the wearer sits or undresses. "
+    "Take the toile off before you slash it. Children and whoever cannot keep still are fitted without pins.",
+    "toile.see": "what you see",
+    "toile.found": "it is called",
+    "toile.change": "what to change",
+    "toile.start": "begin with",
     # reading the diagrams
     "key": "How to read the diagrams",
     "key.lead": "They are drawn from the pieces of size {size}, laid flat. Yours gather once the elastics are in. "

@@ -64,7 +64,7 @@ def printed(job: Printing) -> tuple[MadeFile, bytes]:
     labels = tuple(garment.size for garment in garments)
     if job.paper is None:
         return MadeFile(job.name, sizes=labels), pattern_json(
-            [piece for garment in garments for piece in garment.pieces]
+            [piece for garment in garments for piece in garment.pieces], of=garments
         )
     pdf = nest_pdf(job.group, job.pens, job.paper) if job.nested else pattern_pdf(garments[0], job.paper)
     return MadeFile(job.name, pdf.pages, pdf.spent, labels, alone=not job.nested), pdf.data

@@ -100,6 +100,24 @@ PAPER_NOTE: Final = (
     "with its grainline along the selvedge."
 )
 
+BEFORE_AFTER: Final = "Before and after"
+BEFORE: Final = "before"
+AFTER: Final = "after"
+REAL_SIZE: Final = "real size"
+FOUND: Final = "What the fitting found"
+MOVED: Final = "What moved"
+CHANGED: Final = "What became longer or shorter"
+BEFORE_AFTER_NOTE: Final = (
+    "Finished lines, without seam allowances and before any casing is folded: to look at, not to cut along. Numbers "
+    "are those of the drawing; “out” is away from the side line, “in” towards it. Sew a new toile before you cut good "
+    "cloth. Pins and needles prick: keep them clear of the skin, and take them out before the wearer sits or moves."
+)
+
+
+def scale(denominator: float) -> str:
+    return f"scale 1 : {denominator:g}"
+
+
 GRID_LAYER: Final = "Calibration grid"
 PROJECTION_CHECK: Final = (
     "Set the projector square to the table and show this page at 100 %. Move and zoom until the squares measure as "

@@ -26,6 +26,8 @@ from output.words import text as words
 ELASTIC_HEADER: Final = ("Elastic", "width", "cut length", "quantity", "gather ratio")
 STRETCH: Final = "stretch ratio"
 
+MOVED: Final = "What the fitting has moved"
+
 RANGE_ELASTICS: Final = "{}: how many, how wide, and their cut length in cm (inches)"
 
 WIDTH: Final = 80
@@ -91,6 +93,7 @@ def summary_json(garment: Garment, files: Sequence[MadeFile], folder: str) -> st
         "proofs": dataclasses.asdict(garment.proofs),
         "folder": folder,
         "files": [{"name": made.name, "pages": made.pages, "spent": told_spent(made.spent)} for made in files],
+        "adjusted": _adjusted(garment),
         "warnings": garment.warnings,
         "notes": garment.notes,
     }
@@ -102,6 +105,17 @@ def _known(body: Body, name: str) -> dict[str, object]:
     found: dict[str, object] = {"value": body.known(name), "estimated": name in body.estimated}
     estimate = body.estimate(name)
     return {**found, "error": estimate.error, "beyond": body.strange(name)} if estimate else found
+
+
+def _adjusted(garment: Garment) -> dict[str, object] | None:
+    made = garment.adjusted
+    if made is None:
+        return None
+    return {
+        "found": made.fitting.found,
+        "points": [{"name": one.name, "out": one.out, "up": one.up} for one in made.points],
+        "edges": [{"name": one.name, "before": one.before, "after": one.after} for one in made.edges],
+    }
 
 
 def summary_tables(garment: Garment) -> tuple[Table, ...]:
@@ -120,6 +134,7 @@ def summary_tables(garment: Garment) -> tuple[Table, ...]:
         Table(_heading(garment), tuple(_measures(garment))),
         _elastic_table(garment),
         Table("Body measurements", tuple(measured)),
+        *([Table(MOVED, garment.adjusted.moved)] if garment.adjusted else []),
         *([Table("Please note", remarks)] if remarks else []),
     )
 
@@ -168,6 +183,8 @@ def summary_text(garment: Garment, files: Sequence[MadeFile], folder: str) -> st
     lines += wrap("Cut " + ", ".join(f"{piece.cut_count} × {piece.title.lower()}" for piece in garment.pieces), WIDTH)
     lines += ["", _heading(garment), *_two_abreast(_measures(garment))]
     lines += ["", *_aligned([ELASTIC_HEADER, *_elastics(garment)])]
+    if garment.adjusted:
+        lines += ["", MOVED, *_aligned([("", ""), *garment.adjusted.moved])[1:]]
     lines += ["", f"Files in {on_line(folder)}"]
     lines += [f"  {made.name}{told_pages(made.pages, made.spent)}" for made in files]
     remarks = [f"Note: {note}" for note in garment.notes] + [f"Warning: {warning}" for warning in garment.warnings]

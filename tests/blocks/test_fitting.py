@@ -6,13 +6,14 @@ import re
 
 import pytest
 
-from blocks.fitting import NAMES, OPPOSITES, PLAIN, STARTS, Fitting, called, compared, fitting_from, told
+from blocks.fitting import NAMES, OPPOSITES, PLAIN, STARTS, Finished, Fitting, called, compared, fitting_from, told
 from blocks.measurements import body_from, labelled_body, marked
 from blocks.parameters import parameters_of
 from blocks.size_range import draft_to_fit
 from blocks.size_table import size_table_from
 from blocks.skirt.design import SkirtDesign
 from drafting.errors import DraftError, MeasurementError, TableError
+from drafting.path import Path
 from drafting.point import Point
 
 MEASURED = {"waist_girth": 76, "hip_girth": 102, "body_rise": 27, "waist_to_hip": 20.5}
@@ -137,8 +138,16 @@ def test_findings_are_told_as_a_reader_calls_them():
 def test_what_moved_is_told_outwards_and_up_on_both_sides():
     before = {"cf": Point(100, 200), "cb": Point(-100, 220), "side": Point(0, 210)}
     after = {"cf": Point(103, 200), "cb": Point(-95, 230), "side": Point(0, 210)}
-    made = compared(Fitting(full_seat=12), (before, after), ({"back": 400, "front": 300}, {"back": 412, "front": 300}))
-    assert [(one.name, one.out, one.up) for one in made.points] == [("cf", 3, 0), ("cb", -5, 10)]
+    outline = Path.through(*before.values(), before["cf"])
+    made = compared(
+        Fitting(full_seat=12),
+        Finished(before, {"back": 400, "front": 300}, outline),
+        Finished(after, {"back": 412, "front": 300}, outline),
+    )
+    assert [(one.name, one.out, one.up, one.at) for one in made.points] == [
+        ("cf", 3, 0, after["cf"]),
+        ("cb", -5, 10, after["cb"]),
+    ]
     assert [(one.name, one.by) for one in made.edges] == [("back", 12)]
     assert made.moved == (
         ("cf", "3 mm (1/8 in) out"),

@@ -189,7 +189,7 @@ def test_pages_are_numbered_and_the_contents_name_them():
     listed = {title: int(page) for page, title in rows}
     for entry in document.outline:
         assert listed[entry["/Title"]] == document.get_destination_page_number(entry) + 1
-    assert len(document.outline) == 12
+    assert len(document.outline) == 13
 
 
 def test_the_same_range_gives_the_same_bytes():
