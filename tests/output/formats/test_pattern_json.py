@@ -22,8 +22,8 @@ from zoo import dense_path
 
 RISES = ("high", "mid")
 ROUNDING = 2e-4
-LEFT_OUT = {"marks"}
-"""What a piece has only where there is something to tell."""
+LEFT_OUT = {"marks", "adjusted"}
+"""What a piece, or the file, has only where there is something to tell."""
 
 
 def schema() -> Any:
