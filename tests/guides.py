@@ -6,10 +6,10 @@ from dataclasses import replace
 from functools import cache
 
 from blocks.cloth import Cloth
-from blocks.design import CasingDesign
+from blocks.design import CasingDesign, WaistDesign
 from blocks.guide import Told
 from blocks.short import BLOCK, Short
-from blocks.short.design import ShortDesign, TrimDesign
+from blocks.short.design import DrawcordDesign, ShortDesign, TrimDesign
 from blocks.size_range import SizeRange, draft_range
 from blocks.size_table import SizeTable, size_table_from
 from output.guide.book import guide_pdf
@@ -39,6 +39,12 @@ def designs() -> dict[str, ShortDesign]:
             heron,
             leg=replace(heron.leg, high_hip_share=0.4),
             casings=tuple(casing for casing in heron.casings if casing.height > 0),
+        ),
+        "cut-on": replace(heron, waist=WaistDesign(finish="cut-on")),
+        "waistband": replace(heron, waist=WaistDesign(finish="waistband")),
+        "cord": replace(heron, drawcord=DrawcordDesign(width=5)),
+        "bare waistband": replace(
+            heron, casings=(), waist=WaistDesign(finish="waistband"), drawcord=DrawcordDesign(width=4)
         ),
         "uneven": replace(heron, casings=(*heron.casings[:3], CasingDesign("frill", -110, elastic_width=12, depth=16))),
     }

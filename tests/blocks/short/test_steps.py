@@ -5,7 +5,7 @@ from dataclasses import replace
 
 import pytest
 
-from blocks.design import CasingDesign
+from blocks.design import CasingDesign, WaistFinish
 from blocks.short import draft_short
 from blocks.short.diagrams import DIAGRAMS
 from blocks.short.steps import PLAN, steps
@@ -21,11 +21,15 @@ BEFORE = [
     ("casings", "press"),
     ("press", "down"),
     ("down", "elastic"),
+    ("buttonholes", "facing"),
+    ("buttonholes", "waistband"),
+    ("buttonholes", "crotch"),
     ("facing", "crotch"),
+    ("waistband", "crotch"),
     ("elastic", "crotch"),
     ("elastic", "inseam"),
     ("crotch", "inseam"),
-    ("inseam", "waist"),
+    *(("inseam", last) for last in ("waist", "folded", "banding")),
 ]
 """What must be sewn before what; common practice, no source: an elastic cannot go into a casing whose ends are shut,
 and a fold that is stitched down before it is in cannot catch it."""
@@ -51,9 +55,30 @@ def test_a_split_leg_is_joined_first(kind):
     some, every = said(kind, ("H104",)), said(kind, ("H100", "H104"))
     assert "Only for size H104," in some["side"]
     assert "Only for" not in every["side"]
-    assert ("trim band" in every["side"]) is ("band" in kind)
-    assert "side notches" in some["facing"]
-    assert "side seam on side seam" in every["facing"]
+    assert ("trim band" in every["side"]) is (kind in ("band", "raw band"))
+    strips = {"facing", "waistband"} & set(some)
+    assert len(strips) == (0 if kind == "cut-on" else 1)
+    for strip in strips:
+        assert strip in every["side"]
+        assert "side notches" in some[strip]
+        assert "side seam on side seam" in every[strip]
+
+
+@pytest.mark.parametrize("kind", designs())
+@pytest.mark.parametrize("split", [(), ("H100", "H104")])
+def test_a_finish_speaks_of_itself_alone(kind, split):
+    """Without a facing no sentence and no word in a picture speaks of one, and so with a waistband and a cord."""
+    design = designs()[kind]
+    made = steps(told(kind, split=split))
+    texts = [text for step in made for text in (step.title, *step.sentences)]
+    texts += [caption.text for step in made for picture in step.pictures for caption in picture.captions]
+    everything = " ".join(texts).lower()
+    assert bool(re.search(r"\bfacing", everything)) is (design.waist.finish is WaistFinish.FACED)
+    assert ("waistband" in everything) is (design.waist.finish is WaistFinish.WAISTBAND)
+    assert ("folded down" in everything) is (design.waist.finish is WaistFinish.CUT_ON)
+    assert bool(re.search(r"\bcord\b|buttonhole", everything)) is bool(design.drawcord.width)
+    last = said(kind, split)[{"faced": "waist", "cut-on": "folded", "waistband": "banding"}[design.waist.finish]]
+    assert "the cord cannot be pulled out" in last if design.drawcord.width else "in front and at the back" in last
 
 
 def test_steps_follow_the_trim():
@@ -89,9 +114,10 @@ def test_an_elastic_is_tried_on_where_it_goes_round_a_body(kind):
     texts = said(kind)
     assert ("Put the garment on" in texts["crotch"]) is any(height > 0 for height in heights)
     assert ("Put the garment on" in texts["inseam"]) is any(height <= 0 for height in heights)
-    assert "try" in texts["waist"].lower()
+    last = next(name for name in ("waist", "folded", "banding") if name in texts)
+    assert "try" in texts[last].lower()
     for name, text in texts.items():
-        if name not in ("crotch", "inseam", "waist", "elastic"):
+        if name not in ("crotch", "inseam", last, "elastic"):
             assert not re.search(r"round the body|put the garment on", text, re.IGNORECASE), name
 
 
