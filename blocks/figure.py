@@ -64,9 +64,12 @@ class Figure:
             yield Level("heel", levels[0].height, self.heel)
 
 
-def trunk_of(body: Body, *, waist: float, high_hip_share: float) -> tuple[Level, ...]:
-    """A body from the hips up, its waist at that height, its high hip that share of the way down to the hips."""
-    down = body.waist_to_hip
+def trunk_of(body: Body, *, waist: float, high_hip_share: float, longer: float = 0.0) -> tuple[Level, ...]:
+    """A body from the hips up, its waist at that height, its high hip that share of the way down to the hips.
+
+    The way is as long as was measured, or `longer` where a fitting found it so.
+    """
+    down = body.waist_to_hip + longer
     return (
         Level("hips", waist - down, body.hip_girth),
         Level("high hips", waist - high_hip_share * down, body.high_hip_girth),

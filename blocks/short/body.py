@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import Final
 
 from blocks.estimates import BACK_PART, CROTCH_NAMES, FRONT_PART, WHOLE
@@ -11,10 +12,34 @@ from blocks.short.design import ShortDesign
 _ALWAYS: Final = ("waist_girth", "hip_girth", "body_rise", "waist_to_hip", "high_hip_girth", "thigh_girth")
 
 
-def used(_design: ShortDesign, body: Body) -> tuple[str, ...]:
+_AT_KNEE: Final = ("inside_leg_height", "knee_height", "knee_girth")
+_AT_CALF: Final = ("calf_height", "calf_girth")
+_AT_ANKLE: Final = ("ankle_height", "ankle_girth")
+
+
+NEAR_KNEE: Final = 0.5
+"""From so far down on the way from crotch to knee a leg is told to go by its knee."""
+
+
+def used(design: ShortDesign, body: Body) -> tuple[str, ...]:
     """The measurements that make a difference to this design: those that were taken, and the estimates it goes by."""
     taken = [name for name in body.names if name not in CROTCH_NAMES and body.measured(name) is not None]
-    return (*_ALWAYS, *_crotch(body), *taken)
+    return (*_ALWAYS, *_crotch(body), *_of_the_leg(design, body), *taken)
+
+
+def _of_the_leg(design: ShortDesign, body: Body) -> Iterator[str]:
+    """As far down as casings or a taper reach. Nearer to the thigh than to the knee, the knee hardly matters."""
+    leg = design.leg
+    depths = [-(casing.height or (casing.share or 0.0) * leg.inseam_length) for casing in design.casings]
+    lowest = max([leg.inseam_length if leg.taper else 0.0, *depths])
+    crotch = body.known("inside_leg_height")
+    knee = crotch - body.known("knee_height")
+    if lowest > NEAR_KNEE * knee:
+        yield from _AT_KNEE
+    if lowest > knee:
+        yield from _AT_CALF
+    if lowest > crotch - body.known("calf_height"):
+        yield from _AT_ANKLE
 
 
 def _crotch(body: Body) -> tuple[str, ...]:

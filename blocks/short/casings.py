@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from blocks.design import CasingDesign
 from blocks.short.design import ShortCasing, ShortDesign
@@ -26,6 +27,7 @@ class PlacedCasing(CasingDesign):
     whole: float = 0.0
 
 
+@lru_cache(maxsize=256)
 def resolved(design: ShortDesign, waist_level: float, hem_level: float) -> tuple[PlacedCasing, ...]:
     """Every casing of a design as it lies in one size, lowest first.
 

@@ -21,10 +21,11 @@ def figure_of(body: Body, leg: LegBlock, design: ShortDesign, *, drafted_for: Bo
 
     Its waist is where the high rise's waist meets it, higher or lower by as much as its body rise is the longer.
     """
-    by = design.leg
-    longer = body.known("body_rise") - (drafted_for or body).known("body_rise")
+    by, wearer = design.leg, drafted_for or body
+    higher = body.known("body_rise") - wearer.known("body_rise")
+    adjusted = leg.high_waist_level - leg.hip_level - wearer.waist_to_hip
     return Figure(
-        trunk=trunk_of(body, waist=leg.high_waist_level + longer, high_hip_share=by.high_hip_share),
+        trunk=trunk_of(body, waist=leg.high_waist_level + higher, high_hip_share=by.high_hip_share, longer=adjusted),
         leg=leg_of(body, crotch=0.0, thigh_drop=by.thigh_drop),
         crotch=0.0,
         heel=by.heel_over_ankle * body.known("ankle_girth"),

@@ -2,6 +2,7 @@ from dataclasses import replace
 
 import pytest
 
+from blocks.known import used_of
 from blocks.short import draft_short
 from blocks.short.design import ShortCasing
 from blocks.short.elastics import elastics_of, figure_of, hem_warnings, warnings_of
@@ -147,3 +148,18 @@ def test_a_hem_too_narrow_for_the_foot_is_warned_of():
     (told,) = hem_warnings(swollen, replace(block, frame=replace(block.frame, hem_level=-80)), low)
     assert told.startswith("hem: ")
     assert f"{block.hem.length + 30:.0f}"[:3] in told
+
+
+@pytest.mark.parametrize(
+    ("height", "told"),
+    [
+        (-110, set()),
+        (-200, {"knee_girth", "knee_height", "inside_leg_height"}),
+        (-400, {"knee_girth", "knee_height", "inside_leg_height", "calf_girth", "calf_height"}),
+    ],
+)
+def test_estimates_of_the_leg_are_told_of_where_an_elastic_goes_by_them(height, told):
+    leg = {name for name in BODY.names if name.split("_")[0] in ("knee", "calf", "ankle", "inside")}
+    design = replace(DESIGN, casings=(ShortCasing("low", height=height),), leg=replace(DESIGN.leg, inseam_length=600))
+    assert leg & set(used_of(design, BODY)) == told
+    assert leg & set(used_of(replace(design, leg=replace(design.leg, taper=1.0, inseam_length=700)), BODY)) == leg
