@@ -9,7 +9,7 @@ from blocks.cloth import Cloth
 from blocks.design import CasingDesign, WaistDesign
 from blocks.guide import Told
 from blocks.short import BLOCK, Short
-from blocks.short.design import DrawcordDesign, ShortDesign, TrimDesign
+from blocks.short.design import DrawcordDesign, LoopDesign, PocketDesign, ShortDesign, TrimDesign
 from blocks.size_range import SizeRange, draft_range
 from blocks.size_table import SizeTable, size_table_from
 from output.guide.book import guide_pdf
@@ -33,6 +33,11 @@ def designs() -> dict[str, ShortDesign]:
         "band": replace(heron, trim=TrimDesign(kind="band")),
         "raw band": replace(heron, trim=TrimDesign(kind="band", hem=0, top=4)),
         "bought": replace(heron, trim=TrimDesign(kind="bought")),
+        "patch": replace(heron, pocket=PocketDesign(kind="patch"), loop=LoopDesign(kind="folded")),
+        "patch and band": replace(
+            heron, pocket=PocketDesign(kind="patch", place="back", corner="round", legs="left"), trim=TrimDesign("band")
+        ),
+        "side pocket": replace(heron, pocket=PocketDesign(kind="in-seam")),
         "bare": replace(heron, casings=()),
         "leg only": replace(heron, casings=low),
         "above": replace(

@@ -26,8 +26,9 @@ from blocks.sections import (
     understitched,
     waistband,
 )
+from blocks.short.added import bag_on_the_side, bag_pictures, loop_pictures, patch_pictures
 from blocks.short.casings import PlacedCasing
-from blocks.short.design import ShortDesign, TrimKind
+from blocks.short.design import PocketKind, ShortDesign, TrimKind
 from blocks.short.draft import Short, draft_short
 from blocks.short.folding import casings_of
 from blocks.short.leg_piece import NAME as PART
@@ -76,6 +77,11 @@ class Model:
     def _drafted(self, *, split: bool) -> Short:
         short = self.short
         return draft_short(short.design, short.body, rise=short.rise, size=short.size, split=split)
+
+    @property
+    def bagged(self) -> bool:
+        """Whether the side seam of a split leg has a pocket in it."""
+        return self.short.design.pocket.kind is PocketKind.IN_SEAM
 
     @cached_property
     def leg(self) -> Piece:
@@ -133,17 +139,20 @@ def _side(model: Model) -> list[Picture]:
     traces = [*outlined(Role.OUTSIDE, to.path(back.cut_line)), *outlined(Role.INSIDE, over.path(front.cut_line))]
     traces += notch_dots(over, [notch for notch in front.notches if notch.edge == "side"])
     seam = front.edge("side").seam
-    traces.append(Trace(over.path(seam), Role.NOW))
+    bags, sewn = bag_on_the_side(model, over) if model.bagged else ([], [over.path(seam)])
+    traces += [*bags, *(Trace(path, Role.NOW) for path in sewn)]
     fold = next((n for n in front.notches if n.edge == "side" and n.kind is NotchKind.FOLD), front.notches[0])
     inner = over(Point(front.cut_line.bounds[2] * 0.5, seam.point_at(seam.length * 0.3).y))
     outer = to(Point(back.cut_line.bounds[0] + wide * 0.04, 0.0))
-    captions = (
+    captions = [
         Caption(over(seam.point_at(seam.length * 0.12)), model.words.say("draw.side.seam")),
         Caption(over(fold.cut_point), model.words.say("draw.side.notch")),
         Caption(inner, model.words.say("draw.side.front")),
         Caption(outer, model.words.say("draw.side.back")),
-    )
-    return [Picture(tuple(traces), captions)]
+    ]
+    if model.bagged:
+        captions.append(Caption(sewn[-1].point_at(sewn[-1].length * 0.6), model.words.say("draw.side.bag")))
+    return [Picture(tuple(traces), tuple(captions))]
 
 
 def _flat(model: Model, *, outside: bool = True) -> tuple[Scale, list[Trace]]:
@@ -473,7 +482,9 @@ def _finish(model: Model) -> list[Picture]:
 
 
 DIAGRAMS: Final[Mapping[str, Callable[[Model], Sequence[Picture]]]] = {
+    "bags": bag_pictures,
     "side": _side,
+    "pocket": patch_pictures,
     "crease": _crease,
     "hem": _hem,
     "band": _band,
@@ -485,6 +496,7 @@ DIAGRAMS: Final[Mapping[str, Callable[[Model], Sequence[Picture]]]] = {
     "waistband": _waistband,
     "down": _down,
     "elastic": _elastic,
+    "loop": loop_pictures,
     "crotch": _crotch,
     "inseam": _inseam,
     "waist": _waist,

@@ -6,7 +6,7 @@ from typing import Final
 
 from blocks.design import WaistFinish
 from blocks.guide import GuideParts, Sentences, Told
-from blocks.short.design import TrimKind
+from blocks.short.design import PocketKind, TrimKind
 from blocks.short.draft import Short
 from blocks.short.drawcord import NAME as DRAWCORD
 from blocks.short.steps import steps
@@ -63,10 +63,26 @@ def _pieces(told: Told[Short]) -> str:
         waist=waist,
         hem=show_small(allow.hem),
     )
-    if trim.kind is not TrimKind.BAND:
-        return lead
-    low = say("pieces.band.hem", hem=show_small(trim.hem)) if trim.hem else say("pieces.band.cut")
-    return f"{lead} {say('pieces.band', top=show_small(trim.top), low=low)}"
+    told_too = [lead, *_pocket(told)]
+    if trim.kind is TrimKind.BAND:
+        low = say("pieces.band.hem", hem=show_small(trim.hem)) if trim.hem else say("pieces.band.cut")
+        told_too.append(say("pieces.band", top=show_small(trim.top), low=low))
+    return " ".join(told_too)
+
+
+def _pocket(told: Told[Short]) -> list[str]:
+    """The allowances of the pocket's pieces, and which sizes have them."""
+    say, design = told.words.say, told.garment.design
+    pocket = design.pocket
+    if pocket.kind is PocketKind.PATCH:
+        sides, hem, turn = map(show_small, (pocket.allowance, pocket.hem, pocket.turn))
+        return [say("pieces.patch", seam=sides, hem=hem, turn=turn)]
+    if pocket.kind is PocketKind.NONE:
+        return []
+    if not told.split:
+        return [say("pieces.bags.none")]
+    sizes = told.words.sizes_of(told.labels, told.split)
+    return [say("pieces.bags", sizes=sizes, seam=show_small(design.allowances.seam))]
 
 
 def _needs(told: Told[Short]) -> tuple[str, ...]:
@@ -75,6 +91,10 @@ def _needs(told: Told[Short]) -> tuple[str, ...]:
     bought = [
         words.say("need.cord" if trim.name == DRAWCORD else "need.trim", width=show_small(trim.width)) for trim in trims
     ]
+    pocket = told.garment.design.pocket
+    if pocket.kind is PocketKind.IN_SEAM and told.split:
+        long = show_small(pocket.height + 2 * pocket.gap)
+        bought.append(words.say("need.stay", width=show_small(pocket.stay), long=long))
     return (*words.listed("need"), *words.listed(which), *bought)
 
 

@@ -6,19 +6,30 @@ with, so that it hangs within the garment (common practice, no source).
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Final
 
+from blocks.design import WaistFinish
 from blocks.panel import notch, panel
 from blocks.short.design import LoopKind, ShortDesign
 from blocks.short.facing import NAME as FACING
-from drafting.allowance import Side
+from blocks.short.leg_piece import NAME as LEG
+from blocks.short.waistband import NAME as WAISTBAND
+from drafting.allowance import Side, laid_level
+from drafting.errors import DesignError
 from drafting.path import Path
 from drafting.piece import Grainline, Mark, MarkKind, NotchKind, Piece
-from drafting.point import Point, Vector
+from drafting.point import Motion, Point, Vector
 
 NAME: Final = "hanging loop"
+
+CAUGHT_IN: Final[Mapping[WaistFinish, tuple[str, str]]] = {
+    WaistFinish.FACED: (FACING, "back end"),
+    WaistFinish.CUT_ON: (LEG, "back crotch"),
+    WaistFinish.WAISTBAND: (WAISTBAND, "back end"),
+}
+"""The piece that lies inside the waist, by the beginning of its name, and its edge at centre back."""
 
 FOLDS: Final = 4
 CLEAR: Final = 3.0
@@ -64,26 +75,48 @@ def loop_pieces(design: ShortDesign, *, size: str, rise: str) -> tuple[Piece, ..
 
 
 def with_loop(pieces: Sequence[Piece], design: ShortDesign) -> tuple[Piece, ...]:
-    """The pieces of a short, that which lies inside the waist at centre back marked where the loop is caught."""
-    if design.loop.kind is LoopKind.NONE:
+    """The pieces of a short, that which lies inside the waist at centre back marked where the loop is caught.
+
+    Raises:
+        DesignError: the loop is wider than the channel is deep.
+    """
+    loop, waist = design.loop, design.waist
+    if loop.kind is LoopKind.NONE:
         return tuple(pieces)
-    return tuple(_marked(piece, design) if "back end" in _edges(piece) else piece for piece in pieces)
+    if (need := CLEAR + loop.width) > waist.channel:
+        raise DesignError(
+            f"loop.width: {design.said(loop.width)} does not fit inside the waist, whose channel is "
+            f"{design.said(waist.channel)} deep; set waist.channel to {design.at_least(need)} at least"
+        )
+    name, end = CAUGHT_IN[waist.finish]
+    caught = next(piece for piece in pieces if piece.name.startswith(name) and end in _edges(piece))
+    mark = _mark(caught, end, design)
+    return tuple(replace(piece, marks=(*piece.marks, mark)) if piece is caught else piece for piece in pieces)
 
 
 def _edges(piece: Piece) -> list[str]:
-    return [edge.name for edge in piece.edges] if piece.name.startswith(FACING) else []
+    return [edge.name for edge in piece.edges]
 
 
-def _marked(piece: Piece, design: ShortDesign) -> Piece:
-    """The facing: its back end runs up to the waist."""
-    end, loop = piece.edge("back end").seam, design.loop
-    middle = end.length - CLEAR - loop.width / 2
-    at, up = end.point_at(middle), end.tangent_at(middle)
-    return replace(piece, marks=(*piece.marks, _caught(at, up, design)))
+def _mark(piece: Piece, end: str, design: ShortDesign) -> Mark:
+    """The loop's end on the seam at centre back, in the layer that lies inside, just below the waist."""
+    seam, waist = piece.edge(end).seam, design.waist
+    below = CLEAR + design.loop.width / 2
+    match waist.finish:
+        case WaistFinish.WAISTBAND:  # its end runs down from the edge inside, past the fold
+            at, along = seam.place_at(waist.depth - below)
+            return _caught(at, along, along.left(), design)
+        case WaistFinish.CUT_ON:  # what lies inside is the mirror image of the leg below the fold
+            at, along = seam.place_at(below)
+            into, back = laid_level(piece.edge("waist").seam)
+            over = into.then(Motion.mirror_height(into(seam.start).y)).then(back)
+            return _caught(over(at), over(at + along) - over(at), over(at + along.left()) - over(at), design)
+        case _:  # its end runs up to the waist
+            at, along = seam.place_at(seam.length - below)
+            return _caught(at, along, along.left(), design)
 
 
-def _caught(at: Point, along: Vector, design: ShortDesign) -> Mark:
-    """The loop's end on a seam that runs `along`, the piece on its left."""
-    half, inside = along * (design.loop.width / 2), along.left() * SHOWN
+def _caught(at: Point, along: Vector, inward: Vector, design: ShortDesign) -> Mark:
+    half, inside = along * (design.loop.width / 2), inward * SHOWN
     line = Path.through(at + half, at + half + inside, at - half + inside, at - half)
     return Mark("loop", MarkKind.PLACE, "loop", line)

@@ -132,8 +132,18 @@ def _spaces(block: LegBlock, design: ShortDesign, tucks: Sequence[Tuck], left: f
         name = f"casing {tuck.name!r}"
         yield Space(low, tuck.height - tuck.depth, under, name)
         low, under = tuck.height, name
-    edge = [point.y for point in block.waist.flat() if left <= point.x <= right]
-    yield Space(low, min([*edge, block.waist.start.y]) - design.waist.taken_below, under, "the waist's channel")
+    over = "the waist's channel" if design.waist.taken_below else "the waist seam"
+    yield Space(low, _lowest(block.waist, left, right) - design.waist.taken_below, under, over)
+
+
+def _lowest(waist: Path, left: float, right: float) -> float:
+    """How low the waist comes from x to x; it runs from the front, which is on the right, to the back."""
+    found = []
+    for a, b in pairwise(waist.flat()):
+        for x in (min(a.x, right), max(b.x, left)):
+            if b.x <= x <= a.x and b.x < a.x:
+                found.append(a.y + (b.y - a.y) * (a.x - x) / (a.x - b.x))
+    return min(found, default=min(waist.start.y, waist.end.y))
 
 
 def _top(spaces: Sequence[Space], block: LegBlock, design: ShortDesign) -> float:
@@ -147,7 +157,7 @@ def _top(spaces: Sequence[Space], block: LegBlock, design: ShortDesign) -> float
     fitting = [space for space in spaces if space.high - space.low >= need]
     if not fitting:
         raise DesignError(_too_tall(spaces, design))
-    top = pocket.top if pocket.below is None else block.waist_level - pocket.below
+    top = pocket.top if pocket.below is None else _waist(block) - pocket.below
     if top is None:
         tallest = max(fitting, key=lambda space: space.high - space.low)
         if pocket.kind is PocketKind.IN_SEAM:
@@ -156,6 +166,11 @@ def _top(spaces: Sequence[Space], block: LegBlock, design: ShortDesign) -> float
     if any(space.low + pocket.gap + pocket.height <= top <= space.high - pocket.gap for space in fitting):
         return top
     raise DesignError(_misplaced(top, spaces, fitting, block, design))
+
+
+def _waist(block: LegBlock) -> float:
+    """Where the garment ends at the side: a waistband stands above the leg."""
+    return block.waist_level + block.band
 
 
 def _too_tall(spaces: Sequence[Space], design: ShortDesign) -> str:
@@ -187,7 +202,7 @@ def _misplaced(
         if last - first < TELLING:
             continue
         if key == "below":
-            first, last = block.waist_level - last, block.waist_level - first
+            first, last = _waist(block) - last, _waist(block) - first
         told.append(f"from {design.at_least(first)} to {design.at_most(last)}")
     return (
         f"pocket.{key}: at {design.said(given)} the pocket, {design.said(pocket.height)} high with "

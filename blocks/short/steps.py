@@ -9,6 +9,7 @@ from blocks.design import WaistFinish
 from blocks.guide import Step, Told
 from blocks.panel import HEM_TURNS
 from blocks.sewing import OPENING, casing_facts, casing_numbers
+from blocks.short.added import added_facts, added_numbers
 from blocks.short.casings import PlacedCasing
 from blocks.short.design import TrimKind
 from blocks.short.diagrams import DIAGRAMS, Model
@@ -21,11 +22,19 @@ from drafting.units import show_small
 STRIPS: Final = {"faced": "faced", "banded": "banded", "band": "band"}
 """What else is joined at the side."""
 
+BAGS: Final = {"pocket": "in the seam", "2": "", "bags": "in the seam"}
+"""How the side seam is sewn and pressed, and round the pocket in it."""
+
+HALVED: Final = ("bags", "side")
+"""Steps of a split leg alone."""
+
 ENDS: Final = {"box": "", "cord": "cord", "hold": "no cord", "hold.cord": "cord"}
 """How the ends of the waist's elastic, and a cord, are held."""
 
 PLAN: Final[Sequence[tuple[str, str, Mapping[str, str]]]] = (
-    ("side", "split", {"only": "some", "1": "", "2": "", **STRIPS, "3": ""}),
+    ("bags", "in the seam", {"only": "some", "one": "one leg", "1": "", "2": "", "3": ""}),
+    ("side", "split", {"only": "some", "1": "", **BAGS, **STRIPS, "3": ""}),
+    ("pocket", "patch", {"one": "one leg", "1": "", "2": "patch square", "2.round": "patch round", "3": "", "4": ""}),
     ("crease", "casings", {"1": "", "2": "", "next": "several casings"}),
     ("hem", "", {"1": "", "2": ""}),
     ("band", "band", {"1": "", "2": "hemmed", "cut": "raw"}),
@@ -37,6 +46,7 @@ PLAN: Final[Sequence[tuple[str, str, Mapping[str, str]]]] = (
     ("waistband", "banded", {"1": "", "2": "whole", "2.split": "all", "3": ""}),
     ("down", "casings", {"1": "", "2": "", "trim": "trimmed", "3": "", "snug": "snug", "mind": "snug"}),
     ("elastic", "casings", {"1": "", "try": "", "2": "", "trim": "trimmed", "3": "", "4": ""}),
+    ("loop", "loop", {"1": "", "2": "faced", "2.folded": "cut-on", "2.banded": "banded", "3": ""}),
     ("crotch", "", {"1": "above", "1.plain": "level", "2": "", "try": "above", "3": ""}),
     ("inseam", "", {"1": "", "casing": "below", "band": "trimmed", "2": "", "try": "below", "3": ""}),
     ("waist", "faced", {"1": "", "elastic": "", **ENDS}),
@@ -64,7 +74,7 @@ def steps(told: Told[Short]) -> tuple[Step, ...]:
             name,
             told.words.say(f"step.{name}"),
             tuple(told.words.say(_key(name, key), **numbers) for key, fact in sentences.items() if fact in facts),
-            tuple(DIAGRAMS[name](halved if name == "side" else model)),
+            tuple(DIAGRAMS[name](halved if name in HALVED else model)),
         )
         for name, need, sentences in PLAN
         if need in facts
@@ -101,6 +111,7 @@ def _facts(told: Told[Short], casings: Sequence[PlacedCasing]) -> set[str]:
         "hemmed": band and trim.hem > 0,
         "raw": band and trim.hem == 0,
         "bought": trim.kind is TrimKind.BOUGHT,
+        **added_facts(told.garment.design, split=split),
     }
     return {fact for fact, holds in true.items() if holds}
 
@@ -128,6 +139,7 @@ def _numbers(told: Told[Short], casings: Sequence[PlacedCasing]) -> dict[str, st
         "aside": show_small(design.drawcord.spacing),
         "stay": show_small(waist.channel),
         **casing_numbers(casings),
+        **added_numbers(design),
     }
     if trim.kind is not TrimKind.NONE:
         tucks = [Tuck(casing.name, casing.height, casing.depth) for casing in casings]

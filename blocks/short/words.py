@@ -48,6 +48,10 @@ WORDS: Final[Mapping[str, str]] = {
     "pieces.band": "The trim band has {top} at its upper edge and {low} at its lower one.",
     "pieces.band.hem": "{hem}",
     "pieces.band.cut": "none",
+    "pieces.patch": "The patch pocket has {seam} on three sides, and {hem} and {turn} for the hem of its opening.",
+    "pieces.bags": "The pocket bags, for {sizes}, whose leg is split, have {seam} all round.",
+    "need.stay": "Stay tape or selvedge {width} wide, {long} for each pocket.",
+    "pieces.bags.none": "The pocket lies in the side seam of a split leg: no size here has one.",
     # steps
     "steps.lead": "The order matters: everything that is easier flat is sewn while the legs lie flat. Sew both legs "
     "step by step, as a mirrored pair.",
@@ -55,15 +59,40 @@ WORDS: Final[Mapping[str, str]] = {
     "step.cut.1": "Cut every piece as often as it says, half of them mirrored, so that you have a left and a right "
     "leg. Keep the grainline along the selvedge.",
     "step.cut.3": "Mark the inside of each piece, and its upper edge, with a pin or the marker.",
+    "step.bags": "Sew on the pocket bags",
+    "step.bags.only": "Only for {sizes}, whose leg is split: a leg in one piece has no pocket.",
+    "step.bags.one": "Only on the {which} leg.",
+    "step.bags.1": "Baste a stay over the seam line of the opening, on the inside of the leg front: tape or selvedge, "
+    "{stay_wide} wide and {stay_long} long. It keeps the opening its length.",
+    "step.bags.2": "Lay the front bag on the leg front and the back bag on the leg back, right sides together, side "
+    "edges level, their notches on those of the opening. Stitch {seam} from the edge, from notch to notch, and "
+    "back-stitch at both.",
+    "step.bags.3": "Press the bags out, away from the leg, and the allowances into them. Understitch the front bag.",
     "step.side": "Join front and back at the side",
     "step.side.1": "Lay leg front on leg back, right sides together, side edges level and every notch on its mate. "
     "Stitch {seam} from the edge.",
+    "step.side.pocket": "Leave the opening of the pocket free: stitch to its notches and back-stitch there. Then "
+    "stitch the two bags together round their edge, {seam} from it, from notch to notch.",
     "step.side.2": "Finish the two edges together and press them to the back, quite flat: later an elastic must slide "
     "past them.",
     "step.side.faced": "Join the front and the back of the waist facing in the same way.",
     "step.side.banded": "Join the front and the back of the waistband in the same way.",
     "step.side.3": "From here on a joined leg is handled like a leg in one piece.",
     "step.side.band": "Join the front and the back of the trim band in the same way.",
+    "step.side.bags": "Snip the allowance of the leg back to the ends of the opening and press both bags to the "
+    "front. Close each end of the opening with a short bar of dense stitches. Keep the bags pinned up until the legs "
+    "are joined: no hem, casing or elastic may catch them.",
+    "step.pocket": "Sew on the patch pocket",
+    "step.pocket.one": "Only on the {which} leg.",
+    "step.pocket.1": "Turn the upper edge of the pocket {pocket_turn} to the inside, then {pocket_hem} along the fold "
+    "notches, and press. Stitch {near} from the inner fold.",
+    "step.pocket.2": "Press {pocket_seam} of the other three edges to the inside, the bottom first.",
+    "step.pocket.2.round": "Gather the allowance of the round corners, a long stitch inside it, and draw it up over a "
+    "card cut to the seam line. Press {pocket_seam} of all three edges to the inside over it.",
+    "step.pocket.3": "Lay the pocket on the outside of the leg, its outline on the placement line, so that it covers "
+    "the crosses. Stitch {near} from its edge: down, along the bottom and up. Back-stitch over both upper corners.",
+    "step.pocket.4": "It is sewn on while the cloth is flat. Later it keeps the cloth under it smooth; the gathers "
+    "form on both sides of it and fade out above and below.",
     "step.crease": "Crease the fold lines",
     "step.crease.1": "Fold the leg wrong sides together so that the two fold notches of a casing lie in the fold, one "
     "at each edge. The layers at the edges match as far as the stitch marks.",
@@ -138,6 +167,17 @@ WORDS: Final[Mapping[str, str]] = {
     "step.elastic.3": "At both ends stitch twice across tuck, elastic and leg in the middle of the allowance, {half} "
     "from the edge. The seam to come will cover it.",
     "step.elastic.4": "Spread the gathers evenly from end to end.",
+    "step.loop": "Make the hanging loop",
+    "step.loop.1": "Press the strip in half lengthwise and open it. Press both long edges to the middle crease and "
+    "fold it again: it is {loop_wide} wide, its raw edges inside. Stitch {near} from both edges.",
+    "step.loop.2": "Fold it double and baste its ends to one of the two facings at the centre back, on the right side, "
+    "where it is marked.",
+    "step.loop.2.folded": "Fold it double and baste its ends to one of the two legs at the centre back, on the right "
+    "side of what will be folded down inside, where it is marked.",
+    "step.loop.2.banded": "Fold it double and baste its ends to one of the two waistbands at the centre back, on the "
+    "right side of its inner half, where it is marked.",
+    "step.loop.3": "Its ends lie level with the cut edge and it points away from that. The crotch seam will take it, "
+    "and it will hang inside the garment.",
     "step.crotch": "Sew the crotch seams",
     "step.crotch.1": "Lay the two legs right sides together. {open} Match front to front and back to back: {match}, "
     "casing on casing, notches on notches.",
@@ -200,6 +240,21 @@ WORDS: Final[Mapping[str, str]] = {
     "draw.side.notch": "notches meet",
     "draw.side.front": "leg front, inside up",
     "draw.side.back": "leg back, outside up",
+    "draw.side.bag": "round both bags",
+    "draw.bags.bag": "front bag, inside up",
+    "draw.bags.stitch": "from notch to notch, over the stay",
+    "draw.bags.notch": "notches meet",
+    "draw.bags.leg": "leg front, outside up",
+    "draw.pocket.hem": "hem of the opening",
+    "draw.pocket.inside": "inside up",
+    "draw.pocket.under": "allowance pressed in",
+    "draw.pocket.corner": "back-stitch at the corner",
+    "draw.pocket.stitch": "close to the edge",
+    "draw.loop.stitch": "stitch both edges",
+    "draw.loop.raw": "raw edges inside",
+    "draw.loop.double": "loop, folded double",
+    "draw.loop.level": "ends level with the cut edge",
+    "draw.loop.baste": "baste",
     "draw.crease.line": "crease along the fold line",
     "draw.crease.notch": "fold notch, at both edges",
     "draw.hem.wrong": "inside up",

@@ -8,10 +8,15 @@ import pytest
 from blocks.design import CasingDesign, WaistFinish
 from blocks.short import draft_short
 from blocks.short.diagrams import DIAGRAMS
+from blocks.short.guide import sentences
 from blocks.short.steps import PLAN, steps
 from guides import designs, told
 
 BEFORE = [
+    ("bags", "side"),
+    ("side", "pocket"),
+    ("pocket", "crease"),
+    ("loop", "crotch"),
     ("side", "crease"),
     ("side", "hem"),
     ("crease", "casings"),
@@ -95,6 +100,32 @@ def test_steps_follow_the_trim():
         assert "front of the trim" in steps_said["elastic"]
         assert "fold the trim up" in steps_said["down"]
         assert "ends of the trim" in steps_said["inseam"]
+
+
+def test_steps_follow_the_pocket_and_the_loop():
+    plain, patch, band = said("plain"), said("patch"), said("patch and band")
+    assert not {"pocket", "bags", "loop"} & set(plain)
+    assert "Turn the upper edge of the pocket 8 mm (5/16 in) to the inside, then 25 mm (1 in)" in patch["pocket"]
+    assert "the bottom first" in patch["pocket"]
+    assert "Only on" not in patch["pocket"]
+    assert "Only on the left leg." in band["pocket"]
+    assert "round corners" in band["pocket"]
+    assert "8 mm (5/16 in) wide" in patch["loop"]
+    assert "loop" not in band
+    assert "to one of the two facings" in patch["loop"]
+
+
+def test_only_a_split_leg_has_a_pocket_in_its_side_seam():
+    whole, some = said("side pocket"), said("side pocket", ("H104",))
+    assert not {"bags", "side"} & set(whole)
+    assert "Only for size H104," in some["bags"]
+    assert "150 mm (5 7/8 in) long" in some["bags"]
+    assert "Leave the opening of the pocket free" in some["side"]
+    assert "opening" not in said("plain", ("H104",))["side"]
+    for split, tells in (((), "no size here has one"), (("H104",), "for size H104, whose leg is split, have 12 mm")):
+        assert tells in sentences(told("side pocket", split=split)).pieces
+    assert any("Stay tape" in need for need in sentences(told("side pocket", split=("H104",))).needs)
+    assert "on three sides" in sentences(told("patch")).pieces
 
 
 def test_steps_follow_the_casings():
