@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Collection
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 from blocks.guide import OVERVIEW
 from blocks.short.design import LoopKind, PocketCorner, PocketKind, PocketLegs, ShortDesign
+from blocks.short.model import Model, piece_named
 from blocks.short.pocket import BAG, PATCH
 from drafting.path import Path
 from drafting.picture import (
@@ -21,13 +22,10 @@ from drafting.picture import (
     rectangle,
     ribbon,
 )
-from drafting.piece import Mark, Piece
+from drafting.piece import Mark
 from drafting.point import Motion, Point, Vector
 from drafting.role import Role
 from drafting.units import show_small
-
-if TYPE_CHECKING:
-    from blocks.short.diagrams import Model
 
 EDGE: Final = 2.0
 """mm; from the edge of a patch, or of a loop, to the stitching along it: common practice, no source."""
@@ -76,7 +74,7 @@ def added_numbers(design: ShortDesign) -> dict[str, str]:
 
 def patch_pictures(model: Model) -> list[Picture]:
     """The patch turned in, inside up, and on the leg, outside up."""
-    patch, leg, pocket = _named(model, PATCH), model.leg, model.short.design.pocket
+    patch, leg, pocket = piece_named(model.whole, PATCH), model.leg, model.short.design.pocket
     (mark,) = (mark for mark in leg.marks if mark.name == PATCH)
     wide = OVERVIEW / 2
     to = Scale(wide / pocket.width)
@@ -123,7 +121,7 @@ def _patch_on_the_leg(model: Model, mark: Mark) -> Picture:
 
 def bag_pictures(model: Model) -> list[Picture]:
     """The front bag on the front of the leg, right sides together: the leg outside up, the bag inside up."""
-    leg, bag = (_halved(model, f"{name} front") for name in ("leg", BAG))
+    leg, bag = (piece_named(model.halves, f"{name} front") for name in ("leg", BAG))
     top, low = leg.notch("pocket-top"), leg.notch("pocket-low")
     _, bottom, right, high = leg.cut_line.bounds
     to = Scale(min(48.0 / right, 62.0 / (high - bottom)))
@@ -155,7 +153,7 @@ def _middle(path: Path) -> Point:
 
 def bag_on_the_side(model: Model, over: Scale) -> tuple[list[Trace], list[Path]]:
     """The bags pressed out beyond the side seam, front bag up, and what is stitched: the side seam, and round them."""
-    leg, bag = (_halved(model, f"{name} front") for name in ("leg", BAG))
+    leg, bag = (piece_named(model.halves, f"{name} front") for name in ("leg", BAG))
     top, low = leg.notch("pocket-top"), leg.notch("pocket-low")
     there = Motion.shift(Vector(0, top.seam_point.y))
     seam, cut = bag.edge("bag").seam.moved(there), bag.cut_line.moved(there)
@@ -223,11 +221,3 @@ def _window(line: Path, middle: Point, half: float) -> Path:
     box = shapely.box(middle.x - half, middle.y - half, middle.x + half, middle.y + half)
     seen = shapely.Polygon(line.array(tolerance=0.05)).intersection(box)
     return Path.through(*(Point(x, y) for x, y in shapely.get_coordinates(seen.boundary).tolist()))
-
-
-def _named(model: Model, name: str) -> Piece:
-    return next(piece for piece in model.whole.pieces if piece.name == name)
-
-
-def _halved(model: Model, name: str) -> Piece:
-    return next(piece for piece in model.halves.pieces if piece.name == name)

@@ -12,8 +12,9 @@ from blocks.sewing import OPENING, casing_facts, casing_numbers
 from blocks.short.added import added_facts, added_numbers
 from blocks.short.casings import PlacedCasing
 from blocks.short.design import TrimKind
-from blocks.short.diagrams import DIAGRAMS, Model
+from blocks.short.diagrams import DIAGRAMS
 from blocks.short.draft import Short
+from blocks.short.model import Model
 from blocks.short.trim import trim_shows
 from blocks.waist import SHARED
 from drafting.casing import Tuck

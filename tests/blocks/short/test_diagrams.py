@@ -5,7 +5,8 @@ from functools import cache
 import pytest
 
 from blocks.guide import OVERVIEW, WIDTH
-from blocks.short.diagrams import DIAGRAMS, Model
+from blocks.short.diagrams import DIAGRAMS
+from blocks.short.model import Model
 from blocks.short.steps import steps
 from blocks.tunnel import from_fold, spare
 from drafting.role import Role
