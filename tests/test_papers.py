@@ -94,6 +94,7 @@ def test_every_field_of_the_pieces_is_listed() -> None:
         **{name: schema["$defs"][name] for name in ("piece", "edge", "casing_line", "notch", "mark")},
     }
     parts["grainline"] = schema["$defs"]["piece"]["properties"]["grainline"]
+    parts["adjusted"] = schema["$defs"]["adjusted"]
     rows = [line.split("|")[1:3] for line in section("pieces.json").splitlines() if line.startswith("| ")][2:]
     listed = [re.findall(r"`(\w+)`", re.sub(r"\([^)]*\)", "", fields.split(": `id`")[0])) for _, fields in rows]
     named = [list(part["properties"]) for part in parts.values()]

@@ -28,28 +28,32 @@ class PlacedCasing(CasingDesign):
 
 
 @lru_cache(maxsize=256)
-def resolved(design: ShortDesign, waist_level: float, hem_level: float) -> tuple[PlacedCasing, ...]:
+def resolved(
+    design: ShortDesign, waist_level: float, hem_level: float, *, longer: float = 0.0
+) -> tuple[PlacedCasing, ...]:
     """Every casing of a design as it lies in one size, lowest first.
 
     `waist_level` is the height of the high rise's waist at the side, in either rise. Where a casing lies is asked here
-    and nowhere else. One below the crotch line keeps its distance from the hem where a fitting has made the leg longer
-    or shorter.
+    and nowhere else. Where a fitting has made the leg `longer`, those below the crotch line keep their distance from
+    the hem.
 
     Raises:
         DesignError: a casing too shallow for its elastic.
     """
-    placed = [_placed(casing, design, waist_level, hem_level) for casing in design.casings]
+    placed = [_placed(casing, design, waist_level, hem_level, longer) for casing in design.casings]
     for casing in placed:
         check_depth(casing, design)
     return tuple(sorted(placed, key=lambda casing: casing.height))
 
 
-def _placed(casing: ShortCasing, design: ShortDesign, waist_level: float, hem_level: float) -> PlacedCasing:
+def _placed(
+    casing: ShortCasing, design: ShortDesign, waist_level: float, hem_level: float, longer: float
+) -> PlacedCasing:
     share = casing.share or 0.0
     whole = waist_level if share > 0 else -hem_level
     height = share * whole if casing.height is None else casing.height
-    if casing.height is not None and height <= 0:  # what a fitting adds to a leg, or takes off, is above its casings
-        height += hem_level + design.leg.inseam_length
+    if casing.height is not None and height <= 0:  # the leg is slashed above them
+        height -= longer
     return PlacedCasing(
         name=casing.name,
         height=height,

@@ -90,7 +90,8 @@ def _changed(frame: Frame, by: Fitting, knee: float, shares: Shares) -> Frame:
         frame,
         front=front,
         back=back,
-        waist_level=frame.waist_level + rise + by.high_waist_side - by.low_waist_side,
+        waist_level=frame.waist_level + rise,
+        side=by.high_waist_side - by.low_waist_side,
         falls=_falls(frame, by.full_inner_thigh + by.full_outer_thigh, knee),
     )
 

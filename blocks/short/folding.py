@@ -53,7 +53,7 @@ def casings_of(block: LegBlock, design: ShortDesign) -> tuple[PlacedCasing, ...]
     Raises:
         DesignError: as `resolved` does.
     """
-    return resolved(design, block.high_waist_level, block.hem_level)
+    return resolved(design, block.high_waist_level, block.hem_level, longer=block.frame.longer)
 
 
 def tucks_of(block: LegBlock, design: ShortDesign) -> tuple[tuple[Tuck, ...], tuple[PlacedCasing, ...]]:

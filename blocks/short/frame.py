@@ -65,6 +65,10 @@ class Frame:
     hip_level: float
     trued_level: float
     hem_level: float
+    longer: float = 0.0
+    """How much longer the leg is than its design's, by what a fitting found."""
+    side: float = 0.0
+    """How much higher than the waist level the waist edge is at the side, in either rise."""
     falls: tuple[tuple[float, float], ...] = ()
     """How far each inseam lies inside its upright at heights below the trued level, down to the hem."""
     gathers: tuple[tuple[float, float], ...] = ()

@@ -151,12 +151,13 @@ def draft_leg(body: Body, design: ShortDesign, rise: Rise) -> LegBlock:
             found by a fitting than there is room for.
     """
     frame = frame_of(body, design)
-    block = drawn(frame, design, rise)
+    knee = body.known("knee_height") - body.known("inside_leg_height")
+    block = drawn(adjusted(frame, body.fitting, knee=knee), design, rise)
     return replace(block, notes=tuple(_notes(frame, body, design)))
 
 
 def frame_of(body: Body, design: ShortDesign) -> Frame:
-    """The frame of a body's leg, with what a fitting found.
+    """The frame of a body's leg before anything but its length is changed by what a fitting found.
 
     Raises:
         DesignError, MeasurementError: see `draft_leg`.
@@ -166,12 +167,12 @@ def frame_of(body: Body, design: ShortDesign) -> Frame:
     drop, trued = _truing(leg, design.allowances.seam)
     swing = _back_swing(drop, trued, leg.back_inseam_angle)[0]
     frame = neutral(body, leg, swing=swing, crotch_drop=drop, trued_level=trued)
-    full = zones(resolved(design, frame.waist_level, hem), frame.waist_level, hem, leg.fullness)
-    frame = replace(frame, gathers=gathers(full, leg.fullness))
+    longer = leg.inseam_length - design.leg.inseam_length
+    casings = resolved(design, frame.waist_level, hem, longer=longer)
+    full = zones(casings, frame.waist_level, hem, leg.fullness)
+    frame = replace(frame, longer=longer, gathers=gathers(full, leg.fullness))
     frame = brought_to(target_of(body, leg), frame, body, design)
-    frame = replace(frame, falls=falls(frame, body, design, full))
-    knee = body.known("knee_height") - body.known("inside_leg_height")
-    return adjusted(frame, body.fitting, knee=knee)
+    return replace(frame, falls=falls(frame, body, design, full))
 
 
 def drawn(frame: Frame, design: ShortDesign, rise: Rise) -> LegBlock:
@@ -204,7 +205,7 @@ def drawn(frame: Frame, design: ShortDesign, rise: Rise) -> LegBlock:
         hem=Path.through(back_inseam.end, front_inseam.start),
         front_inseam=front_inseam,
         front_crotch=front_crotch,
-        waist=waist_curve(front_crotch, Point(0.0, frame.waist_level - lowered), back_crotch),
+        waist=waist_curve(front_crotch, Point(0.0, frame.waist_level + frame.side - lowered), back_crotch),
         back_crotch=back_crotch,
         back_inseam=back_inseam,
         frame=frame,

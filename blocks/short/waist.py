@@ -85,13 +85,13 @@ def _below_band(block: LegBlock, design: ShortDesign, rise: Rise) -> LegBlock:
         raise DesignError(_no_room(design, rise, "the waistband", height, room))
     front = block.front_crotch.split_at(block.front_crotch.length - height)[0]
     back = block.back_crotch.split_at(height)[1]
-    level = block.waist_level - height
+    level = block.waist_level + block.frame.side - height
     return replace(
         block,
         front_crotch=front,
         waist=waist_curve(front, Point(0.0, level), back),
         back_crotch=back,
-        waist_level=level,
+        waist_level=block.waist_level - height,
         band=height,
     )
 

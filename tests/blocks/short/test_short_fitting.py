@@ -285,3 +285,13 @@ def test_a_refusal_that_a_finding_is_to_blame_for_says_so_and_less_of_it_drafts(
     with pytest.raises(DraftError, match=r"or lessen what the fitting found: short leg 60 mm$"):
         fitted(short_leg=60)
     assert fitted(short_leg=20).leg
+
+
+def test_a_waist_that_is_higher_at_the_side_alone_moves_no_casing_and_no_elastic():
+    design = heron_design()
+    upper, *others = design.casings
+    design = replace(design, casings=(replace(upper, height=None, share=0.55), *others))
+    before, after = draft_short(design, heron_body()), fitted(design=design, high_waist_side=20)
+    for old, new in zip(before.elastics, after.elastics, strict=True):
+        assert (new.height, new.cut_length) == pytest.approx((old.height, old.cut_length))
+    assert after.leg.points["waist at side line"].y - before.leg.points["waist at side line"].y == 20
