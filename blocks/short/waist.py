@@ -55,18 +55,15 @@ def _straight(block: LegBlock, design: ShortDesign, rise: Rise) -> LegBlock:
     front, back = block.waist.start, block.waist.end
     side = front.toward(back, front.x / (front.x - back.x))
     straight = Path((Line(front, side), Line(side, back)))
-    edges = (
-        block.front_crotch.reversed().offset(design.allowances.seam),
-        block.back_crotch.offset(-design.allowances.seam),
-    )
-    room = min(_steep(edge, straight, design.leg.slope_limit) for edge in edges)
+    falling = block.front_crotch.reversed(), block.back_crotch
+    room = min(_steep(edge, straight, design.leg.slope_limit) for edge in falling)
     if waist.depth > room:
         raise DesignError(_no_room(design, rise, "what is folded down at the waist", waist.depth, room))
     return replace(block, waist=straight)
 
 
 def _steep(falling: Path, fold: Path, limit: float) -> float:
-    """How far below a fold a cut line runs sideways no faster than cloth eases, in mm: so far its image lies on it."""
+    """How far below a fold an edge runs sideways no faster than cloth eases, in mm: so far its image lies on it."""
     into, _ = laid_level(fold)
     points = falling.moved(into).array()
     across, along = np.abs(np.diff(points[:, 0])), np.diff(points[:, 1])
@@ -77,10 +74,8 @@ def _steep(falling: Path, fold: Path, limit: float) -> float:
 def _below_band(block: LegBlock, design: ShortDesign, rise: Rise) -> LegBlock:
     waist, height = design.waist, design.waist.channel
     check_turn_under(design, "waist", "the inner half of the band", edge=waist.edge, under=waist.turn_under)
-    room = min(
-        block.front_crotch.length - block.front_crotch.length_to(1),
-        block.back_crotch.length_to(len(block.back_crotch.segments) - 1),
-    )
+    rising = block.front_crotch, block.back_crotch.reversed()
+    room = min(edge.length - _curved(edge, block.hip_level) for edge in rising)
     if height > room:
         raise DesignError(_no_room(design, rise, "the waistband", height, room))
     front = block.front_crotch.split_at(block.front_crotch.length - height)[0]
@@ -96,18 +91,24 @@ def _below_band(block: LegBlock, design: ShortDesign, rise: Rise) -> LegBlock:
     )
 
 
+def _curved(rising: Path, hip_level: float) -> float:
+    """How far up a crotch edge its curve reaches, or the hip level, whichever is higher, in mm along the edge."""
+    at_hip = rising.heights(hip_level)
+    return max(rising.length_to(1), rising.distance_of(at_hip[0]) if at_hip else rising.length)
+
+
 def _no_room(design: ShortDesign, rise: Rise, what: str, height: float, room: float) -> str:
     waist, over, drop = design.waist, height - room, design.leg.mid_drop
     least = max(parameters_of(waist)["channel"].low, waist.elastic_width + design.limits.elastic_clearance)
     remedies = []
-    if rise is Rise.MID and drop >= over:
+    if rise is Rise.MID and rounded_down(drop - over, design.unit) >= parameters_of(design.leg)["mid_drop"].low:
         remedies.append(f"leg.mid_drop to {design.at_most(drop - over)} at most")
     if rounded_down(waist.channel - over, design.unit) >= least:
         remedies.append(f"waist.channel to {design.at_most(waist.channel - over)} at most")
     remedy = " or ".join(remedies) or 'waist.finish to "faced"'
     return (
-        f"waist.channel: {what} is {design.said(height)} high, and above the flat of its crotch curve the leg has "
-        f"{design.at_most(room)} for it; set {remedy}"
+        f"waist.channel: {what} is {design.said(height)} high, and the leg has "
+        f"{design.at_most(room)} for it above the hip level and the flat of its crotch curve; set {remedy}"
     )
 
 

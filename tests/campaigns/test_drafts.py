@@ -4,18 +4,19 @@ from __future__ import annotations
 
 import random
 import re
+from contextlib import suppress
 from dataclasses import replace
 from typing import Any
 
-from blocks.design import CasingDesign
+from blocks.design import CasingDesign, WaistFinish
 from blocks.measurements import Body, body_from
 from blocks.parameters import parameters_of
 from blocks.short import draft_short
 from blocks.short.design import ShortDesign
 from campaigns.effort import rounds
-from drafting.errors import DesignError
+from drafting.errors import DesignError, MeasurementError
 
-TABLES = ("leg", "waist", "allowances", "facing", "trim", "limits")
+TABLES = ("leg", "waist", "allowances", "facing", "drawcord", "trim", "limits")
 GIRTHS = ((58.6, 84, 24.5, 18.5), (76, 102, 27, 20.5), (110, 128, 31, 24), (150, 170, 34, 26), (62, 110, 29, 22))
 GIRTHS += ((95, 88, 23, 16), (120, 200, 40, 30), (46, 62, 16, 12), (60, 90, 30, 12))
 NAMES = ("waist_girth", "hip_girth", "body_rise", "waist_to_hip")
@@ -28,10 +29,14 @@ def bodies() -> list[Body]:
     return [body_from(dict(zip(NAMES, numbers, strict=True)), unit="cm") for numbers in GIRTHS]
 
 
-def changed(design: ShortDesign, place: str, value: float) -> ShortDesign:
+def changed(design: ShortDesign, place: str, value: float) -> ShortDesign | None:
+    """The design with one number changed; None where two of its numbers then contradict each other."""
     record, name = place.split(".")
     table: Any = getattr(design, record)
-    return replace(design, **{record: replace(table, **{name: value})})
+    try:
+        return replace(design, **{record: replace(table, **{name: value})})
+    except DesignError:
+        return None
 
 
 def told(design: ShortDesign, body: Body, rise: str, *, split: bool = False) -> str:
@@ -55,12 +60,14 @@ def check(design: ShortDesign, body: Body, rise: str, *, split: bool = False) ->
     assert len(said.splitlines()) <= 1
     if not said:
         return 0
-    kind = re.search(r"the (\w+ ?\w+) bends tighter|turn_under", said)
+    kind = re.search(r"the (\w+ ?\w+) bends tighter|turn_under|the flat of its crotch curve|drawcord", said)
     if kind and "nearer their usual values" not in said:  # rare: several numbers are extreme, and none mends it alone
         offered = remedies(said)
         assert offered, said
         for place, value in offered:
-            again = told(changed(design, place, value), body, rise, split=split)
+            mended = changed(design, place, value)
+            assert mended, (said, place, value)
+            again = told(mended, body, rise, split=split)
             assert kind[0] not in again, (said, place, value, again)
     return 1
 
@@ -74,7 +81,7 @@ def test_each_parameter_at_both_ends_of_its_range() -> None:
                 for value in (about.low, about.high):
                     for body in bodies()[:: rounds(4, 1)]:
                         design = changed(plain, f"{table}.{name}", value)
-                        refused += check(design, body, "high")
+                        refused += check(design, body, "high") if design else 1
                         drafts += 1
     print(f"{drafts} drafts, {refused} refused by name")
 
@@ -91,13 +98,15 @@ def test_random_designs() -> None:
             record, name = place.split(".")
             about = parameters_of(getattr(plain, record))[name]
             value = rng.choice((about.low, about.high, rng.uniform(about.low, about.high)))
-            design = changed(design, place, value)
+            design = changed(design, place, value) or design
+        design = replace(design, waist=replace(design.waist, finish=rng.choice(list(WaistFinish))))
         if rng.random() < 0.3:
             design = replace(design, trim=replace(design.trim, kind=rng.choice(("band", "bought"))))
         body = rng.choice(bodies())
         if rng.random() < 0.3:
             own = {name: getattr(body, name) for name in NAMES}
             own["crotch_length"] = rng.uniform(2 * body.body_rise + 1, min(1200, 3 * body.body_rise))
-            body = body_from(own, unit="mm") if own["crotch_length"] > 450 else body
+            with suppress(MeasurementError):  # it contradicts the body
+                body = body_from(own, unit="mm") if own["crotch_length"] > 450 else body
         refused += check(design, body, rng.choice(("high", "mid")), split=rng.random() < 0.3)
     print(f"{number} drafts, {refused} refused by name")

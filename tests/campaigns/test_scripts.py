@@ -17,7 +17,7 @@ from unicodedata import category, normalize
 import pypdfium2
 import pytest
 
-from blocks.design import Allowances, CasingDesign, FacingDesign, WaistDesign
+from blocks.design import Allowances, CasingDesign, FacingDesign, WaistDesign, WaistFinish
 from blocks.label import CASING_LENGTH, NAME_LENGTH
 from blocks.measurements import Body, body_from
 from blocks.parameters import parameters_of
@@ -151,6 +151,7 @@ def random_design(rng: random.Random) -> ShortDesign:
         if height > 440:
             break
     waist = {"elastic_width": 10, "channel": 12} if rng.random() < 0.4 else drawn_from(rng, WaistDesign, share)
+    waist = {**waist, "finish": rng.choice(list(WaistFinish))}
     trim = TrimDesign(rng.choice(list(TrimKind)), **drawn_from(rng, TrimDesign, share))
     return ShortDesign(
         rng.choice(("Heron", "W" * 60, "The Willow Meadow linen bubble shorts, summer", "שורט חסידה ארוך לקיץ (2)")),
