@@ -42,7 +42,8 @@ def blended(made: Content) -> Iterator[Matter]:
     yield from pages.heading(made.say("blend"))
     yield pages.paragraph(made.say("blend.lead"))
     table = made.say("blend.own_list" if any(made.rises) else "blend.one_list")
-    yield from pages.numbered((*made.words.listed("blend", table=table), *made.words.listed("blend.last")))
+    last = made.words.listed("blend.last", most=f"{made.design.limits.stretch:g}")
+    yield from pages.numbered((*made.words.listed("blend", table=table), *last))
     printed: dict[str, list[Lengths]] = {}
     for rise in made.rises:
         garments = made.of(rise)

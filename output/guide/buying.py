@@ -9,6 +9,7 @@ from blocks.cloth import width_across
 from blocks.garment import Garment
 from blocks.haberdashery import Haberdashery, column_of, columns_of, haberdashery, strips_by_column
 from blocks.left_out import casings_left_out
+from blocks.words import together
 from drafting.piece import Piece
 from drafting.units import show_both, show_small
 from output.drawing.picture import captioned
@@ -77,8 +78,25 @@ def elastics(made: Content) -> Iterator[Matter]:
         yield from rise_heading(made, rise)
         yield from size_tables(made, names, rows)
     yield pages.paragraph(made.say("unit"), pages.SMALL)
+    yield from _stretches(made)
     for sentence in casings_left_out(made.garments):
         yield pages.paragraph(made.say("elastics.mind", sentence=sentence))
+
+
+def _stretches(made: Content) -> Iterator[Matter]:
+    """What elastics must stretch to as the garment is put on, of those that must stretch at all."""
+    most: dict[str, float] = {}
+    for garment in made.garments:
+        for elastic in garment.elastics:
+            most[elastic.label] = max(elastic.stretch, most.get(elastic.label, 1.0))
+    told = [
+        made.say("elastics.stretch.one", name=name, ratio=f"{ratio:.2f}")
+        for name, ratio in most.items()
+        if round(ratio, 2) > 1
+    ]
+    if told:
+        limit = f"{made.design.limits.stretch:g}"
+        yield pages.paragraph(made.say("elastics.stretch", stretches=together(told), most=limit))
 
 
 def _elastic_rows(made: Content, takes: Mapping[str, Haberdashery]) -> tuple[list[str], list[tuple[str, list[str]]]]:

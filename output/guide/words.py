@@ -138,6 +138,8 @@ WORDS: Final[Mapping[str, str]] = {
     "blend.last.1": "Add up the lengths of each width before you buy: the amounts in the other tables are those of one "
     "size alone.",
     "blend.last.2": "Try every elastic before you sew it in, as “Elastics to cut and to buy” says.",
+    "blend.last.3": "Where the hip girth is more than {most} times the waist elastic without its lap, ordinary elastic "
+    "does not pass over the hips: take one that stretches further.",
     "blend.size": "hip size",
     "blend.across": "waist {size}",
     "blend.lacks": "–",
@@ -174,6 +176,9 @@ WORDS: Final[Mapping[str, str]] = {
     "mark the skin.",
     "elastics.lead.plain": "The cut length includes a lap of {lap}. Elastics differ in stretch: try it round the body, "
     "seated and moving, before you sew it in.",
+    "elastics.stretch": "Put on, elastics stretch over the widest part of the body below them: {stretches} in the size "
+    "that asks most. Ordinary elastic stretches to {most} times its length; try yours before you buy.",
+    "elastics.stretch.one": "{name} to {ratio} times its length",
     "elastics.mind": "Mind: {sentence}.",
     "elastics.column": "{name} {width} × {quantity}",
     "elastics.buy.elastic": "buy elastic {width}",
