@@ -8,14 +8,12 @@ from typing import Final
 from blocks.estimates import BACK_PART, CROTCH_NAMES, FRONT_PART, WHOLE
 from blocks.measurements import Body
 from blocks.short.design import ShortDesign
+from blocks.short.fitting import lengthened
 
-_ALWAYS: Final = ("waist_girth", "hip_girth", "body_rise", "waist_to_hip", "high_hip_girth", "thigh_girth")
-
-
+_ALWAYS: Final = ("waist_girth", "hip_girth", "body_rise", "waist_to_hip", "high_hip_girth")
 _AT_KNEE: Final = ("inside_leg_height", "knee_height", "knee_girth")
 _AT_CALF: Final = ("calf_height", "calf_girth")
 _AT_ANKLE: Final = ("ankle_height", "ankle_girth")
-
 
 NEAR_KNEE: Final = 0.5
 """From so far down on the way from crotch to knee a leg is told to go by its knee."""
@@ -29,11 +27,18 @@ def used(design: ShortDesign, body: Body) -> tuple[str, ...]:
 
 def _of_the_leg(design: ShortDesign, body: Body) -> Iterator[str]:
     """As far down as casings or a taper reach. Nearer to the thigh than to the knee, the knee hardly matters."""
-    leg = design.leg
-    depths = [-(casing.height or (casing.share or 0.0) * leg.inseam_length) for casing in design.casings]
-    lowest = max([leg.inseam_length if leg.taper else 0.0, *depths])
+    leg = lengthened(design, body)
+    heights = [
+        (casing.share or 0.0) * leg.inseam_length if casing.height is None else casing.height
+        for casing in design.casings
+    ]
+    below = [-height for height in heights if height <= 0] + ([leg.inseam_length] if leg.taper else [])
+    if not below:
+        return
+    lowest = max(below)
     crotch = body.known("inside_leg_height")
     knee = crotch - body.known("knee_height")
+    yield "thigh_girth"
     if lowest > NEAR_KNEE * knee:
         yield from _AT_KNEE
     if lowest > knee:

@@ -13,8 +13,8 @@ from output.words import text as words
 MEASURED: Final = "measured"
 ESTIMATED: Final = "estimated"
 
-TWO_IN_THREE: Final = "two bodies in three lie within this error"
-"""Of one standard deviation; common statistics, of a normal distribution."""
+TWO_IN_THREE: Final = "±: two bodies in three"
+"""Lie within an error of one standard deviation; common statistics, of a normal distribution."""
 
 
 def how_known(body: Body, name: str) -> str:
@@ -42,11 +42,11 @@ def off_by(bodies: Iterable[Body], name: str) -> str:
 def estimates_text(body: Body, names: Sequence[str]) -> str:
     """What was estimated of these measurements, in a sentence; empty when all were measured."""
     guesses = [
-        f"{words.spoken(name)} {show_cm(body.known(name))} {off_by([body], name)}"
+        f"{words.spoken(name)} {show_cm(body.known(name))} {off_by([body], name)}".replace(" cm", "")
         for name in names
         if name in body.estimated
     ]
-    return f"Estimated, not measured: {', '.join(guesses)} ({TWO_IN_THREE})" if guesses else ""
+    return f"Estimated, not measured, in cm: {', '.join(guesses)} ({TWO_IN_THREE})" if guesses else ""
 
 
 def beyond_text(body: Body, names: Sequence[str]) -> str:

@@ -28,9 +28,9 @@ def test_the_text_tells_what_was_made() -> None:
     assert "  heron-shorts-H102-high-A4.pdf, 21 pages\n  pieces.json\n" in text
     assert "inseam       14.0 cm (5 1/2 in)" in text
     said = " ".join(text.split())
-    assert "Estimated, not measured: high hip girth 93.3 cm ± 6.5 cm, thigh girth 61.5 cm ± 1.9 cm" in said
+    assert "Estimated, not measured, in cm: high hip girth 93.3 ± 5.5, thigh girth 61.5 ± 1.9" in said
     assert "two bodies in three" in said
-    assert not any(name in text for name in ("height", "knee", "calf", "ankle"))  # nothing of it uses them
+    assert not any(name in text for name in ("calf", "ankle"))  # no casing lies below the knee
     assert "Warning" not in text
 
 
@@ -110,12 +110,12 @@ def test_an_estimate_beyond_the_bodies_of_its_rule_is_told() -> None:
     """Hips of 152 cm: the surveys end near 131 cm, so what is drawn on beyond them is said to be."""
     large = {"waist_girth": 131, "hip_girth": 152, "body_rise": 30.6, "waist_to_hip": 21.6}
     garment = draft_short(heron().design, body_from(large, unit="cm"))
-    assert "thigh girth and crotch length: estimated beyond the bodies" in " ".join(
+    assert "thigh girth, knee girth and crotch length: estimated beyond the bodies" in " ".join(
         summary_text(garment, FILES, "heron").split()
     )
     found = json.loads(summary_json(garment, FILES, "heron"))["body"]
     assert found["thigh_girth"]["beyond"] == ["hip_girth"]
     assert found["crotch_length"]["beyond"] == ["body_rise", "hip_girth"]
     assert found["thigh_girth"]["error"] > 19
-    measured = draft_short(heron().design, body_from({**large, "thigh_girth": 92}, unit="cm"))
+    measured = draft_short(heron().design, body_from({**large, "thigh_girth": 92, "knee_girth": 50}, unit="cm"))
     assert "Note: crotch length: estimated beyond the bodies" in summary_text(measured, FILES, "heron")
