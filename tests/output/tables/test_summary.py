@@ -110,12 +110,22 @@ def test_an_estimate_beyond_the_bodies_of_its_rule_is_told() -> None:
     """Hips of 152 cm: the surveys end near 131 cm, so what is drawn on beyond them is said to be."""
     large = {"waist_girth": 131, "hip_girth": 152, "body_rise": 30.6, "waist_to_hip": 21.6}
     garment = draft_short(heron().design, body_from(large, unit="cm"))
-    assert "thigh girth, knee girth and crotch length: estimated beyond the bodies" in " ".join(
+    assert "thigh girth and crotch length: estimated beyond the bodies" in " ".join(
         summary_text(garment, FILES, "heron").split()
     )
     found = json.loads(summary_json(garment, FILES, "heron"))["body"]
     assert found["thigh_girth"]["beyond"] == ["hip_girth"]
     assert found["crotch_length"]["beyond"] == ["body_rise", "hip_girth"]
     assert found["thigh_girth"]["error"] > 19
-    measured = draft_short(heron().design, body_from({**large, "thigh_girth": 92, "knee_girth": 50}, unit="cm"))
+    measured = draft_short(heron().design, body_from({**large, "thigh_girth": 92}, unit="cm"))
     assert "Note: crotch length: estimated beyond the bodies" in summary_text(measured, FILES, "heron")
+
+
+def test_a_design_that_goes_by_no_leg_tells_of_none() -> None:
+    bare = replace(heron().design, casings=())
+    found = json.loads(summary_json(draft_short(bare, heron().body), FILES, "heron"))["body"]
+    assert [name for name, entry in found.items() if entry["estimated"]] == ["high_hip_girth", "crotch_length"]
+    ankles = replace(bare, leg=replace(bare.leg, inseam_length=700.0, taper=1.0))
+    found = json.loads(summary_json(draft_short(ankles, heron().body), FILES, "heron"))["body"]
+    assert {"thigh_girth", "knee_girth", "calf_girth", "ankle_girth", "ankle_height", "inside_leg_height"} <= set(found)
+    assert "height" not in found
