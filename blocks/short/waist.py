@@ -14,6 +14,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
+from typing import Final
 
 import numpy as np
 
@@ -31,6 +32,9 @@ from drafting.path import JOIN_TOLERANCE, Path
 from drafting.piece import CasingLine, Notch, NotchKind
 from drafting.point import Point
 from drafting.units import rounded_down
+
+NOTED: Final = 5.0
+"""mm; a cut-on waist that lies further from a faced one at the side is told of."""
 
 
 def finished_leg(body: Body, design: ShortDesign, rise: Rise) -> LegBlock:
@@ -59,7 +63,10 @@ def _straight(block: LegBlock, design: ShortDesign, rise: Rise) -> LegBlock:
     room = min(_steep(edge, straight, design.leg.slope_limit) for edge in falling)
     if waist.depth > room:
         raise DesignError(_no_room(design, rise, "what is folded down at the waist", waist.depth, room))
-    return replace(block, waist=straight)
+    above = side.y - block.waist.segments[0].end.y
+    told = f"{design.said(round(abs(above)))} {'above' if above > 0 else 'below'} a faced one"
+    note = f"cut-on waist: cloth folds along a straight line only, so at the side its edge lies {told}"
+    return replace(block, waist=straight, notes=(*block.notes, note) if abs(above) > NOTED else block.notes)
 
 
 def _steep(falling: Path, fold: Path, limit: float) -> float:
