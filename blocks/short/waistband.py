@@ -58,7 +58,7 @@ def _strip(name: str, title: str, left: float, right: float, design: ShortDesign
         mirrored=True,
         fold_lines=(CasingLine("waist fold", "waist", Point(left, fold), Point(right, fold), fold),),
         notches=tuple(_notches(made, name, -left, fold)),
-        notes=("the half whose ends are notched is the outer one: its long edge is the waist seam",),
+        notes=("the half with notched ends is sewn to the waist",),
     )
     return piece if design.waistband.grain is BandGrain.ACROSS else _upright(piece, left, right, design)
 
