@@ -20,6 +20,9 @@ class Use(StrEnum):
     TRIM = "trim"
 
 
+SLACK: Final = 1e-9
+"""per cent; what sums of floats may be off, so that what is set to a limit keeps it."""
+
 OWN_WORDS: Final = frozenset({Use.WAIST, Use.TRIM})
 """Names of strips that are no casing's."""
 
@@ -113,7 +116,7 @@ class Elastics:
 
 def elastic_warnings(elastic: Elastic, design: Design, *, wider: str) -> list[str]:
     """What to look at: an elastic that squeezes, or will not stretch over the body; cloth that will not pass over it,
-    lies flat or will not gather. `wider` names the parameters that widen the cloth.
+    lies flat or will not gather. `wider` says how to widen the cloth.
     """
     return [*_squeezes(elastic, design), *_passes(elastic, design, wider), *_gathers(elastic, design)]
 
@@ -121,7 +124,7 @@ def elastic_warnings(elastic: Elastic, design: Design, *, wider: str) -> list[st
 def _squeezes(elastic: Elastic, design: Design) -> Iterator[str]:
     limit = 100 * design.limits.squeeze
     shorter = 100 * (1 - elastic.finished * elastic.round_body / elastic.girth)
-    if shorter > limit:
+    if shorter > limit + SLACK:
         yield (
             f"{elastic.label} elastic: {beyond(shorter, limit)} % shorter than the body; "
             f"more than {limit:g} % can hinder circulation"
@@ -136,7 +139,7 @@ def _passes(elastic: Elastic, design: Design, wider: str) -> Iterator[str]:
     if cloth < widest.girth:
         yield (
             f"{elastic.label} elastic: the cloth that it gathers is {design.said(round(cloth, 1))} round and does not "
-            f"pass over {over}; make {wider} greater"
+            f"pass over {over}; {wider}"
         )
     if elastic.stretch > most:
         told = beyond(elastic.stretch, most, decimals=2)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
-from blocks.elastic import Elastic, Elastics, Use, elastic_warnings, waist_elastic
+from blocks.elastic import SLACK, Elastic, Elastics, Use, elastic_warnings, waist_elastic
 from blocks.figure import Figure, leg_of, trunk_of
 from blocks.measurements import Body
 from blocks.short.casings import PlacedCasing
@@ -73,16 +73,23 @@ def warnings_of(elastics: Iterable[Elastic], design: ShortDesign) -> tuple[str, 
     """What to look at in the elastics of a short."""
     found = []
     for elastic in elastics:
-        found += elastic_warnings(elastic, design, wider="leg.fullness or leg.hip_ease")
+        found += elastic_warnings(elastic, design, wider=_wider(design, elastic.height))
         found += _slips(elastic, design)
     return tuple(found)
+
+
+def _wider(design: ShortDesign, height: float) -> str:
+    """How the cloth of a short is made wider there."""
+    if height > 0:
+        return "make leg.fullness or leg.hip_ease greater"
+    return "make leg.taper smaller or leg.fullness greater" if design.leg.taper else "make leg.fullness greater"
 
 
 def _slips(elastic: Elastic, design: ShortDesign) -> Iterator[str]:
     """A leg's elastic that is longer than the leg: nothing but its own grip holds it up."""
     limit = 100 * design.limits.grip
     longer = 100 * (elastic.finished / elastic.girth - 1)
-    if elastic.round_body == 1 and elastic.use is Use.CASING and longer > limit:
+    if elastic.round_body == 1 and elastic.use is Use.CASING and longer > limit + SLACK:
         yield (
             f"{elastic.label} elastic: {beyond(longer, limit)} % longer than the leg there; more than {limit:g} % does "
             f"not hold it up: make its ease {design.limits.grip:g} at most"
@@ -96,5 +103,5 @@ def hem_warnings(body: Body, leg: LegBlock, design: ShortDesign) -> tuple[str, .
         return ()
     return (
         f"hem: {design.said(round(leg.hem.length, 1))} round, it does not pass over the "
-        f"{design.said(round(widest.girth, 1))} of the {widest.name or 'leg there'}; make leg.fullness greater",
+        f"{design.said(round(widest.girth, 1))} of the {widest.name or 'leg there'}; {_wider(design, leg.hem_level)}",
     )

@@ -67,5 +67,5 @@ def check_widths(elastics: Elastics, body: Body, design: SkirtDesign) -> None:
 
 def warnings_of(elastics: Iterable[Elastic], design: SkirtDesign) -> tuple[str, ...]:
     """What to look at in the elastics of a skirt."""
-    wider = "panel.fullness or panel.hip_ease"
+    wider = "make panel.fullness or panel.hip_ease greater"
     return tuple(told for elastic in elastics for told in elastic_warnings(elastic, design, wider=wider))
