@@ -62,6 +62,9 @@ class LegDesign(Parameters):
         0.03, "", 0.0, 0.1, "crotch length that front or back may leave to the other unless measured apart", SURVEY
     )
     slope_limit: float = parameter(1.0, "", 0.3, 2.0, "steepest |dX/dY| of an edge under a casing", PRACTICE)
+    flare_limit: float = parameter(
+        0.6, "", 0.1, 1.5, "farthest sideways over its height that an edge runs to another fullness", PRACTICE
+    )
     high_hip_share: float = parameter(0.5, "", 0.3, 0.7, "high-hip level on the way down from waist to hip", MEMORY)
     thigh_drop: float = parameter(30, "mm", 0, 80, "thigh girth is taken so far below the crotch line", FURROW)
     heel_over_ankle: float = parameter(1.45, "", 1.2, 1.8, "girth over heel and instep over ankle girth", HEEL)
@@ -253,6 +256,9 @@ class ShortLimits(Limits):
         DesignError: a parameter is outside its range.
     """
 
+    inseam_slack: float = parameter(
+        0.05, "", 0.0, 0.3, "inseam longer than the leg, where it tapers, before a note", PRACTICE
+    )
     grip: float = parameter(0.05, "", 0.0, 0.25, "leg's elastic longer than the leg before it does not hold", GRIP)
 
 

@@ -151,10 +151,18 @@ def _outwards(half: Half, frame: Frame) -> Path:
     if not frame.gathers:
         return Path((curve, Line(start, waist)))
     places = [start]
-    for height, gather in (*frame.gathers, (waist.y, frame.gathers[-1][1])):
+    for height, gather in frame.gathers:
         # A zone whose middle the curve reaches up to comes to its fullness half way from there to what is above it.
         y = height if height > places[-1].y else (places[-1].y + waist.y) / 2
-        along = start + down * ((y - start.y) / down.y)
-        places.append(Point(along.x + half.width * (gather - 1), y))
+        places.append(_beside(start, down, y, half.width * (gather - 1)))
+    # Over the last zone the edge runs on as it comes, so that its fullness is that of the middle: the mean.
+    below, middle = places[-2:]
+    flare = (middle.x - below.x) / (middle.y - below.y)
+    places.append(Point(middle.x + flare * (waist.y - middle.y), waist.y))
     lean = down.x / down.y
-    return Path((curve, *fair_edge(places, first=lean, last=lean).segments))
+    return Path((curve, *fair_edge(places, first=lean, last=flare).segments))
+
+
+def _beside(start: Point, along: Vector, height: float, out: float) -> Point:
+    """The place at a height on a line from `start`, moved outwards."""
+    return Point(start.x + along.x / along.y * (height - start.y) + out, height)

@@ -17,7 +17,7 @@ from blocks.measurements import Body
 from blocks.short.casings import resolved, zones
 from blocks.short.crotch import brought_to, measured_apart, target_of
 from blocks.short.design import LegDesign, ShortDesign
-from blocks.short.fall import falls, gathers
+from blocks.short.fall import check_zones, falls, gathers
 from blocks.short.fitting import adjusted, lengthened
 from blocks.short.frame import Frame, crotch_edge, neutral
 from drafting.curve import Cubic, monotone_root
@@ -153,7 +153,7 @@ def draft_leg(body: Body, design: ShortDesign, rise: Rise) -> LegBlock:
     frame = frame_of(body, design)
     knee = body.known("knee_height") - body.known("inside_leg_height")
     block = drawn(adjusted(frame, body.fitting, knee=knee), design, rise)
-    return replace(block, notes=tuple(_notes(frame, body, design)))
+    return replace(block, notes=tuple(_notes(block, frame, body, design)))
 
 
 def frame_of(body: Body, design: ShortDesign) -> Frame:
@@ -170,9 +170,11 @@ def frame_of(body: Body, design: ShortDesign) -> Frame:
     longer = leg.inseam_length - design.leg.inseam_length
     casings = resolved(design, frame.waist_level, hem, longer=longer)
     full = zones(casings, frame.waist_level, hem, leg.fullness)
+    check_zones(frame, casings, design, full)
     frame = replace(frame, longer=longer, gathers=gathers(full, leg.fullness))
     frame = brought_to(target_of(body, leg), frame, body, design)
-    return replace(frame, falls=falls(frame, body, design, full))
+    width = frame.front.reach - _back_inseam(frame).end.x
+    return replace(frame, falls=falls(frame, width, body, design, full))
 
 
 def drawn(frame: Frame, design: ShortDesign, rise: Rise) -> LegBlock:
@@ -231,13 +233,17 @@ def _truing(leg: LegDesign, seam: float) -> tuple[float, float]:
     where even that is too short, from a crotch point that lies less far below.
     """
     usual, hem = usual_trued_level(leg), -leg.inseam_length
-    for step in range(DROPS + 1):
-        drop, level = leg.back_crotch_drop * (1 - step / DROPS), usual
-        while level > hem and not _bears(drop, level, leg, seam):
-            level = max(hem, level - 1)
-        if _bears(drop, level, leg, seam):
-            break
-    return drop, level
+    for step in range(DROPS):
+        drop = leg.back_crotch_drop * (1 - step / DROPS)
+        if _bears(drop, usual, leg, seam):
+            return drop, usual
+        if _bears(drop, hem, leg, seam):
+            tight, level = usual, hem
+            while tight - level > 1:
+                middle = (tight + level) / 2
+                tight, level = (tight, middle) if _bears(drop, middle, leg, seam) else (middle, level)
+            return drop, max(hem, math.floor(level))
+    return 0.0, usual
 
 
 def _bears(drop: float, level: float, leg: LegDesign, seam: float) -> bool:
@@ -304,9 +310,15 @@ def waist_curve(front_crotch: Path, side: Point, back_crotch: Path) -> Path:
     )
 
 
-def _notes(frame: Frame, body: Body, design: ShortDesign) -> Iterator[str]:
-    """What the draft did of its own accord, for the reader."""
+def _notes(block: LegBlock, frame: Frame, body: Body, design: ShortDesign) -> Iterator[str]:
+    """What the draft did of its own accord, for the reader; the `frame` is that before any fitting."""
     leg, said = design.leg, design.said
+    inseam, straight = block.front_inseam.length, -block.hem_level
+    if inseam > straight * (1 + design.limits.inseam_slack):
+        yield (
+            f"the inseam is {said(inseam - straight)} longer than the leg is from crotch line to hem, for it runs "
+            "slanting: that much bags between its casings; lower leg.taper or leg.fullness for less"
+        )
     if -frame.back.crotch < leg.back_crotch_drop:
         yield (
             f"back crotch point {said(-frame.back.crotch)}, not {said(leg.back_crotch_drop)}, below the front one: "
