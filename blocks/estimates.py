@@ -152,7 +152,7 @@ def completed(taken: Taken) -> tuple[dict[str, float], dict[str, Estimate]]:
     >>> heron = {"waist_girth": 760.0, "hip_girth": 1020.0, "body_rise": 270.0, "waist_to_hip": 205.0}
     >>> follows, estimated = completed(heron)
     >>> follows, round(estimated["thigh_girth"].value), round(estimated["crotch_length"].value)
-    ({}, 615, 686)
+    ({}, 615, 695)
     >>> completed({**heron, "front_crotch_length": 310.0, "back_crotch_length": 400.0})[0]
     {'crotch_length': 710.0}
     """

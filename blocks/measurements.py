@@ -57,6 +57,24 @@ NATURAL: Final = {"body_rise": 150.0, "waist_to_hip": 110.0}
 
 _SPOKEN: Final = {"in": "inches"}
 
+OTHERWISE: Final[Mapping[str, tuple[str, ...]]] = {
+    "waist_girth": ("waist", "waist_size", "waistline", "waist_circumference"),
+    "hip_girth": ("hip", "hips", "full_hip", "seat", "hip_size", "hip_circumference", "buttock_circumference"),
+    "body_rise": ("rise", "crotch_depth", "seat_depth", "sitting_depth", "rise_depth"),
+    "waist_to_hip": ("hip_depth", "hip_drop", "hip_line", "waist_to_hips"),
+    "high_hip_girth": ("high_hip", "upper_hip", "upper_hip_girth"),
+    "thigh_girth": ("thigh", "upper_leg_girth", "thigh_circumference"),
+    "knee_girth": ("knee", "knee_circumference"),
+    "calf_girth": ("calf", "calf_circumference"),
+    "ankle_girth": ("ankle", "ankle_circumference"),
+    "crotch_length": ("crotch", "total_crotch_length", "total_rise", "crotch_seam", "full_crotch_length"),
+    "front_crotch_length": ("front_rise", "front_crotch", "crotch_length_front"),
+    "back_crotch_length": ("back_rise", "back_crotch", "crotch_length_back"),
+    "height": ("stature", "body_height", "tallness"),
+    "inside_leg_height": ("inseam", "inside_leg", "inside_leg_length", "inleg", "crotch_height"),
+}
+"""What measurements are called by others; common practice, no source."""
+
 ALWAYS: Final = ("waist_girth", "hip_girth", "waist_to_hip")
 """What every garment needs: without these three nobody is fitted below the waist."""
 
@@ -156,9 +174,20 @@ class Body:
         return None if name in self.estimated else getattr(self, name)
 
 
+def meant(name: str, known: Collection[str]) -> str:
+    """A question that offers the measurement that an unknown name may be for, or the known one nearest to it.
+
+    >>> meant("Inseam", RANGES), meant("hip_girt", RANGES)
+    ('did you mean inside_leg_height?', 'did you mean hip_girth?')
+    """
+    plain = "_".join("".join(letter if letter.isalnum() else " " for letter in name.lower()).split())
+    other = next((other for other, names in OTHERWISE.items() if plain in names), plain)
+    return f"did you mean {other}?" if other in known else suggestion(name, known)
+
+
 def _check_name(name: str) -> None:
     if name not in RANGES:
-        raise MeasurementError(f"{name}: unknown measurement; {suggestion(str(name), RANGES)}")
+        raise MeasurementError(f"{name}: unknown measurement; {meant(str(name), RANGES)}")
 
 
 def body_from(
@@ -268,7 +297,7 @@ def labelled_body(
     keys = ("size", "unit", CALLED, *RANGES)
     for name in values:
         if name not in keys:
-            raise MeasurementError(f"{name}: unknown key; {suggestion(name, keys)}")
+            raise MeasurementError(f"{name}: unknown key; {meant(name, keys)}")
     unit = values.pop("unit", None)
     if not isinstance(unit, str) or unit not in MILLIMETRES:
         found = "missing" if unit is None else f"{shown(unit)} is not a unit of length"

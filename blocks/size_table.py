@@ -21,6 +21,7 @@ from blocks.measurements import (
     hip_label,
     labelled_body,
     marked,
+    meant,
     measurement,
     worn_low,
 )
@@ -155,7 +156,7 @@ def _rows(data: Mapping[str, object]) -> Sequence[Mapping[str, object]]:
 def _unknown(name: str, what: str, known: Sequence[str]) -> str:
     if name == FIT or name in FINDINGS:
         return "what a fitting found is of one wearer, not of a table of sizes; give it in a measurements file"
-    return f"unknown {what}; {suggestion(name, known)}"
+    return f"unknown {what}; {meant(name, known)}"
 
 
 def _unit(data: Mapping[str, object], rows: Sequence[Mapping[str, object]]) -> tuple[str | None, list[str]]:

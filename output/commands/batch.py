@@ -24,9 +24,9 @@ from blocks.fitting import fitting_from
 from blocks.garment import Garment
 from blocks.known import block_of
 from blocks.label import LABEL_LENGTH, label_from, tidy
-from blocks.measurements import RANGES, body_from
+from blocks.measurements import RANGES, body_from, meant
 from blocks.parameters import of_kind
-from blocks.quantity import read_cell, shown, suggestion
+from blocks.quantity import read_cell, shown
 from blocks.size_range import draft_to_fit
 from drafting.errors import DesignError, DraftError, OutputError
 from drafting.units import MILLIMETRES
@@ -289,7 +289,7 @@ def orders_from(rows: Sequence[Mapping[str, str]], design: Design) -> tuple[Orde
     known = tuple(dict.fromkeys((*required, *RANGES, "rise", "lay", *block_of(design).findings)))
     for name in rows[0]:
         if name not in known:
-            raise DraftError(f"orders: column {shown(name)} is unknown; {suggestion(name, known)}")
+            raise DraftError(f"orders: column {shown(name)} is unknown; {meant(name, known)}")
     missing = [name for name in required if name not in rows[0]]
     if missing:
         raise DraftError(f"orders: column {', '.join(missing)} is missing; every order needs {', '.join(required)}")

