@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from functools import cache
-from itertools import combinations, pairwise
+from itertools import combinations
 from math import degrees
 from typing import Any
 
@@ -22,8 +22,7 @@ from blocks.short import Short, ShortDesign, draft_short
 from blocks.short.fitting import USUAL, Shares, adjusted, scaled
 from blocks.short.leg import Rise, draft_leg, frame_of
 from drafting.errors import DraftError, MeasurementError
-from drafting.path import Path
-from drafting.point import Point
+from fitted import check_true
 from sampled import heron_body, heron_design
 
 ENDS = {name: parameters_of(Fitting)[name].high for name in NAMES}
@@ -78,7 +77,7 @@ def test_each_finding_is_drafted_true_or_refused_with_a_remedy_that_drafts(name,
             fitted(**{name: amount})
         design = replace(design, casings=())
     short = fitted(design=design, **{name: amount})
-    _check(short)
+    check_true(short)
     assert short.adjusted
     assert short.adjusted.fitting.found == {name: amount}
 
@@ -114,7 +113,7 @@ def test_pairs_of_findings_are_drafted_true():
         except MeasurementError:
             continue
         tried += 1
-        _check(fitted(**amounts))
+        check_true(fitted(**amounts))
     print(f"{tried} pairs drafted")
     assert tried > 200
 
@@ -224,34 +223,6 @@ def test_a_leg_beyond_its_range_is_refused_with_how_much_it_may_be(found, said):
         fitted(design=design, **found)
     most = float(str(refused.value).split(f"set {said} to ")[1].split(" mm")[0])
     assert fitted(design=design, **{said: most}).leg
-
-
-def _check(short: Short) -> None:
-    leg = short.leg
-    # inseams walk, mates meet, folds lie true: what every draft proves of itself
-    assert leg.front_inseam.length == pytest.approx(leg.back_inseam.length, abs=0.01)
-    assert short.proofs.fold < 0.05
-    assert short.proofs.seam < 0.5
-    # casings are level, and end at one height on both inseams
-    for elastic in short.elastics.casings:
-        back, front = leg.across(elastic.height)
-        assert (back.y, front.y) == pytest.approx((elastic.height, elastic.height), abs=1e-9)
-    # curves turn one way, without a kink
-    _check_fair(leg.front_crotch)
-    _check_fair(leg.back_crotch)
-    # the waist is square to both centre lines
-    assert abs(leg.waist.start_direction.dot(leg.front_crotch.end_direction)) < 1e-6
-    assert abs(leg.waist.end_direction.dot(leg.back_crotch.start_direction)) < 1e-6
-
-
-def _check_fair(edge: Path) -> None:
-    """The edge turns to one side all along: no inflection, and no corner of more than a degree between its parts."""
-    for before, after in pairwise(edge.segments):
-        assert abs(before.tangent(1).cross(after.tangent(0))) < 0.02
-    points: list[Point] = edge.flat(tolerance=0.001)
-    steps = [(b - a).unit() for a, b in pairwise(points) if b.distance(a) > 0.2]
-    turns = [a.cross(b) for a, b in pairwise(steps)]
-    assert max(turns) < 2e-3
 
 
 def test_shares_are_those_that_the_guide_tells():

@@ -3,7 +3,7 @@ from __future__ import annotations
 from drafting.path import Path
 from drafting.point import Point
 from drafting.role import Role
-from output.drawing.pens import LAY_PENS, PENS, PICTURE_PENS, stroked
+from output.drawing.pens import COMPARISON_PENS, LAY_PENS, PENS, PICTURE_PENS, stroked
 from output.drawing.sheet import Stroke
 
 OWN_LOOK = {Role.KEY, Role.LABEL, Role.GRID}
@@ -11,8 +11,8 @@ OWN_LOOK = {Role.KEY, Role.LABEL, Role.GRID}
 
 
 def test_every_role_has_a_pen():
-    assert {*PENS, *LAY_PENS, *PICTURE_PENS} | OWN_LOOK == {*Role}
-    assert not {*PENS, *LAY_PENS, *PICTURE_PENS} & OWN_LOOK
+    assert {*PENS, *LAY_PENS, *COMPARISON_PENS, *PICTURE_PENS} | OWN_LOOK == {*Role}
+    assert not {*PENS, *LAY_PENS, *COMPARISON_PENS, *PICTURE_PENS} & OWN_LOOK
 
 
 def test_a_line_is_drawn_with_the_pen_of_its_role():
