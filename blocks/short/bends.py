@@ -9,6 +9,7 @@ from typing import Any, Final
 
 from blocks.measurements import Body
 from blocks.parameters import Parameter, parameters_of
+from blocks.short.casings import eased
 from blocks.short.design import ShortDesign
 from blocks.short.leg import LegBlock, Rise, bears
 from blocks.short.waist import finished_leg
@@ -33,14 +34,14 @@ def check_bends(block: LegBlock, body: Body, design: ShortDesign, rise: Rise) ->
     Raises:
         DesignError: one is; the message names numbers, each of which by itself mends it on this body.
     """
-    edge = _tight(block, design)
+    edge = tight(block, design)
     if not edge:
         return
     name = "waist" if edge == "waist" else "seam"
     found = list(_remedies(edge, body, design, rise)) or list(_remedies(edge, body, design, rise, alone=True))
-    values = " or ".join(f"{place} to {_written(value, about, design)}" for place, value, about in found[:2])
-    place = found[0][0] if found else REMEDIES[edge][0]
-    now = _written(_value(design, place), _about(design, place), design)
+    usual = REMEDIES[edge][0]
+    place, now = found[0][:2] if found else (usual, _written(_value(design, usual), _about(design, usual), design))
+    values = " or ".join(f"{place} to {value}" for place, _, value in found[:2])
     raise DesignError(
         f"{place}: with {now} the {edge} bends tighter than its "
         f"allowance of {design.said(getattr(design.allowances, name))} on this body; set "
@@ -48,7 +49,7 @@ def check_bends(block: LegBlock, body: Body, design: ShortDesign, rise: Rise) ->
     )
 
 
-def _tight(block: LegBlock, design: ShortDesign, edges: Iterable[str] = REMEDIES) -> str:
+def tight(block: LegBlock, design: ShortDesign, edges: Iterable[str] = REMEDIES) -> str:
     """The first of the edges that has no room for its allowance; empty when all have."""
     for name in edges:
         allowance = design.allowances.waist if name == "waist" else design.allowances.seam
@@ -59,20 +60,26 @@ def _tight(block: LegBlock, design: ShortDesign, edges: Iterable[str] = REMEDIES
 
 def _remedies(
     edge: str, body: Body, design: ShortDesign, rise: Rise, *, alone: bool = False
-) -> Iterator[tuple[str, float, Parameter]]:
-    """Parameters, each with the nearest value that by itself gives room to every edge, or `alone` to that one."""
+) -> Iterator[tuple[str, str, str]]:
+    """Numbers, what they are, and the nearest value that by itself gives room to every edge, or `alone` to that one."""
+    edges = (edge,) if alone else REMEDIES
     for place in REMEDIES[edge]:
         about, now = _about(design, place), _value(design, place)
         tried = [_round(about.low + (about.high - about.low) * step / STEPS, about) for step in range(STEPS + 1)]
         for value in sorted(tried, key=lambda value: abs(value - now)):
-            if _helps(_with(design, place, value), body, rise, (edge,) if alone else REMEDIES):
-                yield place, value, about
+            if _helps(_with(design, place, value), body, rise, edges):
+                yield place, _written(now, about, design), _written(value, about, design)
+                break
+    for casing in design.casings:
+        for value, changed in eased(casing, design):
+            if _helps(changed, body, rise, edges):
+                yield f"casing {casing.name!r}.fullness", f"{casing.fullness:g}", f"{value:g}"
                 break
 
 
 def _helps(design: ShortDesign, body: Body, rise: Rise, edges: Iterable[str]) -> bool:
     try:
-        return not _tight(finished_leg(body, design, rise), design, edges)
+        return not tight(finished_leg(body, design, rise), design, edges)
     except DraftError:
         return False
 

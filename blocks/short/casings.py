@@ -5,13 +5,18 @@ Heights are in mm above the crotch line. Where a leg has room for them is asked 
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 from functools import lru_cache
+from math import ceil, copysign
+from typing import Final
 
 from blocks.design import CasingDesign
 from blocks.short.design import ShortCasing, ShortDesign
 from blocks.tucks import check_depth
+
+FULLNESS_STEP: Final = 0.1
+"""How finely a fullness nearer to the leg's is looked for, where one is too great or too small."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,17 +78,17 @@ def zones(
     """The zones of cloth between casings, lowest first: the height of each one's middle, in mm, and its fullness.
 
     `casings` run from the lowest up. The zone round the crotch line has the leg's `fullness`, and there it is held: its
-    middle is the crotch line itself, however long the leg. Two casings at one height have no zone between them, so
-    heights grow strictly.
+    middle is the crotch line itself, however long the leg. Two casings at one height have no zone between them, and
+    one beyond the leg has none at all, so heights grow strictly.
 
     >>> placed = [PlacedCasing("low", -80, fullness=1.2), PlacedCasing("up", 100, fullness=2.0)]
     >>> zones(placed, 280, -140, 1.5)
     ((-110.0, 1.2), (0.0, 1.5), (190.0, 2.0))
     """
-    below = [casing for casing in casings if casing.height <= 0]
-    above = [casing for casing in casings if casing.height > 0]
-    lows = [min((hem_level, *(casing.height for casing in below))), *(casing.height for casing in below)]
-    highs = [*(casing.height for casing in above), max((waist_level, *(casing.height for casing in above)))]
+    below = [casing for casing in casings if hem_level < casing.height <= 0]
+    above = [casing for casing in casings if 0 < casing.height < waist_level]
+    lows = [hem_level, *(casing.height for casing in below)]
+    highs = [*(casing.height for casing in above), waist_level]
     return (
         *(((low + one.height) / 2, one.fullness) for low, one in zip(lows, below, strict=False) if low < one.height),
         (0.0, fullness),
@@ -93,6 +98,31 @@ def zones(
             if one.height < high
         ),
     )
+
+
+def eased(casing: ShortCasing, design: ShortDesign) -> Iterator[tuple[float, ShortDesign]]:
+    """Values of a casing's fullness from its own to the leg's, each with the design that has it."""
+    apart = design.leg.fullness - (casing.fullness or design.leg.fullness)
+    for step in range(1, ceil(abs(apart) / FULLNESS_STEP) + 1):
+        value = round(design.leg.fullness - apart + copysign(min(step * FULLNESS_STEP, abs(apart)), apart), 2)
+        casings = (replace(one, fullness=value) if one.name == casing.name else one for one in design.casings)
+        yield value, replace(design, casings=tuple(casings))
+
+
+def fullness_told(casings: Sequence[PlacedCasing], fullness: float) -> str:
+    """How full the cloth is from one casing to the next, where it is not the same all over; empty where it is.
+
+    `casings` run from the lowest up, and the leg's own `fullness` is that of the cloth round the crotch line.
+
+    >>> fullness_told([PlacedCasing("low", -80, fullness=1.2), PlacedCasing("up", 100, fullness=1.5)], 1.5)
+    "fullness of the cloth: 1.5 round the crotch line, 1.2 below casing 'low', 1.5 above casing 'up'"
+    """
+    if all(casing.fullness == fullness for casing in casings):
+        return ""
+    beyond = [
+        f"{casing.fullness:g} {'above' if casing.height > 0 else 'below'} casing {casing.name!r}" for casing in casings
+    ]
+    return ", ".join((f"fullness of the cloth: {fullness:g} round the crotch line", *beyond))
 
 
 def left_out(casing: PlacedCasing, design: ShortDesign, rise: str) -> str:

@@ -16,7 +16,7 @@ from blocks.parameters import of_kind
 from blocks.proof import Seam, prove
 from blocks.quantity import shown
 from blocks.short.bends import check_bends
-from blocks.short.casings import left_out
+from blocks.short.casings import fullness_told, left_out
 from blocks.short.design import ShortDesign, TrimKind
 from blocks.short.drawcord import check_drawcord, drawcords, with_buttonholes
 from blocks.short.elastics import elastics_of, hem_warnings, warnings_of
@@ -114,7 +114,7 @@ def draft_short(
             *warnings_of(elastics, design),
             *hem_warnings(body, leg, design),
         ),
-        notes=leg.notes,
+        notes=(*leg.notes, *filter(None, (fullness_told(casings_of(leg, design), design.leg.fullness),))),
         left_out=gone,
         omitted=omitted,
     )

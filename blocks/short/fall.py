@@ -55,7 +55,8 @@ def check_zones(frame: Frame, casings: Sequence[PlacedCasing], design: ShortDesi
 
 def _before(height: float, casings: Sequence[PlacedCasing]) -> PlacedCasing:
     """The casing that a zone with its middle at that height lies beyond, seen from the crotch."""
-    beside = [casing for casing in casings if casing.height * height >= 0 and abs(casing.height) <= abs(height)]
+    outwards = casings if height < 0 else casings[::-1]  # of two at one height the zone is the outer one's
+    beside = [casing for casing in outwards if casing.height * height >= 0 and abs(casing.height) <= abs(height)]
     return min(beside, key=lambda casing: abs(casing.height - height))
 
 

@@ -15,10 +15,11 @@ from math import floor
 from typing import Final
 
 from blocks.measurements import Body
+from blocks.panel import length_of
 from blocks.parameters import parameters_of
-from blocks.short.bends import check_bends
-from blocks.short.casings import PlacedCasing, resolved
-from blocks.short.design import ShortDesign
+from blocks.short.bends import tight
+from blocks.short.casings import PlacedCasing, eased, resolved
+from blocks.short.design import ShortCasing, ShortDesign
 from blocks.short.leg import LegBlock, Rise
 from blocks.short.waist import finished_leg
 from blocks.words import together
@@ -34,6 +35,9 @@ SLOPE_STEP: Final = 0.05
 
 MOVING: Final = ("slope_limit", "truing_length", "inseam_shaping", "inseam_length")
 """The numbers of the leg by which it can be folded at more heights or fewer, the likeliest first."""
+
+MOVES: Final = 6
+"""How often a move is tried anew where the leg changes with it."""
 
 SHARE_DIGITS: Final = 3
 """Decimals of a share that is told as a remedy: a third of a millimetre of a rise."""
@@ -77,15 +81,23 @@ def ceiling(block: LegBlock, design: ShortDesign) -> float:
 def foldable(block: LegBlock, design: ShortDesign) -> tuple[Stretch, ...]:
     """The stretches of a leg in which tucks may lie from fold to stitching, lowest first; hem and waist are clear."""
     points = block.front_crotch.start.y, block.back_crotch.end.y
+    marked = _balanced(block, design)
     parts = (
         (Stretch(_above_hem(block, design), min(block.trued_level, *points)), (block.front_inseam, block.back_inseam)),
-        (Stretch(max(0.0, *points), ceiling(block, design)), (block.front_crotch, block.back_crotch)),
+        (Stretch(max(0.0, *points, *marked), ceiling(block, design)), (block.front_crotch, block.back_crotch)),
     )
     found: list[Stretch] = []
     for stretch, edges in parts:
         lines = (line for edge in edges for line in (edge, edge.offset(-design.allowances.seam)))
         found += _without(stretch, _steep(lines, design.leg.slope_limit))
     return tuple(found)
+
+
+def _balanced(block: LegBlock, design: ShortDesign) -> tuple[float, float]:
+    """The heights of the balance notches of the crotch curves, which no tuck may hide."""
+    front, back, share = block.front_crotch, block.back_crotch, design.leg.balance_share
+    on_front, on_back = length_of(front, 0) * share, back.length - length_of(back, -1) * share
+    return front.point_at(on_front).y, back.point_at(on_back).y
 
 
 def room(casing: PlacedCasing, block: LegBlock, design: ShortDesign) -> tuple[Stretch, ...]:
@@ -114,7 +126,7 @@ def check_casings(block: LegBlock, body: Body, design: ShortDesign, rise: Rise) 
         if casing.height > highest and rise is Rise.MID:
             continue
         if fault := _fault(casing, block, design, stretches):
-            moves, settings = _moves(casing, block, design), _settings(casing, body, design, rise, block)
+            moves, settings = _moves(casing, body, design, rise, block), _settings(casing, body, design, rise, block)
             remedy = " or ".join((*moves, *settings)) or "leave it out"
             raise DesignError(f"casing {casing.name!r}: {fault}; {_told(casing, block, design)}: {remedy}")
 
@@ -135,7 +147,11 @@ def _fault(casing: PlacedCasing, block: LegBlock, design: ShortDesign, stretches
         flat = bottom < min((one.low for one in stretches if one.low > 0), default=top)
         where = [
             *(["the flat of the crotch curve"] if top > 0 and flat else []),
-            *(["where the inseams are still being trued"] if bottom < 0 and top > block.trued_level else []),
+            *(
+                ["the stretch over which the inseams are still being trued"]
+                if bottom < 0 and top > block.trued_level
+                else []
+            ),
         ]
         place = f"in {' and '.join(where)}" if where else "where an edge of the leg runs too far sideways to fold true"
         return f"from {design.at_most(bottom)} to {design.at_least(top)} it lies {place}"
@@ -162,8 +178,9 @@ def _told(casing: PlacedCasing, block: LegBlock, design: ShortDesign) -> str:
     """Where a casing's stitching may lie, as its designer writes it, and what moves that."""
     unit, spans = design.unit, []
     for one in reversed(room(casing, block, design)):
+        low, high = design.at_least(one.low), design.at_most(one.high)
         if rounded_up(one.low, unit) <= rounded_down(one.high, unit):
-            spans.append(f"{design.at_least(one.low)} to {design.at_most(one.high)}")
+            spans.append(low if low == high else f"{low} to {high}")
     where = (
         f"free on this body are {together(spans)} from the crotch line" if spans else "nowhere on this body is it free"
     )
@@ -171,25 +188,53 @@ def _told(casing: PlacedCasing, block: LegBlock, design: ShortDesign) -> str:
     return where + moving
 
 
-def _moves(casing: PlacedCasing, block: LegBlock, design: ShortDesign) -> Iterator[str]:
+def _moves(casing: PlacedCasing, body: Body, design: ShortDesign, rise: Rise, block: LegBlock) -> Iterator[str]:
     """Where the nearest free places lie above and below a casing, as what to do."""
-    stretches, unit = room(casing, block, design), design.unit
     found = []
-    for one in (one for one in stretches if one.low > casing.height):
-        by = rounded_up(one.low - casing.height, unit)
-        if casing.height + by <= one.high:
-            found.append((f"up by {design.said(by)}", _share(one.low, block, up=True), one))
-            break
-    for one in (one for one in reversed(stretches) if one.high < casing.height):
-        by = rounded_up(casing.height - one.high, unit)
-        if casing.height - by >= one.low:
-            found.append((f"down by {design.said(by)}", _share(one.high, block, up=False), one))
-            break
-    if casing.share is None:
-        yield from (f"{'' if at else 'move it '}{move}" for at, (move, _, _) in enumerate(found))
-        return
-    fit = [share for _, share, one in found if one.low <= _height(share, block) <= one.high]
-    yield from (f"{'' if at else 'set its share to '}{share:g}" for at, share in enumerate(fit))
+    for up in (True, False):
+        if moved := _moved(casing, body, design, rise, block, up=up):
+            by = moved.height - casing.height
+            way = f"{'up' if up else 'down'} by {design.said(abs(by))}"
+            found.append(way if moved.share is None else f"{moved.share:g}")
+    start = "move it " if casing.share is None else "set its share to "
+    yield from (f"{'' if at else start}{move}" for at, move in enumerate(found))
+
+
+def _moved(
+    casing: PlacedCasing, body: Body, design: ShortDesign, rise: Rise, block: LegBlock, *, up: bool
+) -> PlacedCasing | None:
+    """A casing where it is next free, tried out; None where it is not. Zones of other fullness move along with it."""
+    leg: LegBlock | None = block
+    placed, changed = casing, design
+    for _ in range(MOVES):
+        own = next(one for one in changed.casings if one.name == casing.name)
+        other = _next_free(placed, own, leg, changed, up=up) if leg else None
+        if other is None:
+            return None
+        changed = replace(changed, casings=tuple(other if one is own else one for one in changed.casings))
+        if any(one.fullness != design.leg.fullness for one in casings_of(block, design)):
+            leg = _drawn(body, changed, rise)
+        if leg is None:
+            return None
+        placed = next(one for one in casings_of(leg, changed) if one.name == casing.name)
+        if not _fault(placed, leg, changed, foldable(leg, changed)):
+            return placed
+    return None
+
+
+def _next_free(
+    casing: PlacedCasing, own: ShortCasing, block: LegBlock, design: ShortDesign, *, up: bool
+) -> ShortCasing | None:
+    """A casing at the height or share, as it can be set, at which it is next free in one direction."""
+    for one in room(casing, block, design)[:: 1 if up else -1]:
+        edge = one.low if up else one.high
+        if (edge > casing.height) is not up or edge == casing.height:
+            continue
+        by = rounded_up(abs(edge - casing.height), design.unit) * (1 if up else -1)
+        share = _share(edge, block, up=up)
+        if one.low <= (casing.height + by if own.share is None else _height(share, block)) <= one.high:
+            return replace(own, share=share) if own.height is None else replace(own, height=own.height + by)
+    return None
 
 
 def _share(height: float, block: LegBlock, *, up: bool) -> float:
@@ -204,43 +249,75 @@ def _height(share: float, block: LegBlock) -> float:
 
 
 def _settings(casing: PlacedCasing, body: Body, design: ShortDesign, rise: Rise, block: LegBlock) -> Iterator[str]:
-    """Up to two numbers of the leg, each of which by itself lets a casing lie where it is: tried out, mildest first."""
-    leg, about = design.leg, parameters_of(design.leg)
+    """Up to two numbers, each of which by itself lets a casing lie where it is: tried out, the mildest value first."""
     found: list[str] = []
-    for name, values in _likely(casing, design, block).items():
-        for value in values:
-            if name in about and about[name].low <= value <= about[name].high and value != getattr(leg, name):
-                changed = replace(design, leg=replace(leg, **{name: value}))
-                if _helps(casing.name, body, changed, rise, block if name == "slope_limit" else None):
-                    said = design.said(value) if about[name].unit == "mm" else f"{value:g}"
-                    found.append(f"leg.{name} to {said}")
-                    break
-    yield from (f"{'' if at else 'set '}{setting}" for at, setting in enumerate(found[:2]))
+    for trials in (*_of_the_leg(casing, design, block), *_of_fullness(casing, block, design)):
+        for setting, changed in trials:
+            same = block if changed.leg.slope_limit != design.leg.slope_limit else None
+            if _helps(casing.name, body, changed, rise, same):
+                found.append(setting)
+                break
+        if len(found) == 2:
+            break
+    yield from (f"{'' if at else 'set '}{setting}" for at, setting in enumerate(found))
 
 
-def _likely(casing: PlacedCasing, design: ShortDesign, block: LegBlock) -> Mapping[str, Sequence[float]]:
-    """Values of the leg's numbers that may let a casing lie where it is, the nearest first."""
+Trials = Iterator[tuple[str, ShortDesign]]
+"""Values of one number, the mildest first: how each is told, and the design that has it."""
+
+
+def _of_the_leg(casing: PlacedCasing, design: ShortDesign, block: LegBlock) -> Iterator[Trials]:
+    """Numbers of the leg that may let a casing lie where it is."""
     leg, share = design.leg, casing.share or 0.0
     trued = max(0.0, -casing.height)
     clear = casing.depth + _above_hem(block, design) - block.hem_level
     long = clear / max(1e-9, 1 + share) if share < 0 else clear - casing.height
-    return {
-        "slope_limit": [round(leg.slope_limit + step * SLOPE_STEP, 2) for step in range(1, round(2 / SLOPE_STEP))],
+    long += block.hem_level + leg.inseam_length  # what a fitting has added to the leg, or taken off
+    steeper = [round(leg.slope_limit + step * SLOPE_STEP, 2) for step in range(1, round(2 / SLOPE_STEP))]
+    likely: Mapping[str, Sequence[float]] = {
+        "slope_limit": steeper,
         "truing_length": [rounded_down(trued, design.unit)],
         "inseam_shaping": [floor(100 * trued / leg.inseam_length) / 100],
         "inseam_length": [rounded_up(long, design.unit)],
     }
 
+    def trials(name: str, values: Sequence[float]) -> Trials:
+        about = parameters_of(leg)[name]
+        for value in values:
+            if about.low <= value <= about.high and value != getattr(leg, name):
+                said = design.said(value) if about.unit == "mm" else f"{value:g}"
+                yield f"leg.{name} to {said}", replace(design, leg=replace(leg, **{name: value}))
+
+    yield from (trials(*one) for one in likely.items())
+
+
+def _of_fullness(casing: PlacedCasing, block: LegBlock, design: ShortDesign) -> Iterator[Trials]:
+    """The fullness of zones, nearer to that of the leg: where it changes, the edges run sideways."""
+    heights = {one.name: one.height for one in casings_of(block, design)}
+
+    def trials(other: ShortCasing) -> Trials:
+        whose = "its fullness" if other.name == casing.name else f"the fullness of casing {other.name!r}"
+        yield from ((f"{whose} to {value:g}", changed) for value, changed in eased(other, design))
+
+    yield from map(trials, sorted(design.casings, key=lambda other: abs(heights[other.name] - casing.height)))
+
 
 def _helps(name: str, body: Body, design: ShortDesign, rise: Rise, block: LegBlock | None) -> bool:
     """True when a casing of that name has nothing wrong with it on the leg of a changed design."""
-    try:
-        leg = block or finished_leg(body, design, rise)
-        check_bends(leg, body, design, rise)
-    except DraftError:
+    leg = block or _drawn(body, design, rise)
+    if leg is None:
         return False
     casing = next(one for one in casings_of(leg, design) if one.name == name)
     return not _fault(casing, leg, design, foldable(leg, design))
+
+
+def _drawn(body: Body, design: ShortDesign, rise: Rise) -> LegBlock | None:
+    """The leg of a changed design, if there is one with room for its allowances."""
+    try:
+        leg = finished_leg(body, design, rise)
+    except DraftError:
+        return None
+    return None if tight(leg, design) else leg
 
 
 def _without(stretch: Stretch, taken: Iterable[Stretch]) -> list[Stretch]:

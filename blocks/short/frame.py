@@ -148,10 +148,11 @@ def _outwards(half: Half, frame: Frame) -> Path:
             f"point; lower leg.{half.name}_extension or leg.back_inseam_angle, or raise leg.curve_floor"
         )
     curve = Cubic(point, point.toward(corner, half.scoop), start.toward(corner, half.scoop), start)
-    if not frame.gathers:
+    gathers = [(height, gather) for height, gather in frame.gathers if height < waist.y]
+    if not gathers:
         return Path((curve, Line(start, waist)))
     places = [start]
-    for height, gather in frame.gathers:
+    for height, gather in gathers:
         # A zone whose middle the curve reaches up to comes to its fullness half way from there to what is above it.
         y = height if height > places[-1].y else (places[-1].y + waist.y) / 2
         places.append(_beside(start, down, y, half.width * (gather - 1)))

@@ -10,15 +10,18 @@ import pytest
 from blocks.design import CasingDesign
 from blocks.parameters import parameters_of
 from blocks.read_design import design_from
-from blocks.short import ShortCasing, ShortDesign
+from blocks.short import ShortCasing, ShortDesign, draft_short
 from blocks.short.casings import PlacedCasing, resolved, zones
+from blocks.short.design import LegDesign
 from drafting.errors import DesignError
+from heron import BODY
+from output.tables.summary import summary_json
 
 WAIST, HEM = 280.0, -140.0
 
 
 def design(*casings: CasingDesign) -> ShortDesign:
-    return ShortDesign("Heron", casings=casings)
+    return ShortDesign("Heron", casings=casings, leg=LegDesign(inseam_length=-HEM))
 
 
 def test_every_number_of_a_casing_is_documented_and_held_to_its_range() -> None:
@@ -92,3 +95,11 @@ def test_zones_run_strictly_up_wherever_casings_lie() -> None:
         placed = [PlacedCasing(f"c{height}", height) for height in sorted(heights)]
         middles = [middle for middle, _ in zones(placed, WAIST, HEM, 1.5)]
         assert middles == sorted(set(middles))
+
+
+def test_fullness_that_changes_is_told_where_gather_ratios_are() -> None:
+    plain, full = design(ShortCasing("upper", 160)), design(ShortCasing("upper", 160, fullness=1.6))
+    assert not any("fullness" in note for note in draft_short(plain, BODY).notes)
+    (told,) = [note for note in draft_short(full, BODY).notes if "fullness" in note]
+    assert told == "fullness of the cloth: 1.5 round the crotch line, 1.6 above casing 'upper'"
+    assert told in summary_json(draft_short(full, BODY), (), "out")

@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from blocks.measurements import Body
-from blocks.short import ShortCasing, ShortDesign
+from blocks.short import ShortCasing, ShortDesign, draft_short
 from blocks.short.design import LegDesign
 from blocks.short.folding import casings_of, ceiling, check_casings, foldable, room
 from blocks.short.leg import Rise, draft_leg
@@ -71,6 +71,18 @@ def test_a_casing_is_taken_where_it_is_said_to_be_free_and_nowhere_else(
     except DesignError:
         taken = False
     assert taken is any(one.low <= height <= one.high for one in room(casing, block, design))
+
+
+def test_no_tuck_hides_a_balance_notch() -> None:
+    # With the steepest slopes a crotch curve could be folded below its balance notches.
+    design = with_casings(slope_limit=2.0, balance_share=0.45)
+    stretch = foldable(draft_leg(BODY, design, Rise.HIGH), design)[-1]
+    lowest = ShortCasing("a", stretch.low + 12.01)
+    leg = draft_short(replace(design, casings=(lowest,)), BODY).pieces[0]
+    fold = leg.fold_lines[0].start.y
+    for notch in leg.notches:
+        if "balance" in notch.id:
+            assert notch.seam_point.y < fold - 12, notch.id
 
 
 def test_a_refusal_tells_the_free_stretches_and_what_moves_them() -> None:
