@@ -17,7 +17,6 @@ from typing import Final
 
 from blocks.words import sizes_span
 from drafting.path import Path
-from drafting.piece import Piece
 from drafting.point import Point
 from drafting.role import Role
 from output.drawing.flow import Table
@@ -120,16 +119,23 @@ def _marks(stack: Stack, pens: Mapping[str, Pen]) -> Iterator[Stroke]:
     """What is drawn beside the cut lines."""
     yield from _grain(stack)
     yield from _casing_lines(stack)
+    yield from _placing(stack, pens)
     for piece in stack:
         solid = Pen(WIDTH, colour=pens[piece.size].colour)
-        for stroke in (*_placing(piece, solid), *notch_strokes(piece, solid)):
+        for stroke in notch_strokes(piece, solid):
             yield replace(stroke, layers=(piece.size,))
 
 
-def _placing(piece: Piece, pen: Pen) -> Iterator[Stroke]:
-    """The marks inside a piece, in the colour of its size."""
-    for stroke in (*crease_strokes(piece.marks), *mark_strokes(piece.marks)):
-        yield replace(stroke, pen=replace(stroke.pen, width=CASING_WIDTH, colour=pen.colour))
+def _placing(stack: Stack, pens: Mapping[str, Pen]) -> Iterator[Stroke]:
+    """The marks inside the pieces: each once for all sizes that have it in one place, or in the colour of its size."""
+    found: dict[tuple[Role, tuple[float, ...]], tuple[Stroke, list[str]]] = {}
+    for piece in stack:
+        for stroke in (*crease_strokes(piece.marks), *mark_strokes(piece.marks)):
+            place = tuple(stroke.path.array(tolerance=FLAT).round(3).ravel().tolist())
+            found.setdefault((stroke.role, place), (stroke, []))[1].append(piece.size)
+    for stroke, sizes in found.values():
+        colour = pens[sizes[0]].colour if len(sizes) == 1 < len(stack) else stroke.pen.colour
+        yield replace(stroke, pen=replace(stroke.pen, width=CASING_WIDTH, colour=colour), layers=tuple(sizes))
 
 
 def _grain(stack: Stack) -> Iterator[Stroke]:
