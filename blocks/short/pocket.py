@@ -37,8 +37,8 @@ BRACKET: Final = 6.0
 TELLING: Final = 3.0
 """mm; a shorter range of free heights is not told: rounded, nothing may be left of it."""
 
-BAG_LEAST: Final = 20.0
-"""mm; a bag hangs at least so far below its straight edge."""
+HELD: Final = 10.0
+"""mm; the most that the straight edge of a bag reaches beyond each end of its opening."""
 
 BAG_CORNER: Final = 40.0
 BAG_FALL: Final = 0.6
@@ -105,10 +105,10 @@ def pocket_place(block: LegBlock, design: ShortDesign, tucks: Sequence[Tuck]) ->
 
 
 def _check_shape(design: ShortDesign) -> None:
-    """Refuse round corners that leave no straight edge, and a bag that is no deeper than its ends.
+    """Refuse round corners that leave no straight edge.
 
     Raises:
-        DesignError: the pocket has one of them; the message says what may be set.
+        DesignError: they do; the message says how round they may be.
     """
     pocket = design.pocket
     most = min(pocket.width / 2, pocket.height - pocket.hem) - 1
@@ -116,12 +116,6 @@ def _check_shape(design: ShortDesign) -> None:
         raise DesignError(
             f"pocket.radius: {design.said(pocket.radius)} leaves no straight edge below the hem of its opening or "
             f"along its bottom; set it to {design.at_most(most)} at most"
-        )
-    least = pocket.gap + BAG_LEAST
-    if pocket.kind is PocketKind.IN_SEAM and pocket.bag < least:
-        raise DesignError(
-            f"pocket.bag: {design.said(pocket.bag)} is not enough below an opening whose ends are held over "
-            f"{design.said(pocket.gap)} (pocket.gap); set it to {design.at_least(least)} at least"
         )
 
 
@@ -196,14 +190,14 @@ def _misplaced(
     pocket = design.pocket
     met = _met(spaces, top - pocket.height - pocket.gap, top + pocket.gap)
     key, given = ("top", top) if pocket.below is None else ("below", pocket.below)
-    told = []
+    about, told = parameters_of(pocket)[key], []
     for space in fitting:
         first, last = space.low + pocket.gap + pocket.height, space.high - pocket.gap
-        if last - first < TELLING:
-            continue
         if key == "below":
             first, last = _waist(block) - last, _waist(block) - first
-        told.append(f"from {design.at_least(first)} to {design.at_most(last)}")
+        first, last = max(first, about.low), min(last, about.high)
+        if last - first >= TELLING:
+            told.append(f"from {design.at_least(first)} to {design.at_most(last)}")
     return (
         f"pocket.{key}: at {design.said(given)} the pocket, {design.said(pocket.height)} high with "
         f"{design.said(pocket.gap)} free above and below it, runs into {together(met)}; "
@@ -444,7 +438,8 @@ def _bag(half: str, design: ShortDesign, *, size: str, rise: str) -> Piece:
     made = panel(sides, ())
     long, round_ = made.edge("side").seam.length, made.edge("bag").seam.length / 2
     other = "back" if half == "front" else "front"
-    upper, lower = (pocket.gap, long - pocket.gap) if half == "back" else (long - pocket.gap, pocket.gap)
+    held = _held(pocket)
+    upper, lower = (held, long - held) if half == "back" else (long - held, held)
     left, bottom, right, top = made.edge("bag").seam.bounds
     both = pocket.legs is PocketLegs.BOTH
     # As drawn a leg is the right one: its front lies to the right of its back when its outside is seen.
@@ -467,9 +462,15 @@ def _bag(half: str, design: ShortDesign, *, size: str, rise: str) -> Piece:
     )
 
 
+def _held(pocket: PocketDesign) -> float:
+    """How far the straight edge reaches beyond each end of the opening: it keeps clear of tucks as the opening does."""
+    return min(pocket.gap, HELD)
+
+
 def _bag_edges(pocket: PocketDesign) -> tuple[Path, Path]:
     """The straight edge, upward, and the edge round the bag of the front one, which lies left of its straight edge."""
-    top, low = Point(0.0, pocket.gap), Point(0.0, -pocket.height - pocket.gap)
+    held = _held(pocket)
+    top, low = Point(0.0, held), Point(0.0, -pocket.height - held)
     left, bottom = -pocket.width, -pocket.height - pocket.bag
     r = min(BAG_CORNER, pocket.width / 3)
     foot = Point(left + r, bottom)
