@@ -19,7 +19,7 @@ def check_depth(casing: CasingDesign, design: Design) -> None:
     if casing.depth < need - HAIR:
         raise DesignError(
             f"casing {casing.name!r}: a depth of {design.said(casing.depth)} is too shallow for its elastic of "
-            f"{design.said(casing.elastic_width)}; make it at least {design.said(need)} deep"
+            f"{design.said(casing.elastic_width)}; make it at least {design.at_least(need)} deep"
         )
 
 

@@ -11,11 +11,12 @@ from blocks.measurements import Body
 from blocks.parameters import Parameter, parameters_of
 from blocks.short.casings import eased
 from blocks.short.design import ShortDesign
-from blocks.short.leg import LegBlock, Rise, bears
+from blocks.short.leg import LEVERS, LegBlock, Rise, bears
+from blocks.short.usual import AGAIN, set_back
 from blocks.short.waist import finished_leg
 from drafting.errors import DesignError, DraftError
 
-STEPS: Final = 40
+STEPS: Final = 20
 """How finely a parameter's range is looked through for a value that helps."""
 
 REMEDIES: Final[dict[str, tuple[str, ...]]] = {
@@ -26,6 +27,9 @@ REMEDIES: Final[dict[str, tuple[str, ...]]] = {
     "waist": ("allowances.waist", "leg.back_raise", "leg.front_drop"),
 }
 """The parameters that change how tightly an edge bends, or how tightly it may, the likeliest first."""
+
+USUAL: Final = (*LEVERS, "allowances.seam", "allowances.waist")
+"""What may be set back to its usual value where none of these helps by itself."""
 
 
 def check_bends(block: LegBlock, body: Body, design: ShortDesign, rise: Rise) -> None:
@@ -38,14 +42,16 @@ def check_bends(block: LegBlock, body: Body, design: ShortDesign, rise: Rise) ->
     if not edge:
         return
     name = "waist" if edge == "waist" else "seam"
-    found = list(_remedies(edge, body, design, rise)) or list(_remedies(edge, body, design, rise, alone=True))
+    found = list(_remedies(edge, body, design, rise))
+    set_to = "" if found else set_back(design, USUAL, lambda changed: _helps(changed, body, rise, REMEDIES))
+    found = found or ([] if set_to else list(_remedies(edge, body, design, rise, alone=True)))
     usual = REMEDIES[edge][0]
     place, now = found[0][:2] if found else (usual, _written(_value(design, usual), _about(design, usual), design))
     values = " or ".join(f"{place} to {value}" for place, _, value in found[:2])
+    remedy = (f"set {values}" if values else set_to) or AGAIN
+    allowance = design.said(getattr(design.allowances, name))
     raise DesignError(
-        f"{place}: with {now} the {edge} bends tighter than its "
-        f"allowance of {design.said(getattr(design.allowances, name))} on this body; set "
-        + (values or f"{' and '.join(REMEDIES[edge])} nearer their usual values")
+        f"{place}: with {now} the {edge} bends tighter than its allowance of {allowance} on this body; {remedy}"
     )
 
 

@@ -7,19 +7,29 @@ leave some of its share to the other. Only what these cannot reach is left to th
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from typing import Final
 
-from blocks.measurements import Body
+from blocks.contradictions import Proportions
+from blocks.estimates import estimate_of
+from blocks.measurements import RANGES, Body
 from blocks.parameters import parameters_of
 from blocks.short.design import LegDesign, ShortDesign
 from blocks.short.frame import Frame, Half, crotch_edge, deepened
+from blocks.short.usual import AGAIN, UnusualError
 from drafting.curve import monotone_root
 from drafting.errors import DesignError, DraftError, MeasurementError
 
 SEAM_TOLERANCE: Final = 1e-3
 """mm; how near each half of the crotch seam comes to what it is drafted for."""
+
+DEPTH_TOLERANCE: Final = 0.01
+"""mm; how near the depth of the crotch is told that leaves a half of the seam what it may be."""
+
+NARROW: Final = 3.0
+"""mm; where the design leaves a believable crotch length less than this, it is the design that is told of."""
 
 ROUNDS: Final = 12
 """How often a deeper crotch is reckoned anew: a deeper one also lifts the curves a little, each time by far less."""
@@ -67,7 +77,7 @@ def brought_to(target: Target, frame: Frame, body: Body, design: ShortDesign) ->
     """
     leg = design.leg
     about = parameters_of(leg)["rise_ease"]
-    deeper = 0.0
+    start, deeper = frame, 0.0
     for _ in range(ROUNDS):
         reach = {half.name: _Reach(half, frame, body, leg) for half in (frame.front, frame.back)}
         front, back = reach["front"], reach["back"]
@@ -86,7 +96,7 @@ def brought_to(target: Target, frame: Frame, body: Body, design: ShortDesign) ->
             break
         deeper += more
         if least > most or not about.low <= leg.rise_ease + deeper <= about.high:
-            raise _out_of_reach(target, reach, body, design)
+            raise _out_of_reach(target, start, body, design)
         frame = deepened(frame, more)
     give = max(front.shortest - target.front, target.back - back.longest)
     take = min(front.longest - target.front, target.back - back.shortest)
@@ -129,23 +139,86 @@ class _Reach:
         return self._at(way)
 
 
-def _out_of_reach(target: Target, reach: Mapping[str, _Reach], body: Body, design: ShortDesign) -> DraftError:
+def _out_of_reach(target: Target, frame: Frame, body: Body, design: ShortDesign) -> DraftError:
     """Which crotch length is too long or too short beside which measurements, and what it may be."""
-    leg, about = design.leg, parameters_of(design.leg)["rise_ease"]
-    shallow, deep = about.low - leg.rise_ease, about.high - leg.rise_ease
-    ends = {name: (half.shortest + shallow, half.longest + deep) for name, half in reach.items()}
-    parts = {"front": target.front, "back": target.back}
-    key, found = "crotch_length", target.whole
-    low, high = (sum(end[index] for end in ends.values()) for index in (0, 1))
+    leg = design.leg
+    depths = _Depths(target, frame, body, design)
+    key, found, (low, high) = "crotch_length", target.whole, depths.whole()
     if measured_apart(body):
-        name = max(parts, key=lambda name: max(ends[name][0] - parts[name], parts[name] - ends[name][1]))
-        key, found, (low, high) = f"{name}_crotch_length", parts[name], ends[name]
+        name = depths.farthest()
+        key, found, (low, high) = f"{name}_crotch_length", getattr(target, name), depths.of(name)
     ease = leg.crotch_ease if key == "crotch_length" else leg.crotch_ease / 2
+    least, most = _believable(key, body)
+    low, high = max(low - ease, least), min(high - ease, most)
     beside = " and ".join(f"{name} {design.said(body.known(name))}" for name in ("body_rise", "hip_girth"))
-    told = (
-        f"{design.said(found - ease)} cannot be drafted beside {beside}, which allow {design.at_least(low - ease)} to "
-        f"{design.at_most(high - ease)}"
-    )
-    if key == "crotch_length" and body.measured(key) is None:
-        return DesignError(f"{key}: estimated as {told}; measure it, or measure body_rise again")
-    return MeasurementError(f"{key}: {told}; measure {key} and body_rise again")
+    measured = body.measured(key) is not None
+    told = f"{design.said(found - ease)} cannot be drafted beside {beside}"
+    told = f"{key}: {told}" if measured else f"{key}: estimated as {told}"
+    if high - low < NARROW:
+        again = f"measure {key} and body_rise again, or leave {key} out" if measured else AGAIN
+        return UnusualError(f"{told} with this design", again)
+    told += f", which allow {design.at_least(low)} to {design.at_most(high)}; measure "
+    if not measured:
+        return DesignError(f"{told}it, or measure body_rise again")
+    return MeasurementError(f"{told}{key} and body_rise again")
+
+
+def _believable(key: str, body: Body) -> tuple[float, float]:
+    """What a crotch length may be, so that it does not contradict the other measurements."""
+    taken = {name: body.known(name) for name in body.names if body.measured(name) is not None}
+    expected = estimate_of(key, taken)
+    if expected is None:
+        return 0.0, math.inf
+    off = Proportions().crotch_refused * expected.error
+    return max(RANGES[key].low, expected.value - off + 1), min(RANGES[key].high, expected.value + off - 1)
+
+
+class _Depths:
+    """How deep the crotch may become, and what the crotch seam can be drafted to by that."""
+
+    def __init__(self, target: Target, frame: Frame, body: Body, design: ShortDesign) -> None:
+        about = parameters_of(design.leg)["rise_ease"]
+        self.target, self.frame, self.body, self.leg = target, frame, body, design.leg
+        self.ends = about.low - design.leg.rise_ease, about.high - design.leg.rise_ease
+
+    def reach(self, name: str, deeper: float) -> _Reach:
+        frame = deepened(self.frame, deeper)
+        return _Reach(getattr(frame, name), frame, self.body, self.leg)
+
+    def whole(self) -> tuple[float, float]:
+        """What the whole crotch seam may be, its halves in the share of the target's."""
+        slack, bounds = self.target.slack, []
+        for side, deeper in zip(("shortest", "longest"), self.ends, strict=True):
+            ends = {name: getattr(self.reach(name, deeper), side) for name in ("front", "back")}
+            more = slack if side == "longest" else -slack
+            parts = [(end + more) * self.target.whole / getattr(self.target, name) for name, end in ends.items()]
+            bounds.append((min if side == "longest" else max)(sum(ends.values()), *parts))
+        return bounds[0], bounds[1]
+
+    def farthest(self) -> str:
+        """The half that is farther beyond what the other leaves it."""
+        off = {}
+        for name in ("front", "back"):
+            (low, high), wanted = self.of(name), getattr(self.target, name)
+            off[name] = max(low - wanted, wanted - high)
+        return max(off, key=lambda name: off[name])
+
+    def of(self, name: str) -> tuple[float, float]:
+        """What one half may be beside the other one, or beside any if the other is out of reach itself."""
+        other = "back" if name == "front" else "front"
+        wanted = getattr(self.target, other)
+        shallow, deep = self.ends
+        least, most = self.reach(other, shallow).shortest, self.reach(other, deep).longest
+        if least <= wanted <= most:
+            shallow = self._depth(other, "longest", wanted)
+            deep = self._depth(other, "shortest", wanted)
+        return self.reach(name, shallow).shortest, self.reach(name, deep).longest
+
+    def _depth(self, name: str, side: str, wanted: float) -> float:
+        """The depth at which a half is as long as wanted when it gives way all the way, or the nearest."""
+        lengths = [getattr(self.reach(name, end), side) for end in self.ends]
+        if not lengths[0] < wanted < lengths[1]:
+            return self.ends[wanted >= lengths[1]]
+        return monotone_root(
+            lambda deeper: getattr(self.reach(name, deeper), side) - wanted, *self.ends, tolerance=DEPTH_TOLERANCE
+        )

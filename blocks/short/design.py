@@ -70,7 +70,7 @@ class LegDesign(Parameters):
     heel_over_ankle: float = parameter(1.45, "", 1.2, 1.8, "girth over heel and instep over ankle girth", HEEL)
     balance_share: float = parameter(0.4, "", 0.2, 0.45, "crotch curve from its point to the balance notch", PRACTICE)
     grainline_margin: float = parameter(0.15, "", 0.05, 0.4, "grainline clear of each end, over the height", CHOICE)
-    mid_drop: float = parameter(60, "mm", 5, 300, "waist edge of the mid rise below that of the high rise", CHOICE)
+    mid_drop: float = parameter(60, "mm", 5, 180, "waist edge of the mid rise below that of the high rise", CHOICE)
 
 
 @dataclass(frozen=True, slots=True)

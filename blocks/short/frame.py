@@ -10,8 +10,8 @@ from dataclasses import dataclass, replace
 
 from blocks.measurements import Body
 from blocks.short.design import LegDesign
+from blocks.short.usual import UnusualError
 from drafting.curve import Cubic, Line
-from drafting.errors import DesignError
 from drafting.fair import fair_edge
 from drafting.path import Path
 from drafting.point import Motion, Point, Vector
@@ -71,6 +71,8 @@ class Frame:
     """How much higher than the waist level the waist edge is at the side, in either rise."""
     falls: tuple[tuple[float, float], ...] = ()
     """How far each inseam lies inside its upright at heights below the trued level, down to the hem."""
+    taper: float = 0.0
+    """How much of the design's taper is in the falls: all, or as much as a short leg bears."""
     gathers: tuple[tuple[float, float], ...] = ()
     """Width of cloth over that at the hip level, at heights above the crotch curves: more or less fullness up there."""
 
@@ -129,7 +131,7 @@ def crotch_edge(half: Half, frame: Frame) -> Path:
     way to the corner of the two tangents, so it has no inflection and only ever runs outwards and down.
 
     Raises:
-        DesignError: there is no room for the curve.
+        UnusualError: there is no room for the curve.
     """
     edge = _outwards(half, frame)
     return edge.moved(Motion.mirror_side(0.0)) if half.name == "back" else edge
@@ -143,9 +145,9 @@ def _outwards(half: Half, frame: Frame) -> Path:
     arrive = Vector.at_angle(-half.swing)
     corner = point - arrive * (down.cross(point - start) / down.cross(arrive))
     if not point.y - 1e-9 <= corner.y < start.y or (corner - point).dot(arrive) >= 0:
-        raise DesignError(
+        raise UnusualError(
             f"{half.name} crotch curve: it has no room between {show_cm(start.y)} above the crotch line and the crotch "
-            f"point; lower leg.{half.name}_extension or leg.back_inseam_angle, or raise leg.curve_floor"
+            "point"
         )
     curve = Cubic(point, point.toward(corner, half.scoop), start.toward(corner, half.scoop), start)
     gathers = [(height, gather) for height, gather in frame.gathers if height < waist.y]

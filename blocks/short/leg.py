@@ -14,14 +14,16 @@ from functools import lru_cache
 from typing import Final
 
 from blocks.measurements import Body
+from blocks.parameters import parameters_of
 from blocks.short.casings import resolved, zones
 from blocks.short.crotch import brought_to, measured_apart, target_of
 from blocks.short.design import LegDesign, ShortDesign
-from blocks.short.fall import check_zones, falls, gathers
+from blocks.short.fall import Levels, check_zones, falls, gathers
 from blocks.short.fitting import adjusted, lengthened
 from blocks.short.frame import Frame, crotch_edge, neutral
+from blocks.short.usual import UnusualError, set_back
 from drafting.curve import Cubic, monotone_root
-from drafting.errors import DesignError, GeometryError
+from drafting.errors import DesignError, DraftError, GeometryError
 from drafting.fair import fair_edge
 from drafting.path import Path
 from drafting.point import Motion, Point, Vector
@@ -30,8 +32,15 @@ CHORD_SHARE: Final = 0.6
 """The back inseam may leave the crotch point at this share of its chord's angle at most, or it would bulge outwards."""
 
 
+TAPERS: Final = 20
+"""In how many steps a taper is taken back where the leg is too short for it."""
+
 DROPS: Final = 20
 """In how many steps a back crotch drop is taken back where the inseam is too short for it."""
+
+
+LEVERS: Final = tuple(f"leg.{name}" for name in parameters_of(LegDesign))
+"""The numbers of the leg, any of which may be what a body cannot be drafted with."""
 
 
 class Rise(StrEnum):
@@ -162,6 +171,22 @@ def frame_of(body: Body, design: ShortDesign) -> Frame:
     Raises:
         DesignError, MeasurementError: see `draft_leg`.
     """
+
+    def works(changed: ShortDesign) -> bool:
+        try:
+            _frame(body, changed)
+        except DraftError:
+            return False
+        return True
+
+    try:
+        return _frame(body, design)
+    except UnusualError as error:
+        remedy = set_back(design, LEVERS, works) or error.otherwise
+        raise DesignError(f"{error}; {remedy}") from None
+
+
+def _frame(body: Body, design: ShortDesign) -> Frame:
     leg = lengthened(design, body)
     hem = -leg.inseam_length
     drop, trued = _truing(leg, design.allowances.seam)
@@ -173,8 +198,29 @@ def frame_of(body: Body, design: ShortDesign) -> Frame:
     check_zones(frame, casings, design, full)
     frame = replace(frame, longer=longer, gathers=gathers(full, leg.fullness))
     frame = brought_to(target_of(body, leg), frame, body, design)
+    return _tapered(frame, body, design, full)
+
+
+def _tapered(frame: Frame, body: Body, design: ShortDesign, full: Levels) -> Frame:
+    """The frame with its leg tapered as the design says; but less where it is too short to taper so within its seam."""
+    leg, seam = design.leg, design.allowances.seam
     width = frame.front.reach - _back_inseam(frame).end.x
-    return replace(frame, falls=falls(frame, width, body, design, full))
+    for step in range(TAPERS + 1):
+        taper = leg.taper * (1 - step / TAPERS)
+        less = replace(design, leg=replace(leg, taper=taper)) if step else design
+        tapered = replace(frame, taper=taper, falls=falls(frame, width, body, less, full))
+        if not leg.taper or all(bears(edge, seam) for edge in _inseams(tapered)):
+            return tapered
+    return replace(frame, taper=leg.taper, falls=falls(frame, width, body, design, full))
+
+
+def _inseams(frame: Frame) -> tuple[Path, Path]:
+    """The front one, upwards, and the back one, downwards."""
+    below = _below(frame)
+    trued = Path.through(Point(0.0, frame.front.crotch), Point(0.0, frame.trued_level))
+    front = Path.joined([trued, *below]).moved(Motion.shift(Vector(frame.front.reach, 0.0))).reversed()
+    swung = _back_inseam(frame)
+    return front, Path.joined([swung, *(part.moved(Motion.mirror_side(swung.end.x / 2)) for part in below)])
 
 
 def drawn(frame: Frame, design: ShortDesign, rise: Rise) -> LegBlock:
@@ -188,21 +234,15 @@ def drawn(frame: Frame, design: ShortDesign, rise: Rise) -> LegBlock:
     if rise is Rise.MID:
         lowered = design.leg.mid_drop
         room = min(half.waist - max(half.top, frame.hip_level) for half in (frame.front, frame.back))
-        if lowered >= room:
+        if lowered > room - 1:
             raise DesignError(
                 f"leg.mid_drop: {design.said(lowered)} puts the mid rise's waist at or below the hip level or the top "
-                f"of the crotch curve; lower the waist by less than {design.at_most(room)} on this body"
+                f"of the crotch curve on this body; set it to {design.at_most(room - 1)} at most"
             )
+    if lowered:
         front_crotch = front_crotch.split_at_height(frame.front.waist - lowered)[0]
         back_crotch = back_crotch.split_at_height(frame.back.waist - lowered)[1]
-    below = _below(frame)
-    front_inseam = (
-        Path.joined([Path.through(Point(0.0, frame.front.crotch), Point(0.0, frame.trued_level)), *below])
-        .moved(Motion.shift(Vector(frame.front.reach, 0.0)))
-        .reversed()
-    )
-    swung = _back_inseam(frame)
-    back_inseam = Path.joined([swung, *(part.moved(Motion.mirror_side(swung.end.x / 2)) for part in below)])
+    front_inseam, back_inseam = _inseams(frame)
     return LegBlock(
         hem=Path.through(back_inseam.end, front_inseam.start),
         front_inseam=front_inseam,
@@ -329,6 +369,11 @@ def _notes(block: LegBlock, frame: Frame, body: Body, design: ShortDesign) -> It
         yield (
             f"inseams are trued over {design.at_least(-frame.trued_level)}, not {design.at_least(-usual)}: over less "
             f"the back inseam would bend tighter than its seam allowance of {said(design.allowances.seam)}"
+        )
+    if frame.taper < leg.taper:
+        yield (
+            f"the leg has {frame.taper:.2g} of its taper, not {leg.taper:.2g}: so short, it would bend tighter than "
+            f"its seam allowance of {said(design.allowances.seam)}"
         )
     if measured_apart(body) or body.measured("crotch_length"):
         level = frame.waist_level

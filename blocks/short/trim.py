@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from blocks.panel import Panel, grainline, notch, panel, rolled, sides_of
+from blocks.parameters import parameters_of
 from blocks.short.design import ShortDesign, TrimKind
 from blocks.short.leg import LegBlock
 from drafting.casing import Tuck
@@ -37,7 +38,7 @@ def trim_shows(block: LegBlock, design: ShortDesign, tucks: Sequence[Tuck]) -> f
     if shows <= 0:
         raise DesignError(
             f"trim.width: {design.said(trim.width)} hangs {design.said(hangs)} from casing {tuck.name!r} and does not "
-            f"reach below the hem; choose a trim wider than {design.at_least(trim.width - shows)} or lower the casing"
+            f"reach below the hem; {_wider(trim.width - shows + 1, design)}"
         )
     return shows
 
@@ -54,9 +55,22 @@ def _caught_in(design: ShortDesign, tucks: Sequence[Tuck]) -> Tuck:
     if design.trim.top > room:
         raise DesignError(
             f"trim.top: {design.said(design.trim.top)} does not fit into casing {tuck.name!r} of "
-            f"{design.said(tuck.depth)}; allowed are {design.said(room)}: make it narrower or the casing deeper"
+            f"{design.said(tuck.depth)}; {_narrower(room, tuck, design)}"
         )
     return tuck
+
+
+def _wider(least: float, design: ShortDesign) -> str:
+    if least <= parameters_of(design.trim)["width"].high:
+        return f"set trim.width to {design.at_least(least)} at least, or lower the casing"
+    return 'lower the casing, or set trim.kind = "none"'
+
+
+def _narrower(room: float, tuck: Tuck, design: ShortDesign) -> str:
+    if room >= parameters_of(design.trim)["top"].low:
+        return f"set trim.top to {design.at_most(room)} at most, or the casing's depth to more"
+    deep = design.trim.top + design.limits.elastic_clearance
+    return f'make casing {tuck.name!r} at least {design.at_least(deep)} deep, or set trim.kind = "none"'
 
 
 def trim_pieces(

@@ -166,7 +166,7 @@ def test_mid_rise_lowers_the_whole_waist_and_nothing_else():
 
 
 def test_a_mid_rise_below_the_crotch_curve_is_refused_with_the_most_it_may_be():
-    with pytest.raises(DesignError, match=r"leg\.mid_drop: 140 mm .* less than \d+ mm"):
+    with pytest.raises(DesignError, match=r"leg\.mid_drop: 140 mm .* set it to \d+ mm at most"):
         block_of(a_body(body_rise=20, waist_to_hip=12), rise=Rise.MID, mid_drop=140)
 
 

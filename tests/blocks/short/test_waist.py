@@ -126,15 +126,13 @@ def test_any_drop_can_be_drafted(finish, drop):
 
 
 @pytest.mark.parametrize("finish", ["cut-on", "waistband"])
-@pytest.mark.parametrize(("channel", "drop"), [(70, 130), (70, 190), (60, 195), (30, 200)])
+@pytest.mark.parametrize(("channel", "drop"), [(70, 130), (70, 175), (60, 180), (30, 180)])
 def test_a_rise_too_low_for_its_finish_is_refused_and_each_remedy_helps(finish, channel, drop):
     design = replace(finished(finish, PLAIN, channel=channel, elastic_width=20), leg=LegDesign(mid_drop=drop))
     try:
         draft_short(design, BODY, rise="mid")
     except DesignError as refused:
         said = str(refused)
-        if "lower the waist by less than" in said:
-            return
     else:
         return
     remedies = re.findall(r"(leg\.mid_drop|waist\.channel) to ([\d.]+) mm at most", said)
