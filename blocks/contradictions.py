@@ -172,9 +172,9 @@ def _leg(body: _Holder, by: Proportions) -> None:
 def doubts(taken: Taken, by: Proportions, unit: str) -> Iterator[str]:
     """A sentence for each measurement that was taken and is far from what the others lead one to expect."""
     body = _Holder(taken, taken, unit)
-    for name in (WHOLE, *RULES):
+    for name in (name for name in (WHOLE, *RULES) if name in taken):
         expected = estimate_of(name, taken)
-        if name not in taken or expected is None or not expected.rule.terms:
+        if expected is None or not expected.rule.terms:
             continue
         limit = by.crotch_doubted if name in (WHOLE, FRONT_PART, BACK_PART) else by.doubted
         if abs(taken[name] - expected.value) > limit * expected.error:
