@@ -49,12 +49,12 @@ def sentences(told: Told[Short]) -> Sentences:
 def _pieces(told: Told[Short]) -> str:
     say, short = told.words.say, told.garment
     allow, closing, trim = short.design.allowances, short.design.closing, short.design.trim
-    waist = say(
-        f"pieces.waist.{short.design.waist.finish}",
-        allowed=show_small(allow.waist),
-        depth=show_small(short.design.waist.channel + closing.edge),
-        under=show_small(closing.turn_under),
-    )
+    lengths = {
+        "allowed": show_small(allow.waist),
+        "depth": show_small(short.design.waist.channel + closing.edge),
+        "under": show_small(closing.turn_under),
+    }
+    waist, turned = (say(f"pieces.{where}.{short.design.waist.finish}", **lengths) for where in ("waist", "turned"))
     lead = say(
         "pieces.lead.split" if told.split else "pieces.lead",
         size=short.size,
@@ -62,6 +62,7 @@ def _pieces(told: Told[Short]) -> str:
         seam=show_small(allow.seam),
         waist=waist,
         hem=show_small(allow.hem),
+        turned=turned,
     )
     told_too = [lead, *_pocket(told)]
     if trim.kind is TrimKind.BAND:

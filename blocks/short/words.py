@@ -39,12 +39,15 @@ WORDS: Final[Mapping[str, str]] = {
     "casing.",
     # pieces
     "pieces.lead": "All drawn to one scale in size {size}, {rise} rise. Allowances are included: {seam} at crotch seam "
-    "and inseam, {waist}, {hem} at the hem.",
+    "and inseam, {waist}, {hem} at the hem, {turned}.",
     "pieces.lead.split": "All drawn to one scale in size {size}, {rise} rise. Allowances are included: {seam} at "
-    "crotch seam, inseam and side seam, {waist}, {hem} at the hem.",
-    "pieces.waist.faced": "{allowed} at the waist and {under} to turn under along the facing",
-    "pieces.waist.cut-on": "{depth} to fold down and {under} to turn under at the waist",
-    "pieces.waist.waistband": "{allowed} at the waist seam and {under} to turn under along the waistband",
+    "crotch seam, inseam and side seam, {waist}, {hem} at the hem, {turned}.",
+    "pieces.waist.faced": "{allowed} at the waist",
+    "pieces.waist.cut-on": "{depth} to fold down at the waist",
+    "pieces.waist.waistband": "{allowed} at the waist seam",
+    "pieces.turned.faced": "{under} to turn under along the facing",
+    "pieces.turned.cut-on": "{under} to turn under along the upper edge",
+    "pieces.turned.waistband": "{under} to turn under along the waistband",
     "pieces.band": "The trim band has {top} at its upper edge and {low} at its lower one.",
     "pieces.band.hem": "{hem}",
     "pieces.band.cut": "none",
