@@ -10,6 +10,7 @@ from pypdf import PdfReader
 
 from blocks.cloth import Cloth
 from blocks.design import Design
+from blocks.short import ShortDesign
 from blocks.size_range import SizeRange, draft_range
 from blocks.size_table import SizeTable
 from guides import CLOTHS, designs, few
@@ -36,6 +37,17 @@ def _table(*labels: str) -> SizeTable:
     return replace(table, sizes=tuple(table.size(label) for label in labels))
 
 
+def measured(table: SizeTable) -> SizeTable:
+    """The table of bodies of which everything was measured."""
+    return replace(table, sizes=tuple(replace(one, body=replace(one.body, estimated=())) for one in table.sizes))
+
+
+def leg_of(design: ShortDesign, inseam: float) -> ShortDesign:
+    """The design with another length of leg, and only the casings that it has above the crotch."""
+    above = tuple(casing for casing in design.casings if casing.height > 0)
+    return replace(design, leg=replace(design.leg, inseam_length=inseam), casings=above)
+
+
 @cache
 def spread() -> dict[str, Told]:
     """By name."""
@@ -50,6 +62,8 @@ def spread() -> dict[str, Told]:
         "short, all split": Told(heron, two, "split", ("high",)),
         "short, bare and all split": Told(designs()["bare"], two, "split", ("high",)),
         "short, one size": Told(heron, one, rises=("mid",)),
+        **{f"short, {long}": Told(leg_of(heron, long), one, rises=("high",)) for long in (50, 330)},
+        "short, measured": Told(heron, measured(two), rises=("high",)),
         "short, one casing": Told(replace(heron, casings=heron.casings[:1]), one, rises=("high",)),
         **{f"skirt, {kind}": Told(design, two, "whole") for kind, design in skirts.items()},
         "skirt, some split": Told(TIERED, _table("H100", "H146")),

@@ -9,6 +9,7 @@ from blocks.guide import GuideParts, Sentences, Told
 from blocks.short.design import PocketKind, TrimKind
 from blocks.short.draft import Short
 from blocks.short.drawcord import NAME as DRAWCORD
+from blocks.short.length import length_of_leg
 from blocks.short.steps import steps
 from blocks.short.worn import garment_picture
 from drafting.units import show_small
@@ -24,8 +25,6 @@ def sentences(told: Told[Short]) -> Sentences:
     casings = told.garment.elastics.casings
     below = any(elastic.height <= 0 for elastic in casings)
     above = any(elastic.height > 0 for elastic in casings)
-    every = len(told.split) == len(told.labels)
-    lead = "cover.lead" if casings else "cover.lead.plain"
     finished = "finished.lead" if below else "finished.lead.above" if casings else "finished.lead.plain"
     finish = told.garment.design.waist.finish
     needless = {"rise" if told.rises[1:] else "rise.both"} | (set() if casings else {"casing", "tuck"})
@@ -33,7 +32,7 @@ def sentences(told: Told[Short]) -> Sentences:
     needless |= set() if finish is WaistFinish.WAISTBAND else {"waistband"}
     needless |= set() if told.garment.design.drawcord.width else {"stay"}
     return Sentences(
-        cover=told.words.say(f"{lead}.split" if every else lead),
+        cover=_cover(told),
         finished=told.words.say(finished),
         trying=" ".join(
             told.words.say(f"try.{where}") for where, is_so in (("above", above), ("below", below)) if is_so
@@ -44,6 +43,15 @@ def sentences(told: Told[Short]) -> Sentences:
         thigh=below,
         high_hip=told.garment.design.leg.high_hip_share,
     )
+
+
+def _cover(told: Told[Short]) -> str:
+    """What the garment is, what a leg of it is made of, and what gathers it."""
+    short, say = told.garment, told.words.say
+    what = say(f"cover.{length_of_leg(short.design.leg.inseam_length, short.body)}")
+    made = "cover.halves" if len(told.split) == len(told.labels) else "cover.whole"
+    gathered = "cover.casings" if short.elastics.casings else "cover.plain"
+    return f"{say(made, what=what)} {say(gathered)}"
 
 
 def _pieces(told: Told[Short]) -> str:

@@ -10,12 +10,15 @@ from blocks.waist import WORDS as WAIST
 WORDS: Final[Mapping[str, str]] = {
     **WAIST,
     # cover
-    "cover.lead": "A pull-on short with no side seam. Each leg is one piece of cloth; elastic gathers it, in casings "
-    "folded from the leg itself.",
-    "cover.lead.split": "A pull-on short. Each leg is a front and a back, joined at the side; elastic gathers it, in "
-    "casings folded from the leg itself.",
-    "cover.lead.plain": "A pull-on short with no side seam. Each leg is one piece of cloth.",
-    "cover.lead.plain.split": "A pull-on short. Each leg is a front and a back, joined at the side.",
+    "cover.brief": "A pull-on brief",
+    "cover.short": "A pull-on short",
+    "cover.knee": "Pull-on trousers to the knee",
+    "cover.calf": "Pull-on trousers to the calf",
+    "cover.ankle": "Pull-on trousers to the ankle",
+    "cover.whole": "{what} with no side seam. Each leg is one piece of cloth.",
+    "cover.halves": "{what}. Each leg is a front and a back, joined at the side.",
+    "cover.casings": "Elastic gathers the waist, and the legs in casings folded from their own cloth.",
+    "cover.plain": "Elastic gathers the waist.",
     # finished measures
     "finished.lead": "Of the sewn garment, laid flat and pulled out, before the elastics draw it in; only the leg "
     "opening is with its elastic.",

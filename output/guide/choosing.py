@@ -10,7 +10,8 @@ from blocks.cloth import Cloth, width_across
 from blocks.fitting import told as findings
 from blocks.garment import Garment
 from blocks.guide import GuideParts
-from blocks.known import block_of, used_of
+from blocks.known import block_of
+from blocks.measurements import Body
 from blocks.size_table import Size
 from blocks.words import runs, together
 from drafting.picture import Label, Picture, line, row
@@ -172,8 +173,8 @@ def bodies(made: Content) -> Iterator[Matter]:
     lead = [made.say("body.lead"), made.say("body.choose" if made.labels[1:] else "body.one")]
     yield pages.lead(" ".join((*lead, *([made.say("body.blend")] if made.between else []))))
     sizes = [size for size in made.table.sizes if size.label in made.labels]
-    names = used_of(made.design, sizes[0].body)
-    rows = [(size.label, [stack(on_tape(size.body.known(name))) for name in names]) for size in sizes]
+    names = made.asked
+    rows = [(size.label, [_measured(made, size.body, name) for name in names]) for size in sizes]
     yield from size_tables(made, [made.say(f"measure.{name}") for name in names], rows)
     yield pages.paragraph(" ".join((made.say("unit"), *_estimated(made, sizes, names))), pages.SMALL)
     for size in sizes:
@@ -184,7 +185,7 @@ def bodies(made: Content) -> Iterator[Matter]:
 def _estimated(made: Content, sizes: Sequence[Size], names: Sequence[str]) -> Iterator[str]:
     """What nobody measured, how far it may be off, and in which sizes it goes beyond the bodies behind it."""
     bodies = [size.body for size in sizes]
-    guessed = {name: off_by(bodies, name) for name in names if name in bodies[0].estimated}
+    guessed = {name: off_by(bodies, name) for name in names if any(name in body.estimated for body in bodies)}
     if not guessed:
         return
     said = {name: made.say(f"measure.{name}").lower() for name in guessed}
@@ -198,10 +199,19 @@ def _estimated(made: Content, sizes: Sequence[Size], names: Sequence[str]) -> It
             yield made.say("body.beyond", names=together(those), sizes=made.words.sizes_of(made.labels, where))
 
 
+def _measured(made: Content, body: Body, name: str) -> str:
+    """A cell of the body chart: what was estimated is marked as such."""
+    if name not in body.names:
+        return made.say("body.unknown")
+    metric, imperial = on_tape(body.known(name))
+    return stack((made.say("body.about", length=metric) if name in body.estimated else metric, imperial))
+
+
 def measuring(made: Content) -> Iterator[Matter]:
     body, share = made.model.body, made.sentences.high_hip
-    names = used_of(made.design, body)
-    figure = pages.Figure(captioned(measuring_picture(body, names, tall=FIGURE_HEIGHT), made.width), align="CENTER")
+    names = made.asked
+    picture = measuring_picture(body, names, tall=FIGURE_HEIGHT, high_hip=share)
+    figure = pages.Figure(captioned(picture, made.width), align="CENTER")
     down = made.say("measure.half") if share == HALF else made.say("measure.share", percent=f"{100 * share:.3g}")
     rows = [
         (f"{number}", made.say(f"measure.{name}"), made.say(f"measure.{name}.how", down=down))

@@ -10,8 +10,9 @@ from blocks.cloth import Cloth
 from blocks.design import Design
 from blocks.garment import Block, Garment
 from blocks.guide import GuideParts, Sentences, Told
-from blocks.known import block_of
+from blocks.known import block_of, used_of
 from blocks.lay import LayRules
+from blocks.measurements import RANGES
 from blocks.requirement import Buying, Requirement
 from blocks.size_table import SizeTable
 from blocks.words import Catalogue
@@ -70,6 +71,13 @@ class Content:
         """The sizes that were drafted in any rise, smallest first."""
         drafted = {garment.size for garment in self.garments}
         return [size.label for size in self.table.sizes if size.label in drafted]
+
+    @cached_property
+    def asked(self) -> list[str]:
+        """The measurements by which the sizes are drafted, those of any of them, in the order of a table."""
+        bodies = [size.body for size in self.table.sizes if size.label in self.labels]
+        used = {name for body in bodies for name in used_of(self.design, body)}
+        return [name for name in RANGES if name in used]
 
     @cached_property
     def rises(self) -> list[str]:

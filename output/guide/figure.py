@@ -52,6 +52,7 @@ class Build:
     crotch: float = parameter(0.465, "", 0.4, 0.52, "crotch above the floor, over height", PRACTICE)
     tilt: float = parameter(0.32, "", 0.0, 0.5, "a level tape seen from the front dips, over half its width", PRACTICE)
 
+    high_hip: float = parameter(0.5, "", 0, 1, "high hip on the way from waist to hip", PRACTICE)
     body_rise: float = parameter(0.163, "", 0.12, 0.22, "body rise over height, where none is known", MEMORY)
 
     def __post_init__(self) -> None:
@@ -61,12 +62,15 @@ class Build:
 BUILD: Final = Build()
 
 
-def measuring_picture(body: Body, names: Sequence[str], *, tall: float, build: Build = BUILD) -> Picture:
+def measuring_picture(
+    body: Body, names: Sequence[str], *, tall: float, high_hip: float = 0.5, build: Build = BUILD
+) -> Picture:
     """The figures on which these measurements can be shown, the standing ones `tall` mm high on paper.
 
-    Each tape has the number of its measurement among `names`, from 1.
+    Each tape has the number of its measurement among `names`, from 1. The high-hip girth is taken so far down from
+    waist to hip as the share `high_hip`.
     """
-    body = _completed(body, build)
+    body, build = _completed(body, build), replace(build, high_hip=high_hip)
     scale = tall / body.known("height")
     figures = [draw(body, build) for draw in (_front, _side, _seated)]
     return row([_placed(figure, names, scale) for figure in figures if figure.shows(names)], gap=7)
@@ -111,7 +115,7 @@ def _levels(body: Body, build: Build) -> tuple[float, float, float, float]:
     """Heights above the floor of waist, high hip, hip and crotch."""
     crotch = body.known("height") * build.crotch
     waist = crotch + body.known("body_rise")
-    return waist, waist - body.waist_to_hip / 2, waist - body.waist_to_hip, crotch
+    return waist, waist - body.waist_to_hip * build.high_hip, waist - body.waist_to_hip, crotch
 
 
 def _half_breadth(girth: float, build: Build) -> float:

@@ -23,8 +23,8 @@ WORDS: Final[Mapping[str, str]] = {
     "cover.one": "Size {first}",
     "cover.front": "front",
     "cover.back": "back",
-    "cover.drawn": "Drawn from the pattern itself, size {size}: the widths are those of the elastics laid flat, the "
-    "gathers those of the cloth.",
+    "cover.drawn": "Drawn from the pattern itself, size {size}: where elastic holds it, as wide as that elastic laid "
+    "flat; the gathers are those of the cloth.",
     "cover.some": "In {sizes} the {part} is wider than the cloth of this set and is joined at the side.",
     # printing
     "print": "Print and check the scale",
@@ -54,8 +54,8 @@ WORDS: Final[Mapping[str, str]] = {
     "files.file": "file",
     "files.for": "for",
     "files.cloth": "What fits on which cloth",
-    "files.cloth.lead": "Usable width is the cloth’s less its selvedges, halved when it is folded. Lay the grainline "
-    "along the selvedge.",
+    "files.cloth.lead": "Usable width is the cloth’s less its selvedges; of cloth that is folded it is half of that, "
+    "less what the fold takes up. Lay the grainline along the selvedge.",
     "files.cloth.width": "cloth",
     "files.cloth.usable": "usable width",
     "files.cloth.whole": "{part} in one piece",
@@ -71,7 +71,10 @@ WORDS: Final[Mapping[str, str]] = {
     "body.one": "The pattern is drafted for this one.",
     "body.adjusted": "{size} is drafted with what a fitting found: {found}.",
     "body.blend": "Where waist and hips point to two sizes, see “Between two sizes”.",
-    "body.estimated": "Estimated from the others, not measured: {names}; two bodies in three lie within these errors.",
+    "body.about": "≈ {length}",
+    "body.unknown": "–",
+    "body.estimated": "≈ marks what was not measured but estimated from the others: {names}; two bodies in three lie "
+    "within these errors.",
     "body.beyond": "For {sizes} the estimate of {names} goes beyond the bodies that it was drawn from: "
     "measure your own.",
     "unit": "Upper figures are centimetres, lower ones inches.",
@@ -226,10 +229,10 @@ WORDS: Final[Mapping[str, str]] = {
     "toile.start": "begin with",
     # reading the diagrams
     "key": "How to read the diagrams",
-    "key.lead": "They are drawn from the pieces of size {size}, laid flat. Yours gather once the elastics are in. "
+    "key.lead": "They are drawn from the pieces of size {size}, laid flat. Yours gather once elastic is in. "
     "Sections cut through the {part}: up is towards the waist, right is outside.",
-    "key.lead.rise": "They are drawn from the pieces of size {size}, {rise} rise, laid flat. Yours gather once the "
-    "elastics are in. Sections cut through the {part}: up is towards the waist, right is outside.",
+    "key.lead.rise": "They are drawn from the pieces of size {size}, {rise} rise, laid flat. Yours gather once elastic "
+    "is in. Sections cut through the {part}: up is towards the waist, right is outside.",
     "key.outside": "outside of the cloth",
     "key.inside": "inside of the cloth",
     "key.now": "sew now",
@@ -301,7 +304,7 @@ WORDS: Final[Mapping[str, str]] = {
     "one seated and moving. If it marks the skin, tingles or pinches, make it longer. Ask a doctor first if the wearer "
     "is pregnant, has swollen legs, or cannot say that it hurts.",
     "safe.elastic.thigh": "Elastic",
-    "safe.elastic.thigh.text": "Elastic that grips too hard can hinder circulation, above all round a thigh. The "
+    "safe.elastic.thigh.text": "Elastic that grips too hard can hinder circulation, above all round a leg. The "
     "lengths here are a start: try each one seated and moving. If it marks the skin, tingles or pinches, make it "
     "longer. Ask a doctor first if the wearer is pregnant, has swollen legs, or cannot say that it hurts.",
     "safe.child": "Children’s wear",

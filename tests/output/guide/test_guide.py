@@ -321,7 +321,7 @@ def test_each_size_has_its_row_of_body_and_finished_measures():
     found = words(guide())
     for size in few().sizes:
         cells = " ".join(
-            f"{getattr(size.body, name) / 10:.1f} {eighths(getattr(size.body, name))}"
+            f"{'≈ ' * (name in size.body.estimated)}{size.body.known(name) / 10:.1f} {eighths(size.body.known(name))}"
             for name in used_of(made().design, size.body)
         )
         assert f"{size.label} {cells}" in found

@@ -1,0 +1,166 @@
+"""Every sentence of a guide that is not always so, held against the fact that makes it so, over a spread of designs."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import pytest
+
+from blocks.elastic import Elastic
+from blocks.garment import Garment
+from blocks.known import used_of
+from blocks.short import ShortDesign
+from blocks.short.design import TrimKind
+from blocks.short.length import Length, length_of_leg
+from blocks.skirt import SkirtDesign
+from blocks.tunnel import SLIDES, spare
+from quick import quick
+from spread import spread, text
+
+
+@dataclass(frozen=True)
+class Facts:
+    """What is so of the garments that a guide is for."""
+
+    garments: tuple[Garment, ...]
+
+    @property
+    def model(self) -> Garment:
+        """The garment that is drawn has every casing; all are of one design."""
+        return max(self.garments, key=lambda garment: len(garment.elastics))
+
+    @property
+    def short(self) -> bool:
+        return isinstance(self.model.design, ShortDesign)
+
+    @property
+    def skirt(self) -> bool:
+        return isinstance(self.model.design, SkirtDesign)
+
+    @property
+    def casings(self) -> tuple[Elastic, ...]:
+        return self.model.elastics.casings
+
+    @property
+    def above(self) -> bool:
+        return self.short and any(casing.height > 0 for casing in self.casings)
+
+    @property
+    def below(self) -> bool:
+        return self.short and any(casing.height <= 0 for casing in self.casings)
+
+    @property
+    def trim(self) -> TrimKind:
+        return self.model.design.trim.kind if self.short else TrimKind.NONE
+
+    @property
+    def sizes(self) -> set[str]:
+        return {garment.size for garment in self.garments}
+
+    @property
+    def split(self) -> set[str]:
+        return {garment.size for garment in self.garments if garment.split}
+
+    @property
+    def some(self) -> bool:
+        return set() < self.split < self.sizes
+
+    @property
+    def rises(self) -> set[str]:
+        return {garment.rise for garment in self.garments}
+
+    @property
+    def faced(self) -> bool:
+        return any("facing" in piece.name for piece in self.model.pieces)
+
+    @property
+    def ruffled(self) -> bool:
+        return any(piece.name == "ruffle" for piece in self.model.pieces)
+
+    @property
+    def snug(self) -> bool:
+        return any(spare(casing.design.depth, casing.design.elastic_width) < SLIDES for casing in self.casings)
+
+    @property
+    def length(self) -> Length | None:
+        design, body = self.model.design, self.model.body
+        return length_of_leg(design.leg.inseam_length, body) if self.short else None
+
+
+CLAIMS: tuple[tuple[str, Callable[[Facts], object]], ...] = (
+    # what it is
+    ("A pull-on brief", lambda so: so.length is Length.BRIEF),
+    ("A pull-on short", lambda so: so.length is Length.SHORT),
+    ("trousers to the knee", lambda so: so.length is Length.KNEE),
+    ("A pull-on skirt", lambda so: so.skirt),
+    ("with no side seam|Each leg is one piece of cloth", lambda so: so.short and so.split < so.sizes),
+    ("Each leg is a front and a back, joined at the side", lambda so: so.short and so.split == so.sizes),
+    ("It is one rectangle of cloth", lambda so: so.skirt and so.split < so.sizes),
+    ("It is two rectangles of cloth alike", lambda so: so.skirt and so.split == so.sizes),
+    ("wider than the cloth of this set", lambda so: so.some),
+    ("casings folded from (their own cloth|the skirt itself)", lambda so: so.casings),
+    (r"Elastic gathers the waist\.|skirt, gathered at the waist by elastic", lambda so: not so.casings),
+    # sizes
+    ("Pick your size|between two sizes, take the larger", lambda so: len(so.sizes) > 1),
+    ("The pattern is drafted for this one", lambda so: len(so.sizes) == 1),
+    ("Between two sizes", lambda so: len(so.sizes) > 1),
+    ("for your rise|the mid rise ends lower", lambda so: len(so.rises) > 1),
+    ("≈", lambda so: set(so.model.body.estimated) & set(used_of(so.model.design, so.model.body))),
+    # elastics
+    ("Above the crotch a casing takes two, each for one half", lambda so: so.above),
+    ("Below the crotch each leg takes one", lambda so: so.below),
+    ("mark on mark, round the body", lambda so: so.above or (so.skirt and so.casings)),
+    ("at each end of a casing’s elastic", lambda so: so.casings),
+    ("soft ones for the casings|your elastic must slide in it", lambda so: so.casings),
+    ("only the leg opening is with its elastic", lambda so: so.below),
+    ("above all round a leg", lambda so: so.below),
+    # steps
+    ("Crease the fold lines|Stitch the casings|Stitch the folds down|Draw in the elastics", lambda so: so.casings),
+    (r"\bCasing\b A tunnel|\bTuck\b A fold|An arrow points to a fold line", lambda so: so.casings),
+    ("Begin with the lowest|lowest first", lambda so: len(so.casings) > 1),
+    ("an elastic may stick|bent needle breaks", lambda so: so.snug),
+    ("casing on casing", lambda so: so.casings and (so.skirt or so.above or so.below)),
+    ("the two elastics of each casing above the crotch now go round", lambda so: so.above),
+    ("now the elastics below the crotch go round the legs", lambda so: so.below),
+    ("Match the casings below the crotch", lambda so: so.below),
+    ("Put the skirt on: now the elastics go round the body", lambda so: so.skirt and so.casings),
+    ("Only for size", lambda so: so.some),
+    ("Join front and back at", lambda so: so.split),
+    ("trim", lambda so: so.trim is not TrimKind.NONE),
+    ("Cut one length of trim", lambda so: so.trim is TrimKind.BOUGHT),
+    ("Hem the trim band", lambda so: so.trim is TrimKind.BAND),
+    # the waist, the ruffle
+    ("facing", lambda so: so.faced),
+    ("[Rr]uffle", lambda so: so.ruffled),
+    # notches
+    ("Two strokes stand at the back alone", lambda so: so.short),
+)
+"""Words, and whether they are so; where they are, a guide says them."""
+
+QUICK = ("short, plain", "short, bare", "short, some split", "short, one casing", "skirt, plain", "skirt, some split")
+
+
+@pytest.mark.parametrize("name", quick(spread(), lambda name: name in QUICK))
+def test_a_guide_says_what_is_so_and_nothing_else(name):
+    so, told = Facts(spread()[name].drafted().garments), text(name)
+    for words, fact in CLAIMS:
+        said = [alternative for alternative in words.split("|") if "(" in words or re.search(alternative, told)]
+        if "(" in words:
+            said = re.findall(words, told)
+        assert bool(said) is bool(fact(so)), (words, said)
+
+
+def test_every_claim_is_made_in_some_guide_and_left_out_of_another():
+    """A sentence that no design of the spread brings about, or every one, would be held against nothing."""
+    facts = {name: Facts(told.drafted().garments) for name, told in spread().items()}
+    for words, fact in CLAIMS:
+        assert {bool(fact(so)) for so in facts.values()} == {True, False}, words
+
+
+def test_what_never_can_be_done_or_is_never_so_is_never_said():
+    """Half a girth in an open leg goes round nobody, and a size is not named after its hips by every label."""
+    for name in spread():
+        for words in ("before you stitch its second end", "named after it", r"\{", "Push the elastic up against"):
+            assert not re.search(words, text(name)), (name, words)
