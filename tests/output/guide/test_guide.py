@@ -140,7 +140,7 @@ def test_a_table_stays_with_its_heading_and_its_lead_wherever_a_page_ends():
 
 
 def test_long_names_and_many_casings_stay_on_their_pages_and_apart():
-    many = tuple(CasingDesign(f"a long name for casing {number}", 90 + 18 * number) for number in range(8))
+    many = tuple(CasingDesign(f"a long name for casing {number}", 112 + 18 * number) for number in range(8))
     design = replace(
         designs()["bought"],
         name="Heron shorts for every tide and weather of a year by a river",
