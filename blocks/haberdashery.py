@@ -1,4 +1,4 @@
-"""Elastic and bought trim: what to cut for one garment, and what to buy. Lengths in mm, what is bought in metres."""
+"""Elastic, trim and cord: what to cut for one garment, and what to buy. Lengths in mm, what is bought in metres."""
 
 from __future__ import annotations
 
@@ -10,6 +10,9 @@ from typing import ClassVar, Final
 from blocks.elastic import Elastic, Use
 from blocks.garment import Garment, Trim
 from blocks.parameters import CHOICE, PRACTICE, Parameters, parameter
+
+ELASTIC: Final = "elastic"
+"""What casings and waist take, as it is sold."""
 
 _HAIR: Final = 1e-6
 """mm; what sums of floats may be off, so that 1.9 m is bought as 1.9 m."""
@@ -43,10 +46,11 @@ class Strip:
 
 @dataclass(frozen=True, slots=True)
 class Purchase:
-    """What to buy of one width: the sum of the exact cut lengths, and the metres that suffice for cutting them exactly
-    or rounded.
+    """What to buy of one ware, such as elastic, in one width: the sum of the exact cut lengths, and the metres that
+    suffice for cutting them exactly or rounded.
     """
 
+    ware: str
     width: float
     total: float
     metres: float
@@ -54,12 +58,17 @@ class Purchase:
 
 @dataclass(frozen=True, slots=True)
 class Haberdashery:
-    """The strips of one garment and, by width from wide to narrow, what to buy for them."""
+    """The strips of one garment and, by ware and from wide to narrow, what to buy for them."""
 
     elastics: tuple[Strip, ...]
     to_buy: tuple[Purchase, ...]
     trims: tuple[Strip, ...] = ()
     trims_to_buy: tuple[Purchase, ...] = ()
+
+    @property
+    def shopping(self) -> tuple[Purchase, ...]:
+        """All that is to be bought, elastic first."""
+        return (*self.to_buy, *self.trims_to_buy)
 
 
 def haberdashery(garment: Garment, *, rounding: Rounding | None = None) -> Haberdashery:
@@ -123,12 +132,17 @@ def _trims(trims: Sequence[Trim], by: Rounding) -> tuple[Strip, ...]:
 
 def _purchases(strips: Sequence[Strip], by: Rounding) -> tuple[Purchase, ...]:
     purchases = []
-    for width in sorted({strip.width for strip in strips}, reverse=True):
-        mine = [strip for strip in strips if strip.width == width]
+    for ware, width in sorted({(_ware(strip), strip.width) for strip in strips}, key=lambda each: (each[0], -each[1])):
+        mine = [strip for strip in strips if (_ware(strip), strip.width) == (ware, width)]
         total = sum(strip.cut_length * strip.quantity for strip in mine)
         rounded = sum(strip.rounded * strip.quantity for strip in mine)
-        purchases.append(Purchase(width, total, _metres(max(total, rounded), by.bought)))
+        purchases.append(Purchase(ware, width, total, _metres(max(total, rounded), by.bought)))
     return tuple(purchases)
+
+
+def _ware(strip: Strip) -> str:
+    """What a strip is sold as: elastic, or what it is called."""
+    return strip.name if strip.use is Use.TRIM else ELASTIC
 
 
 def _nearest(length: float, step: float) -> float:

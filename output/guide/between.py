@@ -41,7 +41,7 @@ def blended(made: Content) -> Iterator[Matter]:
         return
     yield from pages.heading(made.say("blend"))
     yield pages.paragraph(made.say("blend.lead"))
-    table = made.say("blend.own_list" if any(made.rises) else "blend.one_list")
+    table = made.say("blend.own_list" if made.rises[1:] else "blend.one_list")
     last = made.words.listed("blend.last", most=f"{made.design.limits.stretch:g}")
     yield from pages.numbered((*made.words.listed("blend", table=table), *last))
     printed: dict[str, list[Lengths]] = {}

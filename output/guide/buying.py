@@ -107,13 +107,9 @@ def _elastic_rows(made: Content, takes: Mapping[str, Haberdashery]) -> tuple[lis
         for strip in strips
     ]
     # An elastic and a trim of one width are two things to buy.
-    shop = {
-        size: {("elastic", one.width): one for one in each.to_buy}
-        | {("trim", one.width): one for one in each.trims_to_buy}
-        for size, each in takes.items()
-    }
+    shop = {size: {(one.ware, one.width): one for one in each.shopping} for size, each in takes.items()}
     wanted = list(dict.fromkeys(key for each in shop.values() for key in each))
-    names += [made.say(f"elastics.buy.{kind}", width=show_small(width)) for kind, width in wanted]
+    names += [made.say("elastics.buy", ware=ware, width=show_small(width)) for ware, width in wanted]
     rows = []
     for size, each in takes.items():
         own = strips_by_column(each)

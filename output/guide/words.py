@@ -184,8 +184,7 @@ WORDS: Final[Mapping[str, str]] = {
     "elastics.stretch.one": "{name} to {ratio} times its length",
     "elastics.mind": "Mind: {sentence}.",
     "elastics.column": "{name} {width} × {quantity}",
-    "elastics.buy.elastic": "buy elastic {width}",
-    "elastics.buy.trim": "buy trim {width}",
+    "elastics.buy": "buy {ware} {width}",
     # pieces
     "pieces": "The pieces",
     "pieces.piece": "piece",

@@ -77,9 +77,8 @@ def notions_csv(lays: Iterable[WantedLay]) -> bytes:
         if one.page is None:
             continue
         head, part = (one.size, one.rise), block_of(one.garment.design).part if one.garment else ""
-        for notion, purchases in (("elastic", one.page.takes.to_buy), ("trim", one.page.takes.trims_to_buy)):
-            for each in purchases:
-                rows[*head, notion, *_both(each.width), *bought(each)] = None
+        for each in one.page.takes.shopping:
+            rows[*head, each.ware, *_both(each.width), *bought(each)] = None
         cut = "split" if one.garment and one.garment.split else "whole"
         rows[*head, f"sewing thread, {cut} {part}", "", "", thread_metres(one.page.thread), ""] = None
     return csv_of(NOTION_COLUMNS, rows)

@@ -90,9 +90,5 @@ def requirement_rows(cloth: Cloth, needs: Requirement, buying: Buying, used: flo
 
 def notion_rows(takes: Haberdashery, thread: Thread) -> tuple[tuple[str, str], ...]:
     """Elastic, trim and thread to buy."""
-    rows = [
-        (f"{what}, {show_small(one.width)} wide", bought_words(one))
-        for what, purchases in (("elastic", takes.to_buy), ("trim", takes.trims_to_buy))
-        for one in purchases
-    ]
+    rows = [(f"{one.ware}, {show_small(one.width)} wide", bought_words(one)) for one in takes.shopping]
     return (*rows, ("sewing thread, about", f"{thread_metres(thread)} m"))

@@ -72,7 +72,7 @@ def yards(amount: float) -> str:
 def bought(need: Purchase | Requirement) -> tuple[str, str]:
     """What to buy, in metres and in yards. Elastic and trim are sold by the eighth of a yard, rounded up.
 
-    >>> bought(Purchase(8.0, 640.0, 0.7))
+    >>> bought(Purchase("elastic", 8.0, 640.0, 0.7))
     ('0.70', '7/8')
     """
     if isinstance(need, Requirement):

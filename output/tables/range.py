@@ -102,8 +102,7 @@ def elastics_text(takes: Haberdashery) -> str:
             )
         )
     lines = words.in_columns(rows)
-    for what, purchases in (("elastic", takes.to_buy), ("trim", takes.trims_to_buy)):
-        lines += [f"Buy {bought_words(one)} of {what} {show_small(one.width)} wide" for one in purchases]
+    lines += [f"Buy {bought_words(one)} of {one.ware} {show_small(one.width)} wide" for one in takes.shopping]
     return "\n".join((*lines, CAUTION))
 
 
@@ -216,6 +215,7 @@ def _strip(strip: Strip) -> dict[str, object]:
 
 def _purchase(one: Purchase) -> dict[str, object]:
     return {
+        "ware": one.ware,
         "width": _width(one.width),
         "total": _lengths(one.total),
         "metres": one.metres,
@@ -268,11 +268,10 @@ def _rows(made: SizeRange) -> Iterator[_Row]:
 def _strip_rows(takes: Haberdashery, size: str, rise: str) -> Iterator[_Row]:
     yield from _cut_rows("elastics", takes.elastics, size, rise)
     yield from _cut_rows("trims", takes.trims, size, rise)
-    for item, purchases in (("elastic", takes.to_buy), ("trim", takes.trims_to_buy)):
-        for one in purchases:
-            what = f"{item} {_short(one.width)} cm wide"
-            yield _Row("to buy", size, rise, what, "total", one.total)
-            yield _Row("to buy", size, rise, what, "metres", (cm(one.metres * 1000), "", ""), text=bought_words(one))
+    for one in takes.shopping:
+        what = f"{one.ware} {_short(one.width)} cm wide"
+        yield _Row("to buy", size, rise, what, "total", one.total)
+        yield _Row("to buy", size, rise, what, "metres", (cm(one.metres * 1000), "", ""), text=bought_words(one))
 
 
 def _cut_rows(table: str, strips: Sequence[Strip], size: str, rise: str) -> Iterator[_Row]:

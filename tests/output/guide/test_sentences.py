@@ -16,6 +16,7 @@ from blocks.short.design import TrimKind
 from blocks.short.length import Length, length_of_leg
 from blocks.skirt import SkirtDesign
 from blocks.tunnel import SLIDES, spare
+from drafting.piece import NotchKind
 from quick import quick
 from spread import spread, text
 
@@ -80,6 +81,10 @@ class Facts:
         return any(piece.name == "ruffle" for piece in self.model.pieces)
 
     @property
+    def kinds(self) -> set[NotchKind]:
+        return {notch.kind for piece in self.model.pieces for notch in piece.notches}
+
+    @property
     def snug(self) -> bool:
         return any(spare(casing.design.depth, casing.design.elastic_width) < SLIDES for casing in self.casings)
 
@@ -118,7 +123,10 @@ CLAIMS: tuple[tuple[str, Callable[[Facts], object]], ...] = (
     ("above all round a leg", lambda so: so.below),
     # steps
     ("Crease the fold lines|Stitch the casings|Stitch the folds down|Draw in the elastics", lambda so: so.casings),
-    (r"\bCasing\b A tunnel|\bTuck\b A fold|An arrow points to a fold line", lambda so: so.casings),
+    (r"\bCasing\b A tunnel|\bTuck\b A fold", lambda so: so.casings),
+    ("An arrow points to a fold line", lambda so: so.kinds & {NotchKind.FOLD}),
+    ("Two strokes stand at the back alone", lambda so: so.kinds & {NotchKind.DOUBLE}),
+    ("One stroke stands in front", lambda so: so.kinds & {NotchKind.SINGLE}),
     ("Begin with the lowest|lowest first", lambda so: len(so.casings) > 1),
     ("an elastic may stick|bent needle breaks", lambda so: so.snug),
     ("casing on casing", lambda so: so.casings and (so.skirt or so.above or so.below)),
@@ -134,8 +142,6 @@ CLAIMS: tuple[tuple[str, Callable[[Facts], object]], ...] = (
     # the waist, the ruffle
     ("facing", lambda so: so.faced),
     ("[Rr]uffle", lambda so: so.ruffled),
-    # notches
-    ("Two strokes stand at the back alone", lambda so: so.short),
 )
 """Words, and whether they are so; where they are, a guide says them."""
 
