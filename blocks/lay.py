@@ -158,11 +158,14 @@ def _items(pieces: Sequence[Piece], cloth: Cloth, rules: LayRules) -> Iterator[I
 
 
 def _copies(piece: Piece, cloth: Cloth) -> Iterator[tuple[bool, int]]:
-    """How often a piece is laid as drawn and mirrored.
+    """How often a piece is laid as drawn and mirrored. One that is cut once leaves a second over on folded cloth.
 
     Raises:
-        DesignError: the cloth is folded and the piece is not cut in mirrored pairs.
+        DesignError: the cloth is folded and the piece is cut several times, not in mirrored pairs.
     """
+    if cloth.lay is Lay.FOLDED and piece.cut_count == 1:
+        yield False, 1
+        return
     if cloth.lay is Lay.FOLDED:
         if not piece.mirrored or piece.cut_count % 2:
             pairs = "in mirrored pairs" if not piece.mirrored else "an even number of times"

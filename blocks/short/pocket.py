@@ -398,6 +398,7 @@ def _patch(design: ShortDesign, *, size: str, rise: str) -> Piece:
         edges=made.edges,
         grainline=grainline(0.0, -pocket.height, 0.0, design.leg.grainline_margin),
         cut_count=2 if both else 1,
+        mirrored=both,
         notches=(
             notch(made, "hem-left", NotchKind.FOLD, "left side", 0.0, None),
             notch(made, "hem-right", NotchKind.FOLD, "right side", straight, None),

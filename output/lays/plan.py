@@ -316,7 +316,7 @@ def lay_pages(page: LayPage, paper: Paper, *, tiling: Tiling | None = None) -> l
         Table(words.REQUIREMENT_HEADING, words.requirement_rows(plan.cloth, needs, page.buying, plan.used)),
         Table(words.NOTIONS_HEADING, words.notion_rows(page.takes, page.thread)),
     )
-    how = section(words.HOW_HEADING, listing(words.how_to_lay(plan.cloth, plan.rules), width))
+    how = section(words.HOW_HEADING, listing(words.how_to_lay(plan.pieces, plan.cloth, plan.rules), width))
     cautions = stack(*(paragraph(text.CAUTIONS[number], width, size=SMALL_SIZE) for number in (0, -1)), gap=0.5)
     below = Flow(width, height)
     below.add_tables(tables)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Final
 
 from blocks.cloth import Cloth, Lay
@@ -30,6 +31,7 @@ HOW_FOLDED: Final = (
     "Fold the cloth lengthwise, right sides together, selvedge on selvedge.",
     "Lay each piece once and cut through both layers: each cut gives a mirrored pair.",
 )
+HOW_SINGLE: Final = "Of a piece that is cut once, the second is left over: cut it through one layer alone if you can."
 HOW_ALWAYS: Final = (
     "Wash, dry and press the cloth first, and square its ends. The width named here is its width after that.",
     "Keep every grainline parallel to the selvedge. The arrow points to the piece's upper edge.",
@@ -38,9 +40,11 @@ TWO_WAY: Final = "For cloth without nap or direction. With a nap or a print that
 ONE_WAY: Final = "One-way, for nap and prints: all arrows point the same way."
 
 
-def how_to_lay(cloth: Cloth, rules: LayRules) -> tuple[str, ...]:
+def how_to_lay(pieces: Iterable[Piece], cloth: Cloth, rules: LayRules) -> tuple[str, ...]:
     """What to do before and while the pieces are laid."""
-    way = HOW_FOLDED if cloth.lay is Lay.FOLDED else HOW_OPEN
+    way: tuple[str, ...] = HOW_OPEN
+    if cloth.lay is Lay.FOLDED:
+        way = (*HOW_FOLDED, *[HOW_SINGLE] * any(piece.cut_count == 1 for piece in pieces))
     return (HOW_ALWAYS[0], *way, HOW_ALWAYS[1], ONE_WAY if rules.one_way else TWO_WAY)
 
 

@@ -94,12 +94,18 @@ def test_a_one_way_lay_serves_without_that_rule_as_well() -> None:
 
 
 def test_folded_cloth_refuses_what_is_not_cut_in_pairs() -> None:
-    single = replace(strip(name="pocket"), cut_count=1, mirrored=False)
-    with pytest.raises(DesignError, match=r"piece pocket: .* cut 1 times, not in mirrored pairs; lay the cloth open"):
-        lay_pieces((single,), FOLDED)
+    several = replace(strip(name="pocket"), cut_count=2, mirrored=False)
+    with pytest.raises(DesignError, match=r"piece pocket: .* cut 2 times, not in mirrored pairs; lay the cloth open"):
+        lay_pieces((several,), FOLDED)
     odd = replace(strip(name="pocket"), cut_count=3)
     with pytest.raises(DesignError, match=r"piece pocket: .* cut 3 times, not an even number of times"):
         lay_pieces((odd,), Cloth(1600, lay=Lay.FOLDED))
+
+
+def test_a_piece_that_is_cut_once_leaves_another_over_on_folded_cloth() -> None:
+    single = replace(strip(name="loop"), cut_count=1, mirrored=False)
+    plan = lay_pieces((single,), FOLDED, search=QUICK)
+    assert len(plan.laid) == 1
 
 
 @pytest.mark.parametrize(

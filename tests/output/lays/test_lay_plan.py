@@ -214,6 +214,13 @@ def test_the_name_of_the_cloths_edge_keeps_off_the_lines_that_cross_it() -> None
 
 @pytest.mark.parametrize("lay", list(Lay))
 def test_how_to_lay_fits_the_lay(lay: Lay) -> None:
-    steps = " ".join(lay_text.how_to_lay(Cloth(1500, lay=lay), LayRules()))
+    steps = " ".join(lay_text.how_to_lay((), Cloth(1500, lay=lay), LayRules()))
     assert ("both layers" in steps) is (lay is Lay.FOLDED)
     assert ("single layer" in steps) is (lay is Lay.OPEN)
+
+
+def test_what_is_left_over_of_a_piece_that_is_cut_once_from_folded_cloth_is_told() -> None:
+    once = replace(strip(), cut_count=1, mirrored=False)
+    for pieces, lay, told in (((once,), Lay.FOLDED, True), ((strip(),), Lay.FOLDED, False), ((once,), Lay.OPEN, False)):
+        steps = lay_text.how_to_lay(pieces, Cloth(1500, lay=lay), LayRules())
+        assert (lay_text.HOW_SINGLE in steps) is told
