@@ -5,14 +5,16 @@ An elastic laid flat is half as wide as it is long. Between two elastics the clo
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
 from blocks.drape import Drape, Level, fold_count, gathers, outer_edge, tucks
 from blocks.parameters import PRACTICE, parameter
-from blocks.short.design import TrimKind
+from blocks.short.design import PocketKind, PocketLegs, PocketPlace, TrimKind
 from blocks.short.draft import Short
-from blocks.short.folding import casings_of
+from blocks.short.folding import casings_of, tucks_of
+from blocks.short.pocket import pocket_place
 from blocks.short.trim import trim_shows
 from drafting.casing import Tuck
 from drafting.curve import Cubic, Line
@@ -22,6 +24,8 @@ from drafting.point import Motion, Point
 from drafting.role import Role
 
 TRIM_FOLDS: Final = 9
+PATCH_STEPS: Final = 6
+"""Straight pieces that the side of a patch is drawn in."""
 KNOT: Final = 18.0
 """mm; how far below its buttonholes a drawcord is tied, in the drawing."""
 
@@ -44,9 +48,13 @@ def garment_picture(
     Without `waisted` it is drawn before its waist elastic is in: the waist hangs free, and what is turned down there
     stands up.
     """
-    traces = _half(short, back, waisted, drape)
+    half_drawn = _half(short, back, waisted, drape)
+    pocket = _pocket(short, _levels(short, drape, waisted=waisted), back, drape)
+    right, left = _sides_with_pocket(short, back)
     mirror = Motion.mirror_side(0)
-    other = [Trace(trace.path.moved(mirror), trace.role, trace.filled) for trace in traces]
+    traces = [*half_drawn, *(pocket if right else [])]
+    other = [*half_drawn, *(pocket if left else [])]
+    other = [Trace(trace.path.moved(mirror), trace.role, trace.filled) for trace in other]
     half = _levels(short, drape, waisted=waisted)[0].outer
     behind = _inside(short, half) if waisted and not back else []
     top = _channel(short, half, back) if waisted else _standing(short, half, back)
@@ -133,6 +141,41 @@ def _half(short: Short, back: bool, waisted: bool, drape: LegDrape) -> list[Trac
     deep = short.design.allowances.hem / 2
     found.append(line(Role.SEWN, Point(hem.outer - 0.5, hem.y + deep), Point(hem.inner + 0.5, hem.y + deep)))
     return found
+
+
+def _sides_with_pocket(short: Short, back: bool) -> tuple[bool, bool]:
+    """Whether the half on the right, and that on the left, has the pocket: from the front the left leg is there."""
+    legs = short.design.pocket.legs
+    near = PocketLegs.RIGHT if back else PocketLegs.LEFT
+    return legs in (PocketLegs.BOTH, near), legs is not near
+
+
+def _pocket(short: Short, levels: Sequence[Level], back: bool, drape: LegDrape) -> list[Trace]:
+    """The patch on the half on the right, drawn in as its leg is: as far from the side as a share of the panel."""
+    design, block = short.design, short.leg
+    pocket = design.pocket
+    if pocket.kind is not PocketKind.PATCH or (pocket.place is PocketPlace.BACK) is not back:
+        return []
+    place = pocket_place(block, design, tucks_of(block, design)[0])
+    outer, edges = outer_edge(levels, drape), [f"{pocket.place} {edge}" for edge in ("crotch", "inseam")]
+    inner = Path.through(*(Point(level.inner, level.y) for level in levels))
+
+    def drawn(x: float, y: float) -> Point:
+        edge = next(point for name in edges for point in block.edges[name].heights(y))
+        side, centre = outer.heights(y)[0].x, inner.heights(y)[0].x
+        return Point(side - (side - centre) * abs(x / edge.x), y)
+
+    steps = [place.top + (place.low - place.top) * step / PATCH_STEPS for step in range(PATCH_STEPS + 1)]
+    near_side, near_centre = sorted((place.left, place.right), key=abs)
+    down = [drawn(near_side, y) for y in steps]
+    up = [drawn(near_centre, y) for y in reversed(steps)]
+    outline = Path.through(*down, *up, down[0])
+    hem = place.top - pocket.hem
+    return [
+        area(Role.OUTSIDE, outline),
+        Trace(outline, Role.FINE),
+        line(Role.SEWN, drawn(near_side, hem), drawn(near_centre, hem)),
+    ]
 
 
 def _waist_height(short: Short, back: bool) -> float:

@@ -1,13 +1,17 @@
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
+from blocks.short import draft_short
+from blocks.short.design import PocketDesign
 from blocks.short.worn import LegDrape, garment_picture, inseam_line, outer_width
-from drafting.picture import Picture
+from drafting.picture import Picture, Trace
 from drafting.point import Point
 from drafting.role import Role
 from guides import made
-from sampled import heron
+from sampled import heron, heron_body, heron_design
 
 
 def widths(picture: Picture, y: float) -> float:
@@ -91,3 +95,24 @@ def test_the_inseam_runs_from_hem_to_hem_through_the_crotch():
     seam = inseam_line(heron(), scale=1.0)
     assert seam.start.y == seam.end.y == heron().leg.hem_level
     assert seam.distance_of(Point(0, 0)) == pytest.approx(seam.length / 2)
+
+
+@pytest.mark.parametrize(("place", "back"), [("front", False), ("back", True)])
+@pytest.mark.parametrize("legs", ["both", "left", "right"])
+def test_a_patch_is_drawn_on_its_legs_and_on_its_side_alone(place, back, legs):
+    """Seen from the front the wearer's left is on the right, from the back on the left."""
+    plain, pocket = heron_design(), PocketDesign(kind="patch", place=place, legs=legs)
+    short = draft_short(replace(plain, pocket=pocket), heron_body())
+
+    def added(seen_from_the_back: bool) -> list[Trace]:
+        bare = garment_picture(heron(), scale=1.0, back=seen_from_the_back).traces
+        return [one for one in garment_picture(short, scale=1.0, back=seen_from_the_back).traces if one not in bare]
+
+    assert not added(not back)
+    drawn = [trace for trace in added(back) if trace.role is Role.FINE]
+    on_the_right = {trace.path.bounds[0] > 0 for trace in drawn}
+    assert len(drawn) == (2 if legs == "both" else 1)
+    assert on_the_right == ({True, False} if legs == "both" else {(legs == "left") is not back})
+    for trace in drawn:
+        _, low, _, top = trace.path.bounds
+        assert top - low == pytest.approx(pocket.height)
