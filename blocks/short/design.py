@@ -133,7 +133,7 @@ class DrawcordDesign(Parameters):
 
     width: float = parameter(0, "mm", 0, 9, "width of the cord; 0 for no drawcord", CHOICE)
     room: float = parameter(6, "mm", 3, 15, "buttonhole longer than the cord is wide, if it is left out", PRACTICE)
-    buttonhole: float = derived(_through, 6, "mm", 3, 30, "length of each buttonhole, upright", PRACTICE)
+    buttonhole: float = derived(_through, 6, "mm", 3, 26, "length of each buttonhole, upright", PRACTICE)
     spacing: float = parameter(20, "mm", 10, 60, "centre front to each buttonhole", PRACTICE)
     tail: float = parameter(300, "mm", 100, 600, "cord beyond the hip girth at each end, to tie it by", PRACTICE)
 

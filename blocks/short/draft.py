@@ -199,19 +199,24 @@ def _measures(leg: LegBlock, elastics: Elastics) -> dict[str, float]:
         "front_rise": leg.front_crotch.length + leg.band,
         "back_rise": leg.back_crotch.length + leg.band,
         "crotch_seam": leg.crotch_seam,
-        "side_length": leg.waist.segments[0].end.y + leg.band - leg.hem_level,
+        "side_length": _side_length(leg),
         "inseam": leg.front_inseam.length,
     }
 
 
 def _finished(leg: LegBlock, design: ShortDesign) -> Finished:
-    """What is compared of a leg before and after what a fitting found."""
+    """What is compared of a leg before and after what a fitting found: through its waistband, as it is measured."""
     casings = {casing_title(casing.name): Point(0.0, casing.height) for casing in casings_of(leg, design)}
     seams = {"front crotch": "front crotch seam", "back crotch": "back crotch seam", "waist": "waist seam"}
-    lengths = {seams.get(name, name): edge.length for name, edge in leg.edges.items()}
-    return Finished(
-        {**leg.points, **casings}, {**lengths, "side line": leg.waist.segments[0].end.y - leg.hem_level}, leg.outline
-    )
+    lengths = {
+        seams.get(name, name): edge.length + (leg.band if name.endswith("crotch") else 0.0)
+        for name, edge in leg.edges.items()
+    }
+    return Finished({**leg.points, **casings}, {**lengths, "side line": _side_length(leg)}, leg.outline)
+
+
+def _side_length(leg: LegBlock) -> float:
+    return leg.waist.segments[0].end.y + leg.band - leg.hem_level
 
 
 def _trims(design: ShortDesign, elastics: Elastics) -> tuple[Trim, ...]:
