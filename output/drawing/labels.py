@@ -68,6 +68,9 @@ WRAPPED: Final = (80.0, 60.0, 45.0, 35.0, 25.0)
 SHORTENED: Final = (60.0, 40.0, 25.0, 12.0)
 """mm; widths that a title is broken into, and that a name is cut to, where there is no other room."""
 
+ASIDE: Final = 60.0
+"""mm; a mark that is crowded by those of other sizes is named no further from it."""
+
 STEP, FINE_STEP = 2.0, 0.5
 """mm; between two heights at which a title is tried."""
 
@@ -130,7 +133,7 @@ def _labels(
             named.add(line.name)
             yield (
                 tuple(one.size for one in pieces if line.name in {its.name for its in _line_labels(one)}),
-                _along(piece, room, line.start, line.end, [line.label], style, above=line.above),
+                _along(piece, room, line.start, line.end, [line.label], style, above=line.above, aside=line.mark),
             )
 
 
@@ -142,6 +145,7 @@ class _Line(NamedTuple):
     end: Point
     label: str
     above: bool
+    mark: bool = False
 
 
 def _line_labels(piece: Piece) -> Iterator[_Line]:
@@ -157,7 +161,7 @@ def _line_labels(piece: Piece) -> Iterator[_Line]:
         yield _Line(line.name, line.start, line.end, words.stitch_label(line), above=above)
     for label, mark in {mark.label: mark for mark in reversed(piece.marks)}.items():
         start, end = _named_at(mark)
-        yield _Line(f"mark {label}", start, end, label, above=False)
+        yield _Line(f"mark {label}", start, end, label, above=False, mark=True)
 
 
 def _named_at(mark: Mark) -> tuple[Point, Point]:
@@ -355,9 +359,20 @@ def _nearest_place(
 
 
 def _along(
-    piece: Piece, room: _Room, start: Point, end: Point, labels: Sequence[str], style: LabelStyle, *, above: bool
+    piece: Piece,
+    room: _Room,
+    start: Point,
+    end: Point,
+    labels: Sequence[str],
+    style: LabelStyle,
+    *,
+    above: bool,
+    aside: bool = False,
 ) -> list[Text]:
-    """A label beside a straight line, repeated along a long one where there is room; a shorter one if need be."""
+    """A label beside a straight line, repeated along a long one where there is room; a shorter one if need be.
+
+    One that may stand `aside` is set near the line where there is no room beside it.
+    """
     along = end - start
     degrees = float(np.degrees(np.arctan2(along.y, along.x)))
     if not -90 < round(degrees, 6) <= 90:  # never upside down
@@ -383,11 +398,25 @@ def _along(
         sizes = [tight.smallest]
         arrangements += [(cut(labels[0], limit, tight.smallest),) for limit in SHORTENED]
         texts = _beside(room, view, degrees, a.y, whole, arrangements, sizes, tight, above=above, on_one_page=False)
+    if not texts and aside:
+        texts = _aside(piece, room, start.toward(end, 0.5), labels[0], tight)
     if not texts:
         raise OutputError(
             f"piece {piece.name}: its label {labels[0]!r} has no room beside its line of {length:.0f} mm, even in "
             f"letters of {tight.smallest:g} mm; move what lies near it or shorten the name"
         )
+    return texts
+
+
+def _aside(piece: Piece, room: _Room, at: Point, label: str, style: LabelStyle) -> list[Text]:
+    """A label level in the finest letters, in the free place nearest to what it names, where none is beside that."""
+    view, block = room.view(0.0), TextBlock((TextLine(label, style.smallest),))
+    aim = view.seen(at) - Vector(block.width / 2, 0.0)
+    place = _nearest_place(view, piece, block, aim, keep=style.clearance, step=FINE_STEP, on_one_page=False)
+    if place is None or Point(*place).distance(aim) > ASIDE:
+        return []
+    texts = block.texts(view.real(Point(*place)), 0.0)
+    room.take(texts)
     return texts
 
 

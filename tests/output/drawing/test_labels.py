@@ -2,7 +2,6 @@ from __future__ import annotations
 
 import dataclasses
 from itertools import combinations
-from pathlib import Path
 
 import pytest
 import shapely
@@ -11,9 +10,13 @@ from hypothesis import strategies as st
 from PIL import ImageFont
 
 from drafting.errors import OutputError
+from drafting.path import Path
+from drafting.piece import Mark, MarkKind
 from drafting.point import Motion, Point, Vector
-from output.drawing.labels import STYLE, Joins, label_piece
+from drafting.role import Role
+from output.drawing.labels import ASIDE, STYLE, Joins, label_piece
 from output.drawing.lettering import TextBlock, TextLine, text_box, wrap
+from output.drawing.pens import stroked
 from output.drawing.pieces import piece_strokes
 from output.drawing.sheet import Text
 from output.words.letters import text_width
@@ -136,6 +139,18 @@ def test_a_label_that_is_longer_than_its_line_is_cut():
     assert any(text.text.startswith("fold") and text.text.endswith("…") for text in texts)
 
 
+def test_a_mark_crowded_by_those_of_other_sizes_is_named_near_it():
+    """The buttonholes and stitch lines of many sizes stand so close that none has room for its name beside it."""
+    hole = Path.through(Point(-100, 90), Point(-100, 101))
+    piece = dataclasses.replace(leg_like(casings=0), marks=(Mark("hole", MarkKind.BUTTONHOLE, "buttonhole", hole),))
+    crowd = [Path.through(Point(-125, 95 + 2 * step), Point(-75, 95 + 2 * step)) for step in range(-12, 13)]
+    strokes = [*piece_strokes(piece), *(stroked(line, Role.STITCH) for line in crowd)]
+    (name,) = (text for text in label_piece(piece, strokes, design="Heron") if text.text == "buttonhole")
+    box = shapely.box(*text_box(name))
+    assert 20 < box.distance(shapely.Point(-100, 95)) <= ASIDE
+    assert all(box.disjoint(shapely.LineString(line.array())) for line in (hole, *crowd))
+
+
 def test_a_line_without_room_is_named_in_the_error():
     piece = leg_like(width=120, height=300, casings=1)
     line = piece.fold_lines[0]
@@ -153,7 +168,7 @@ def test_a_box_holds_its_text_when_turned():
 
 def test_the_widths_of_letters_agree_with_the_font_file():
     # the advance widths in the font's own hmtx table, read by Pillow's FreeType
-    font = ImageFont.truetype(str(Path("output/fonts/DejaVuSans.ttf")), 1000)
+    font = ImageFont.truetype("output/fonts/DejaVuSans.ttf", 1000)
     for text in ("straight grain", "Cut 2: 1 as drawn", "½ × · “”"):
         assert text_width(text, 10) == pytest.approx(font.getlength(text, features=["-kern", "-liga"]) / 100, rel=2e-3)
 
