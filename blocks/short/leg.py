@@ -352,7 +352,11 @@ def waist_curve(front_crotch: Path, side: Point, back_crotch: Path) -> Path:
 
 def _notes(block: LegBlock, frame: Frame, body: Body, design: ShortDesign) -> Iterator[str]:
     """What the draft did of its own accord, for the reader; the `frame` is that before any fitting."""
-    leg, said = design.leg, design.said
+    leg = design.leg
+
+    def said(length: float) -> str:
+        return design.said(round(length, 1))
+
     inseam, straight = block.front_inseam.length, -block.hem_level
     if inseam > straight * (1 + design.limits.inseam_slack):
         yield (
@@ -377,9 +381,11 @@ def _notes(block: LegBlock, frame: Frame, body: Body, design: ShortDesign) -> It
         )
     if measured_apart(body) or body.measured("crotch_length"):
         level = frame.waist_level
+        drop = level - frame.front.waist
         yield (
-            f"crotch seam fitted to the measured crotch length: waist {said(level - frame.front.waist)} dropped at "
-            f"centre front and {said(frame.back.waist - level)} raised at centre back, crotch extensions "
-            f"{said(frame.front.extension)} in front and {said(frame.back.extension)} behind, crotch depth body rise "
+            f"crotch seam fitted to the measured crotch length: waist {said(abs(drop))} "
+            f"{'dropped' if drop >= 0 else 'raised'} at centre front and {said(frame.back.waist - level)} raised at "
+            f"centre back, crotch extensions {said(frame.front.extension)} in front and {said(frame.back.extension)} "
+            "behind, crotch depth body rise "
             f"and {said(level - body.known('body_rise'))}"
         )
