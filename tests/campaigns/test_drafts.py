@@ -191,7 +191,7 @@ def drafted(asked: Asked, count: Counter[str]) -> Short:
     raise AssertionError(f"no end of refusals: {said}\n{asked}")
 
 
-def random_orders() -> None:
+def test_random_orders() -> None:
     rng = random.Random(1871)
     count: Counter[str] = Counter()
     for _ in range(rounds(300, 10_000)):
