@@ -117,7 +117,7 @@ def _set(asked: Asked, said: str) -> Iterator[Asked]:
         for table, name, value, unit, word in SETTING.findall(way):
             if table in TABLES:
                 changed = changed.set(table, name, word or float(value) * MILLIMETRES.get(unit, 1.0))
-        for name, full in re.findall(r"casing '([^']+)'\.fullness to (-?[\d.]*\d)", way):
+        for name, full in re.findall(r"casing '([^']+)'(?:\.fullness)? to (\d[\d.]*)", way):
             changed = changed.with_casing(name, fullness=float(full))
         if found := re.search(r"leave (?:out )?(\w+\.\w+(?: and \w+\.\w+)*)", way):
             for table, name in re.findall(r"(\w+)\.(\w+)", found[1]):
@@ -140,6 +140,8 @@ def _casing_moved(asked: Asked, said: str) -> Iterator[Asked]:
     if not own:
         return
     name, advice = own[1], said.rpartition(": ")[2]
+    if full := re.search(r"set its fullness to (\d[\d.]*)", advice):
+        yield asked.with_casing(name, fullness=float(full[1].rstrip(".")))
     if full := re.search(r"its fullness of .*; set it to (-?[\d.]*\d) at (?:most|least)", said):
         yield asked.with_casing(name, fullness=float(full[1]))
     if advice.endswith("leave it out"):

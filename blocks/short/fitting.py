@@ -115,13 +115,16 @@ def _half(half: Half, frame: Frame, *, longer: float, extension: float, lean: fl
         return half
     target = crotch_edge(half, frame).length + longer
     made = replace(half, extension=half.extension + extension, lean=half.lean + lean)
-    reach = abs(longer) + abs(extension) + abs(lean) + 1
+    least = abs(longer) + abs(extension) + abs(lean) + 1
 
     def miss(waist: float) -> float:
         return crotch_edge(replace(made, waist=waist), frame).length - target
 
-    waist = monotone_root(miss, half.waist - reach, half.waist + reach, tolerance=TOLERANCE)
-    return replace(made, waist=waist)
+    for reach in (least, 2 * least, 4 * least):  # an edge that runs sideways to another fullness gains less by height
+        low, high = half.waist - reach, half.waist + reach
+        if miss(low) <= 0 <= miss(high):
+            return replace(made, waist=monotone_root(miss, low, high, tolerance=TOLERANCE))
+    raise DesignError(f"{half.name} crotch curve: its waist cannot be moved so far")
 
 
 def _falls(frame: Frame, wider: float, knee: float) -> tuple[tuple[float, float], ...]:
