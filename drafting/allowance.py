@@ -120,12 +120,24 @@ def _cornered(side: Side, cut: Path, following: Side, next_cut: Path) -> tuple[P
             f"edges {side.name} and {following.name}: their mitre reaches {corner.distance(tip):.0f} mm from the "
             f"corner, more than {MITRE_LIMIT:g} allowances; use a squared corner"
         )
+    if (tip - cut.end).dot(out) < -JOIN_TOLERANCE:
+        cut = _ended(cut, next_cut.start, into)
+        return cut, _run_from(next_cut, cut.end)
+    if (tip - next_cut.start).dot(into) > JOIN_TOLERANCE:
+        next_cut = _ended(next_cut.reversed(), cut.end, out).reversed()
+        return _run_to(cut, next_cut.start), next_cut
     return _run_to(cut, tip), _run_from(next_cut, tip)
 
 
 def _meeting(p: Point, along: Vector, q: Point, other: Vector) -> Point:
     """Where the line through p meets the line through q; the two are not parallel."""
     return p + along * ((q - p).cross(other) / along.cross(other))
+
+
+def _ended(path: Path, point: Point, along: Vector) -> Path:
+    """A path up to where it crosses a line: beside a narrow allowance a wide one ends before its edge does."""
+    into, back = Motion(along.x, -along.y, along.y, along.x), Motion(along.x, along.y, -along.y, along.x)
+    return path.moved(into).split_at_height(into(point).y)[0].moved(back)
 
 
 def _run_to(path: Path, point: Point) -> Path:

@@ -64,9 +64,10 @@ def edge(short: Short, name: str) -> float:
 
 
 def width(short: Short, height: float) -> float:
-    """Width of the finished leg at a height, side to side."""
+    """Width of the finished leg at a height, from edge to edge; the halves of a split one lie side by side."""
     level = LineString([(-FAR, height), (FAR, height)])
-    return float(sum(finished(piece).intersection(level).length for piece in legs(short)))
+    left, _, right, _ = unary_union([finished(piece).intersection(level) for piece in legs(short)]).bounds
+    return float(right - left)
 
 
 def band(short: Short) -> float:

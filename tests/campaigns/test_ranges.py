@@ -68,9 +68,7 @@ AGAINST: Final = {
 
 
 def ends(table: str) -> list[tuple[str, float]]:
-    return [
-        (name, value) for name, about in parameters_of(TABLES[table]).items() for value in (about.low, about.high)
-    ]
+    return [(name, value) for name, about in parameters_of(TABLES[table]).items() for value in (about.low, about.high)]
 
 
 def order(what: str, rise: str, **tables: dict[str, Any]) -> Asked:

