@@ -10,6 +10,7 @@ import pytest
 import shapely
 from shapely import affinity
 
+from blocks.short import ShortCasing
 from blocks.size_range import draft_range
 from drafting.point import Motion, Vector
 from drafting.role import Role
@@ -29,7 +30,7 @@ from output.words.font import DESCENT
 from output.words.letters import text_width
 from quick import quick
 from sample_pieces import marked
-from sampled import high_casing_design
+from sampled import heron_design, high_casing_design
 
 PLACED = (Role.PLACE, Role.CROSS, Role.BUTTONHOLE)
 RANGES = {
@@ -310,3 +311,19 @@ def test_a_long_label_has_its_room_in_the_key(label):
         assert all(box[2] <= 182 for box in boxes)
         assert not any(overlap(a, b) for a, b in combinations(boxes, 2))
         assert sorted(text.text for text in texts) == sorted(pens)
+
+
+def test_casings_that_grade_are_named_clear_of_the_lines_of_every_size() -> None:
+    shares = {"upper": 0.56, "lower": 0.35, "thigh": -0.571, "frill": -0.786}
+    casings = tuple(ShortCasing(name, share=share) for name, share in shares.items())
+    made = draft_range(replace(heron_design(), casings=casings), table(16, start=84.0), rises=["high"])
+    assert not made.failures
+    ((leg, *_), sheet) = drawn(made.garments)
+    lines = [shapely.LineString(s.path.array()) for s in sheet.strokes if s.role in (Role.FOLD, Role.STITCH)]
+    assert len({line.bounds[1] for line in lines}) > 3 * len(casings) * len(leg) / 2
+    for name in shares:
+        for label in (f"fold · {name} casing", f"stitch · {name} casing"):
+            named = [text for text in sheet.texts if text.text == label]
+            assert named, label
+            assert all(set(text.layers) == {piece.size for piece in leg} for text in named)
+            assert not any(label_box(text).intersects(line) for text in named for line in lines)
