@@ -69,7 +69,7 @@ SHORTENED: Final = (60.0, 40.0, 25.0, 12.0)
 """mm; widths that a title is broken into, and that a name is cut to, where there is no other room."""
 
 ASIDE: Final = 60.0
-"""mm; a mark that is crowded by those of other sizes is named no further from it."""
+"""mm; a mark or a line that is crowded by those of other sizes is named no further from it."""
 
 STEP, FINE_STEP = 2.0, 0.5
 """mm; between two heights at which a title is tried."""
@@ -131,9 +131,12 @@ def _labels(
             yield every, _along(piece, room, grain.start, grain.end, words.GRAIN, style, above=True)
         for line in lines:
             named.add(line.name)
+            having = [(one, its) for one in pieces for its in _line_labels(one) if its.name == line.name]
+            graded = len(pieces) > 1 < len({round(its.start.y, 3) for _, its in having})
+            aside = line.mark or graded
             yield (
-                tuple(one.size for one in pieces if line.name in {its.name for its in _line_labels(one)}),
-                _along(piece, room, line.start, line.end, [line.label], style, above=line.above, aside=line.mark),
+                tuple(dict.fromkeys(one.size for one, _ in having)),
+                _along(piece, room, line.start, line.end, [line.label], style, above=line.above, aside=aside),
             )
 
 
@@ -393,13 +396,15 @@ def _along(
         whole = (a.x - reach, b.x + reach)
         arrangements = [*((label,) for label in labels), *_split(labels[0])]
         texts = _beside(room, view, degrees, a.y, whole, arrangements, sizes, style, above=above, on_one_page=False)
+    if not texts and aside:
+        texts = _aside(piece, room, start.toward(end, 0.5), labels[0], style, (style.line, style.smallest))
     if not texts:
         tight = _tight(style)
         sizes = [tight.smallest]
         arrangements += [(cut(labels[0], limit, tight.smallest),) for limit in SHORTENED]
         texts = _beside(room, view, degrees, a.y, whole, arrangements, sizes, tight, above=above, on_one_page=False)
     if not texts and aside:
-        texts = _aside(piece, room, start.toward(end, 0.5), labels[0], tight)
+        texts = _aside(piece, room, start.toward(end, 0.5), labels[0], tight, (tight.smallest,))
     if not texts:
         raise OutputError(
             f"piece {piece.name}: its label {labels[0]!r} has no room beside its line of {length:.0f} mm, even in "
@@ -408,16 +413,18 @@ def _along(
     return texts
 
 
-def _aside(piece: Piece, room: _Room, at: Point, label: str, style: LabelStyle) -> list[Text]:
-    """A label level in the finest letters, in the free place nearest to what it names, where none is beside that."""
-    view, block = room.view(0.0), TextBlock((TextLine(label, style.smallest),))
-    aim = view.seen(at) - Vector(block.width / 2, 0.0)
-    place = _nearest_place(view, piece, block, aim, keep=style.clearance, step=FINE_STEP, on_one_page=False)
-    if place is None or Point(*place).distance(aim) > ASIDE:
-        return []
-    texts = block.texts(view.real(Point(*place)), 0.0)
-    room.take(texts)
-    return texts
+def _aside(piece: Piece, room: _Room, at: Point, label: str, style: LabelStyle, sizes: Sequence[float]) -> list[Text]:
+    """A label level, in the free place nearest to what it names, where none is beside that."""
+    view = room.view(0.0)
+    for size in sizes:
+        block = TextBlock((TextLine(label, size),))
+        aim = view.seen(at) - Vector(block.width / 2, 0.0)
+        place = _nearest_place(view, piece, block, aim, keep=style.clearance, step=FINE_STEP, on_one_page=False)
+        if place is not None and Point(*place).distance(aim) <= ASIDE:
+            texts = block.texts(view.real(Point(*place)), 0.0)
+            room.take(texts)
+            return texts
+    return []
 
 
 def _split(label: str) -> list[tuple[str, ...]]:

@@ -175,7 +175,9 @@ def test_shared_words_keep_off_all_lines(sheet) -> None:
 
 def test_casing_lines_of_all_sizes_lie_on_one_another_dash_for_dash() -> None:
     """Where one size's line goes on beyond what all share, its dashes fall where the others' do."""
-    _, drawn_sheet = drawn(shorts(16, start=84.0))
+    heights = (160, 100, -80, -110)
+    design = replace(heron_design(), casings=tuple(ShortCasing(f"c{height}", height) for height in heights))
+    _, drawn_sheet = drawn(shorts(16, start=84.0, design=design))
     dashed = [s for s in drawn_sheet.strokes if s.role in (Role.FOLD, Role.STITCH)]
     assert len({(s.path.start.y, s.pen.dash) for s in dashed}) == 13
     for stroke in dashed:
