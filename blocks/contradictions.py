@@ -86,7 +86,7 @@ class _Holder:
         allowed = " and ".join(
             f"{word} than {show(bound, self.unit)}" for word, bound, show in bounds if bound is not None
         )
-        beside = " and ".join(map(self.named, others))
+        beside = together(list(map(self.named, others)))
         raise MeasurementError(
             f"{self.named(name).replace(' ', ': ', 1)} contradicts {beside}, beside which it must be {allowed}; "
             f"measure {together((name, *others))} again"
@@ -134,11 +134,15 @@ def _crotch(body: _Holder, by: Proportions) -> None:
             f"{WHOLE}: {show_in(taken[WHOLE], unit)} contradicts {body.named(FRONT_PART)} and {body.named(BACK_PART)}, "
             f"which come to {show_in(sum(parts), unit)}; measure all three again, or leave {WHOLE} out"
         )
-    for name in (WHOLE, FRONT_PART, BACK_PART):
-        if name in taken and (expected := estimate_of(name, taken)):
-            off = by.crotch_refused * expected.error
-            body.hold(name, "body_rise", "hip_girth", above=expected.value - off, below=expected.value + off)
     front, back = FRONT_PART in taken, BACK_PART in taken
+    for name in (FRONT_PART, BACK_PART, WHOLE):
+        if expected := estimate_of(name, taken):
+            least, most = (expected.value + side * by.crotch_refused * expected.error for side in (-1, 1))
+            if name == WHOLE and front and back:  # which are the whole, whatever it was taken for
+                rest = taken[FRONT_PART]
+                body.hold(BACK_PART, FRONT_PART, "body_rise", "hip_girth", above=least - rest, below=most - rest)
+            elif name in taken:
+                body.hold(name, "body_rise", "hip_girth", above=least, below=most)
     least, most = ((CROTCH_BACK + side * by.crotch_refused * CROTCH_SHARE) for side in (-1, 1))
     if front and back:
         rest = taken[FRONT_PART]
@@ -173,12 +177,11 @@ def doubts(taken: Taken, by: Proportions, unit: str) -> Iterator[str]:
     """A sentence for each measurement that was taken and is far from what the others lead one to expect."""
     body = _Holder(taken, taken, unit)
     for name in (name for name in (WHOLE, *RULES) if name in taken):
-        expected = estimate_of(name, taken)
-        if expected is None or not expected.rule.terms:
+        expected, beside = estimate_of(name, taken), sources(name, taken)
+        if expected is None or not beside:  # from nothing but the mean of a survey
             continue
         limit = by.crotch_doubted if name in (WHOLE, FRONT_PART, BACK_PART) else by.doubted
         if abs(taken[name] - expected.value) > limit * expected.error:
-            beside = sources(name, taken)
             yield (
                 f"{name}: {show_in(taken[name], unit)} is unusual beside {together(list(map(body.named, beside)))}, "
                 f"which lead to {show_in(round(expected.value), unit)} (two bodies in three within "

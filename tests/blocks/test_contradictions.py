@@ -73,6 +73,10 @@ def test_a_body_measured_in_full_is_one() -> None:
             ("front_crotch_length", "crotch_length"),
         ),
         ({"waist_to_hip": 275}, ("waist_to_hip", "body_rise")),
+        (  # each part may be, but not both: and the whole is theirs, whatever it was taken for
+            {"front_crotch_length": 360, "back_crotch_length": 446, "crotch_length": 800},
+            ("back_crotch_length", "front_crotch_length", "body_rise", "hip_girth"),
+        ),
     ],
 )
 def test_contradictions_name_both_and_say_what_to_do(changes: dict[str, float | None], fields: tuple[str, ...]) -> None:
@@ -134,6 +138,12 @@ def test_the_odd_is_a_warning_with_what_the_others_lead_to(name: str, value: flo
     assert warning.startswith(f"{name}: {value} mm is unusual beside {beside[0]} ")
     assert f"lead to {expected.value:.0f} mm (two bodies in three within {expected.error:.0f} mm)" in warning
     assert all(other in warning for other in beside)
+
+
+def test_what_only_a_mean_leads_to_is_no_doubt() -> None:
+    """A calf's height beside no other height: nothing taken tells of it."""
+    taken = {name: WHOLE[name] for name in ("waist_girth", "hip_girth", "body_rise", "waist_to_hip")}
+    assert body_from({**taken, "calf_height": 405}, unit="mm").doubts == ()
 
 
 def test_every_middle_woman_is_a_body_without_a_doubt() -> None:

@@ -15,7 +15,7 @@ MIDDLE = body_from({"waist_girth": 86, "hip_girth": 103, "body_rise": 25, "waist
 WIDTH = 0.06
 """How far the measurements of a random body part from those of the middle one grown alike, as a standard deviation."""
 
-BOUNDS = re.compile(r"must be (?:more than ([\d.]+) (\w+))?[^;]*?(?: and )?(?:less than ([\d.]+) (\w+))?[^;]*;")
+BOUNDS = re.compile(r"must be (?:more than ([\d.]+) mm)?(?: and )?(?:less than ([\d.]+) mm)?;")
 
 
 def measured(dice: random.Random) -> dict[str, float]:
@@ -84,7 +84,7 @@ def test_a_contradiction_is_mended_by_what_its_refusal_allows() -> None:
             if not told or name not in taken:  # outside its own range, in another unit, or three that do not add up
                 break
             near = [float(told[1]) + 1] if told[1] else []
-            near += [float(told[3]) - 1] if told[3] else []
+            near += [float(told[2]) - 1] if told[2] else []
             taken[name] = min(near, key=lambda value, name=name, taken=taken: abs(value - taken[name]))
             mended += 1
         else:
