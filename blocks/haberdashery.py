@@ -32,7 +32,7 @@ class Rounding(Parameters):
 class Strip:
     """One elastic or trim of a garment: cut `quantity` of it, `cut_length` long, or `rounded` for a tape measure.
 
-    `stretch` is the stretch ratio of an elastic: so many times its finished length it must reach as it is put on.
+    `stretch_ratio` is that of an elastic: so many times its finished length it must reach as it is put on.
     """
 
     use: Use
@@ -41,7 +41,7 @@ class Strip:
     cut_length: float
     rounded: float
     quantity: int
-    stretch: float | None = None
+    stretch_ratio: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,7 +87,7 @@ def strips_of(elastics: Iterable[Elastic], *, pattern: Garment, rounding: Roundi
             cut_length=one.cut_length,
             rounded=_nearest(one.cut_length, by.cut),
             quantity=one.quantity,
-            stretch=one.stretch,
+            stretch_ratio=one.stretch,
         )
         for one in elastics
     )

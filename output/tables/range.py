@@ -108,7 +108,7 @@ def elastics_text(takes: Haberdashery) -> str:
 
 def stretches_text(takes: Haberdashery) -> str:
     """What each elastic of a list must stretch to as it is put on, times its finished length: for a terminal."""
-    told = [f"{strip.name} {strip.stretch:.2f}" for strip in takes.elastics if strip.stretch is not None]
+    told = [f"{strip.name} {strip.stretch_ratio:.2f}" for strip in takes.elastics if strip.stretch_ratio is not None]
     return "\n".join(wrap(f"{STRETCH}: {', '.join(told)}", WIDTH, subsequent_indent="  "))
 
 
@@ -209,7 +209,7 @@ def _strip(strip: Strip) -> dict[str, object]:
         "cut_length": _lengths(strip.cut_length),
         "rounded": {"cm": float(cm(strip.rounded)), "inches": inches, "eighths": eighths(strip.cut_length)},
         "quantity": strip.quantity,
-        "stretch_ratio": None if strip.stretch is None else _ratio(strip.stretch),
+        "stretch_ratio": None if strip.stretch_ratio is None else _ratio(strip.stretch_ratio),
     }
 
 
@@ -283,8 +283,8 @@ def _cut_rows(table: str, strips: Sequence[Strip], size: str, rise: str) -> Iter
         yield _Row(table, size, rise, strip.name, "width", width)
         yield _Row(table, size, rise, strip.name, "cut length", strip.cut_length, strip.quantity)
         yield _Row(table, size, rise, strip.name, "cut length, rounded", rounded, strip.quantity)
-        if strip.stretch is not None:
-            yield _Row(table, size, rise, strip.name, "stretch ratio", text=f"{_ratio(strip.stretch):.3f}")
+        if strip.stretch_ratio is not None:
+            yield _Row(table, size, rise, strip.name, "stretch ratio", text=f"{_ratio(strip.stretch_ratio):.3f}")
 
 
 def _blend_label(blend: Blend) -> str:

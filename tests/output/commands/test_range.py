@@ -285,6 +285,24 @@ def test_elastics_for_a_wearers_own_measurements(capsys: pytest.CaptureFixture[s
     assert all(one["rounded"] % 5 == 0 and abs(one["rounded"] - one["cut_length"]) <= 2.5 for one in found["elastics"])
 
 
+def test_two_sizes_and_own_measurements_are_told_alike(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    """The waist of one size on the hips of another, by its sizes and by a file with the same measurements."""
+    rows = {row["size"]: row for row in csv.DictReader(SIZES.read_text().splitlines())}
+    taken = {**rows["H108"], "waist_girth": rows["H100"]["waist_girth"]}
+    own = tmp_path / "own.toml"
+    own.write_text("\n".join(f"{name} = {value}" for name, value in taken.items() if name not in ("size", "unit")))
+    own.write_text(f'unit = "{taken["unit"]}"\n{own.read_text()}\n')
+    for rise in ("high", "mid"):
+        _, one, _ = elastics(capsys, "--waist-size", "H100", "--hip-size", "H108", "--rise", rise, "--json")
+        _, other, _ = elastics(capsys, "--measurements", str(own), "--hip-size", "H108", "--rise", rise, "--json")
+        first, second = json.loads(one), json.loads(other)
+        assert first["elastics"] == second["elastics"]
+        assert first["to_buy"] == second["to_buy"]
+        assert first["elastics"][0]["stretch_ratio"] > 1
+    _, text, _ = elastics(capsys, "--waist-size", "H100", "--hip-size", "H108", "--rise", "mid")
+    assert f"Stretch ratio: waist {first['elastics'][0]['stretch_ratio']:.2f}, " in text
+
+
 def test_elastics_as_csv_have_the_columns_of_the_tables(capsys: pytest.CaptureFixture[str]) -> None:
     _, out, _ = elastics(capsys, "--waist-size", "H100", "--hip-size", "H108", "--csv")
     _, told, _ = elastics(capsys, "--waist-size", "H100", "--hip-size", "H108", "--json")
