@@ -19,6 +19,10 @@ from blocks.size_table import Size
 from drafting.errors import DesignError
 
 OWN: Final = "own measurements"
+MANY: Final = 20
+"""Sizes; of more, not every waist goes on every hip."""
+NEAR: Final = 8
+"""Sizes between waist and hips, of many."""
 HIGH_HIP: Final = "high_hip_girth"
 
 
@@ -96,13 +100,25 @@ def blend(waist: Garment, hips: Garment, *, above: float | None = None) -> Blend
 
 
 def blends(garments: Sequence[Garment]) -> dict[tuple[str, str], Blend]:
-    """Every waist size on every other hip size, by both labels, of sizes in one design and rise.
+    """Every waist size on every other hip size, by both labels, of sizes in one design and rise, smallest first.
+
+    Of many sizes only those that are near each other: nobody's waist and hips lie further apart.
 
     Raises:
         DesignError: as `blend` does.
     """
-    pairs = ((waist, hips) for hips in garments for waist in garments if waist.size != hips.size)
-    return {(waist.size, hips.size): blend(waist, hips) for waist, hips in pairs}
+    reach = reach_of(garments)
+    return {
+        (waist.size, hips.size): blend(waist, hips)
+        for at, hips in enumerate(garments)
+        for waist in garments[max(0, at - reach) : at + reach + 1]
+        if waist.size != hips.size
+    }
+
+
+def reach_of(garments: Sequence[Garment]) -> int:
+    """How many sizes apart waist and hips may lie."""
+    return NEAR if len(garments) > MANY else len(garments)
 
 
 def fitted(body: Body, pattern: Garment, *, size: str = "") -> Blend:

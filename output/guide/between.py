@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from blocks.blend import blend, blends
+from blocks.blend import blend, blends, reach_of
 from blocks.garment import Garment
 from blocks.haberdashery import Haberdashery, columns_of, haberdashery
 from blocks.words import together
@@ -81,16 +81,30 @@ def _lists(made: Content, garments: Sequence[Garment], printed: dict[str, list[L
     for key, names in told.items():
         yield pages.paragraph(made.say(key, names=together(names), rise=before))
     printed[garments[0].rise] = follow
-    labels = [garment.size for garment in garments]
-    across = [made.say("blend.across", size=label) for label in labels]
+    labels, reach = [garment.size for garment in garments], reach_of(garments)
+    near = reach < len(garments)
+    if near:
+        steps = range(-reach, reach + 1)
+        across = [made.say("blend.step", step=f"{step:+d}") for step in steps]
+        columns = {hips: [dict(enumerate(labels)).get(at + step) for step in steps] for at, hips in enumerate(labels)}
+    else:
+        across = [made.say("blend.across", size=label) for label in labels]
+        columns = {hips: list[str | None](labels) for hips in labels}
     for each in follow:
-        rows = [
-            (hips, [stack(cell) if (cell := each.cut[waist, hips]) else made.say("blend.lacks") for waist in labels])
-            for hips in labels
-        ]
         yield pages.room(made.table_room)
-        yield pages.subheading(made.say("blend.table", name=each.name))
-        yield from size_tables(made, across, rows, made.say("blend.size"))
+        yield pages.subheading(made.say("blend.near" if near else "blend.table", name=each.name))
+        yield from size_tables(made, across, _rows(made, each, columns), made.say("blend.size"))
+
+
+def _rows(made: Content, each: Lengths, columns: Mapping[str, Sequence[str | None]]) -> list[tuple[str, Sequence[str]]]:
+    """By hip size the lengths for the waist sizes of its columns, of which those at the ends have fewer."""
+    lacks = made.say("blend.lacks")
+
+    def cell(waist: str | None, hips: str) -> str:
+        length = each.cut[waist, hips] if waist is not None else None
+        return lacks if length is None else stack(length)
+
+    return [(hips, [cell(waist, hips) for waist in waists]) for hips, waists in columns.items()]
 
 
 def _example(made: Content, sizes: Sequence[Garment]) -> Iterator[Matter]:

@@ -138,6 +138,8 @@ WORDS: Final[Mapping[str, str]] = {
     "blend.of_both": "By both sizes, from the tables that follow: {names}.",
     "blend.of_before": "By both sizes, from the tables for the {rise}: {names}.",
     "blend.table": "{name}: your hip size down, your waist size across",
+    "blend.near": "{name}: your hip size down, across by how many sizes your waist is smaller (-) or larger (+)",
+    "blend.step": "waist {step}",
     "blend.last.1": "Add up the lengths of each width before you buy: the amounts in the other tables are those of one "
     "size alone.",
     "blend.last.2": "Try every elastic before you sew it in, as “Elastics to cut and to buy” says.",

@@ -22,6 +22,7 @@ from blocks.short import BLOCK, Short, draft_short
 from blocks.short.design import ShortDesign
 from blocks.short.leg import Rise
 from blocks.size_range import draft_range, too_wide
+from blocks.size_table import size_table_from
 from blocks.words import Catalogue
 from drafting.errors import OutputError
 from drafting.path import Path
@@ -32,6 +33,7 @@ from guides import CLOTHS, WORDS, designs, few, guide, made, partly
 from output.drawing.lettering import overlap
 from output.drawing.pens import stroked
 from output.drawing.sheet import Sheet, Text
+from output.guide.between import lengths
 from output.guide.book import guide_pdf
 from output.guide.buying import lay_room
 from output.guide.choosing import widths
@@ -40,6 +42,7 @@ from output.paper.sizes import A4, LETTER
 from output.tables.amounts import cut_words
 from output.tables.range import tables_csv
 from quick import quick
+from ranges import rows
 from sampled import heron
 from spread import guide_to, spread
 
@@ -230,7 +233,7 @@ def test_every_word_of_the_catalogue_is_printed_in_some_guide(monkeypatch):
     drafted = draft_range(partly(), few())
     guide_pdf(drafted.garments, design=drafted.design, table=few(), paper=A4)
     # every piece of a short is cut as a pair, and it has rises
-    assert set(WORDS.words) - used == {"pieces.once", *WITHOUT_RISES}
+    assert set(WORDS.words) - used == {"pieces.once", "blend.near", "blend.step", *WITHOUT_RISES}
 
 
 WITHOUT_RISES = {"blend.example", "blend.one_list", "key.lead", "steps.lacking"}
@@ -338,6 +341,22 @@ def test_the_worked_example_is_the_blend_of_its_two_sizes():
     for elastic, strip in zip(mixed.elastics, mixed.haberdashery().elastics, strict=True):
         assert re.search(rf"{elastic.name} [^:]*?(above|below) {re.escape(show_measure(elastic.girth))} ", example)
         assert f"{cut_words(strip)} {strip.quantity}" in example
+
+
+def test_of_many_sizes_waists_near_the_hips_have_their_lengths():
+    """Forty sizes would fill forty columns: a waist lies at most eight sizes from its hips."""
+    many = size_table_from({"unit": "cm", "body": rows(22, 84, 2)})
+    drafted = draft_range(made().design, many, rises=["high"])
+    text = words(guide_pdf(drafted.garments, design=drafted.design, table=many, paper=A4, cloths=CLOTHS))
+    assert "across by how many sizes your waist is smaller (-) or larger (+)" in text
+    assert " ".join(f"waist {step:+d}" for step in range(-8, 0)) in text
+    garments = drafted.of("high")
+    upper = {name: dict(each.cut) for each in lengths(garments) if (name := each.name) == "upper"}["upper"]
+    assert len(upper) == 22 + 2 * sum(22 - step for step in range(1, 9))
+    row = [upper[garments[at].size, "H106"] for at in range(3, 12)]  # the first of two tables, to the hips' own size
+    assert f"H106 {' '.join(' '.join(cell) for cell in row)}" in text
+    first = text[text.index(f"{garments[0].size} – – – – – – – – ") :]
+    assert first.startswith(f"{garments[0].size} {'– ' * 8}{' '.join(upper[garments[0].size, garments[0].size])}")
 
 
 def test_a_leg_fits_the_cloth_that_the_draft_leaves_it_whole_on():
