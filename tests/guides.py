@@ -9,7 +9,7 @@ from blocks.cloth import Cloth
 from blocks.design import CasingDesign, WaistDesign
 from blocks.guide import Told
 from blocks.short import BLOCK, Short
-from blocks.short.design import DrawcordDesign, LoopDesign, PocketDesign, ShortDesign, TrimDesign
+from blocks.short.design import DrawcordDesign, LoopDesign, PocketDesign, ShortCasing, ShortDesign, TrimDesign
 from blocks.size_range import SizeRange, draft_range
 from blocks.size_table import SizeTable, size_table_from
 from output.guide.book import guide_pdf
@@ -24,10 +24,15 @@ WORDS = COMMON.under(BLOCK.words)
 CLOTHS = (Cloth(1100), Cloth(1400), Cloth(1500))
 
 
+def above(casing: ShortCasing) -> float:
+    """On which side of the crotch line a casing lies, and in what order: whether by its height or its share."""
+    return casing.share * 300 if casing.height is None else casing.height
+
+
 def designs() -> dict[str, ShortDesign]:
     """One design for each way in which steps change."""
     heron = heron_design()
-    low = tuple(casing for casing in heron.casings if casing.height < 0)
+    low = tuple(casing for casing in heron.casings if above(casing) < 0)
     return {
         "plain": heron,
         "band": replace(heron, trim=TrimDesign(kind="band")),
@@ -43,7 +48,7 @@ def designs() -> dict[str, ShortDesign]:
         "above": replace(
             heron,
             leg=replace(heron.leg, high_hip_share=0.4),
-            casings=tuple(casing for casing in heron.casings if casing.height > 0),
+            casings=tuple(casing for casing in heron.casings if above(casing) > 0),
         ),
         "cut-on": replace(heron, waist=WaistDesign(finish="cut-on")),
         "waistband": replace(heron, waist=WaistDesign(finish="waistband")),
@@ -58,7 +63,7 @@ def designs() -> dict[str, ShortDesign]:
 def partly() -> ShortDesign:
     """A design whose topmost casing the two larger of the `few` sizes alone keep in the mid rise."""
     heron = heron_design()
-    low = min(heron.casings, key=lambda casing: casing.height)
+    low = min(heron.casings, key=above)
     sizes = few().sizes
     rise = (sizes[1].body.body_rise + sizes[2].body.body_rise) / 2
     leg = replace(heron.leg, mid_drop=30)

@@ -13,7 +13,7 @@ from blocks.design import Design
 from blocks.short import ShortDesign
 from blocks.size_range import SizeRange, draft_range
 from blocks.size_table import SizeTable
-from guides import CLOTHS, designs, few
+from guides import CLOTHS, above, designs, few
 from output.guide.book import guide_pdf
 from output.paper.sizes import paper_named
 from wagtail import FACED, PLAIN, RUFFLED, TIERED
@@ -44,8 +44,8 @@ def measured(table: SizeTable) -> SizeTable:
 
 def leg_of(design: ShortDesign, inseam: float) -> ShortDesign:
     """The design with another length of leg, and only the casings that it has above the crotch."""
-    above = tuple(casing for casing in design.casings if casing.height > 0)
-    return replace(design, leg=replace(design.leg, inseam_length=inseam), casings=above)
+    high = tuple(casing for casing in design.casings if above(casing) > 0)
+    return replace(design, leg=replace(design.leg, inseam_length=inseam), casings=high)
 
 
 @cache
