@@ -262,12 +262,14 @@ def _check_bag(place: Place, block: LegBlock, design: ShortDesign) -> None:
     most = place.low - floor
     if pocket.bag <= most:
         return
-    longer = design.at_least(design.leg.inseam_length + pocket.bag - most)
-    remedy = (
-        f"set pocket.bag to {design.at_most(most)} at most"
-        if most >= about["bag"].low
-        else f'set leg.inseam_length to {longer} at least, or pocket.kind = "none"'
-    )
+    longer = design.leg.inseam_length + pocket.bag - most
+    grades = any(casing.share is not None for casing in design.casings)  # and the pocket may move along with it
+    if most >= about["bag"].low:
+        remedy = f"set pocket.bag to {design.at_most(most)} at most"
+    elif grades or longer > parameters_of(design.leg)["inseam_length"].high:
+        remedy = 'set pocket.kind = "none"'
+    else:
+        remedy = f'set leg.inseam_length to {design.at_least(longer)} at least, or pocket.kind = "none"'
     raise DesignError(
         f"pocket.bag: {design.said(pocket.bag)} below its opening the bag hangs into the hem on this body; {remedy}"
     )
