@@ -42,7 +42,7 @@ def thread(pieces: Sequence[Piece], *, use: ThreadUse | None = None) -> Thread:
     for piece in pieces:
         edges = sum(edge.seam.length for edge in piece.edges)
         casings = sum(
-            Path.through(line.start, line.end).length / (2 if _of_a_tuck(line, piece) else 1)
+            Path.through(line.start, line.end).length / (2 if of_a_tuck(line, piece) else 1)
             for line in piece.stitch_lines
         )
         sewn += piece.cut_count * (edges * by.rows + casings)
@@ -50,7 +50,7 @@ def thread(pieces: Sequence[Piece], *, use: ThreadUse | None = None) -> Thread:
     return Thread(sewn, math.ceil(taken / by.step) * by.step / 1000)
 
 
-def _of_a_tuck(line: CasingLine, piece: Piece) -> bool:
+def of_a_tuck(line: CasingLine, piece: Piece) -> bool:
     """True for a stitch line that lies its depth from a fold: not for that of a channel, whatever its name."""
     return any(
         fold.casing == line.casing

@@ -10,6 +10,7 @@ from typing import Final
 
 from blocks.design import WaistFinish
 from blocks.guide import OVERVIEW
+from blocks.notions import of_a_tuck
 from blocks.panel import HEM_TURNS
 from blocks.sections import (
     buttonhole,
@@ -154,7 +155,7 @@ def _casings(model: Model) -> list[Picture]:
     leg = model.leg
     for fold in leg.fold_lines:
         traces.append(Trace(to.path(Path.through(fold.start, fold.end)), Role.CREASE))
-    stitches = leg.stitch_lines[: 2 * len(leg.fold_lines)]  # a cut-on waist's is the last, and sewn later
+    stitches = [stitch for stitch in leg.stitch_lines if of_a_tuck(stitch, leg)]  # a cut-on waist's is sewn later
     for stitch in stitches:
         traces.append(Trace(to.path(Path.through(stitch.start, stitch.end)), Role.STITCH))
     first, last = stitches[0], stitches[-1]

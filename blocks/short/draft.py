@@ -65,7 +65,7 @@ def draft_short(
     """Draft one size. Without a `size` label it is named by its hip girth in cm, as in H102.
 
     With `split` every piece is cut at the side line into a front and a back, for a leg wider than the cloth; whether it
-    is may be asked of the leg in one piece.
+    is may be asked of every piece of the short in one.
 
     Raises:
         DesignError: a design that this body cannot wear, an unknown rise, a size that is no text; the message says

@@ -149,7 +149,7 @@ def fold_notches(made: Panel, mates: Mapping[str, tuple[str, str]]) -> list[Notc
                 end, mate = mates[edge.name]
                 joints = (segment.end for segment in edge.cut.segments)
                 on_cut = min(joints, key=lambda joint: foot_of(joint, waist))
-                stem = "waist-fold"
+                stem = "folded-waist"
                 made_of = Notch(f"{stem}-{end}", NotchKind.FOLD, edge.name, distance, corner, on_cut, mate.format(stem))
                 found.append(made_of)
     return found

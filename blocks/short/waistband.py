@@ -77,7 +77,7 @@ def _notches(made: Panel, name: str, back: float, fold: float) -> Sequence[Notch
         seam = made.edge(edge).seam
         stem = edge.removesuffix(" end")
         kind = NotchKind.DOUBLE if stem == "back" else NotchKind.SINGLE
-        for notch_id, how, height in ((stem, kind, fold / 2), (f"waist-fold-{stem}", NotchKind.FOLD, fold)):
+        for notch_id, how, height in ((stem, kind, fold / 2), (f"folded-waist-{stem}", NotchKind.FOLD, fold)):
             distance = height if seam.end.y > seam.start.y else seam.length - height
             mate = f"{other}/{notch_id}" if stem == "side" else mirrored(notch_id)
             found.append(notch(made, notch_id, how, edge, distance, mate))

@@ -143,6 +143,15 @@ def test_a_rise_too_low_for_its_finish_is_refused_and_each_remedy_helps(finish, 
         assert draft_short(changed, BODY, rise="mid")
 
 
+@each_finish
+@each_split
+def test_a_casing_may_be_called_like_the_waist(finish, split):
+    casings = (replace(DESIGN.casings[1], name="waist"), replace(DESIGN.casings[2], name="folded-waist"))
+    short = draft_short(replace(finished(finish, DESIGN), casings=casings), BODY, split=split)
+    lines = [line.name for piece in short.pieces for line in piece.stitch_lines if piece.name in ("leg", "leg front")]
+    assert len(set(lines)) == len(lines)
+
+
 # --- cut-on -----------------------------------------------------------------------------------------------------------
 
 
@@ -199,7 +208,7 @@ def test_the_stitch_line_of_a_cut_on_waist_lies_the_channel_below_its_fold(split
 @each_split
 def test_a_cut_on_waist_has_a_fold_notch_at_both_ends_of_its_fold(split):
     for piece in drafted("cut-on", split=split).pieces:
-        notches = [notch for notch in piece.notches if notch.id.startswith("waist-fold")]
+        notches = [notch for notch in piece.notches if notch.id.startswith("folded-waist")]
         waist = piece.edge("waist").seam
         assert {notch.kind for notch in notches} == {NotchKind.FOLD}
         assert len(notches) == 2
