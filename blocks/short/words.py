@@ -67,7 +67,7 @@ WORDS: Final[Mapping[str, str]] = {
     "step.cut.3": "Mark the inside of each piece, and its upper edge, with a pin or the marker.",
     "step.bags": "Sew on the pocket bags",
     "step.bags.only": "Only for {sizes}, whose leg is split: a leg in one piece has no pocket.",
-    "step.bags.one": "Only on the {which} leg.",
+    "step.bags.one": "Only on the {which} leg; the other side seam is stitched through.",
     "step.bags.1": "Baste a stay over the seam line of the opening, on the inside of the leg front: tape or selvedge, "
     "{stay_wide} wide and {stay_long} long. It keeps the opening its length.",
     "step.bags.2": "Lay the front bag on the leg front and the back bag on the leg back, right sides together, side "
