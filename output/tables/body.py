@@ -17,6 +17,12 @@ TWO_IN_THREE: Final = "±: two bodies in three"
 """Lie within an error of one standard deviation; common statistics, of a normal distribution."""
 
 
+def body_heading(body: Body, names: Sequence[str]) -> str:
+    """The heading of a table of these measurements, which says what the error of an estimate means."""
+    guessed = any(name in body.estimated for name in names)
+    return f"Body measurements ({TWO_IN_THREE})" if guessed else "Body measurements"
+
+
 def how_known(body: Body, name: str) -> str:
     """Whether it was measured or estimated, in one word."""
     return ESTIMATED if name in body.estimated else MEASURED

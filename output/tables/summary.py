@@ -20,7 +20,7 @@ from output.drawing.flow import Table
 from output.paper.sizes import Spent
 from output.system.names import on_line
 from output.tables.amounts import cut_cells, cut_words
-from output.tables.body import beyond_text, estimates_text, how_well_known
+from output.tables.body import beyond_text, body_heading, estimates_text, how_well_known
 from output.words import text as words
 
 ELASTIC_HEADER: Final = ("Elastic", "width", "cut length", "quantity", "gather ratio")
@@ -120,20 +120,14 @@ def _adjusted(garment: Garment) -> dict[str, object] | None:
 
 def summary_tables(garment: Garment) -> tuple[Table, ...]:
     """The tables of the printed first page: finished measures, elastics, the body drafted for, and remarks."""
-    measured = [
-        (
-            words.spoken(name),
-            show_measure(garment.body.known(name)),
-            how_well_known(garment.body, name),
-        )
-        for name in used_of(garment.design, garment.body)
-    ]
-    beyond = beyond_text(garment.body, used_of(garment.design, garment.body))
+    body, names = garment.body, used_of(garment.design, garment.body)
+    measured = [(words.spoken(name), show_measure(body.known(name)), how_well_known(body, name)) for name in names]
+    beyond = beyond_text(body, names)
     remarks = tuple((remark,) for remark in (*garment.notes, *garment.warnings, *filter(None, (beyond,))))
     return (
         Table(_heading(garment), tuple(_measures(garment))),
         _elastic_table(garment),
-        Table("Body measurements", tuple(measured)),
+        Table(body_heading(body, names), tuple(measured)),
         *([Table(MOVED, garment.adjusted.moved)] if garment.adjusted else []),
         *([Table("Please note", remarks)] if remarks else []),
     )

@@ -102,6 +102,7 @@ def test_the_printed_tables_hold_measures_elastics_body_and_remarks() -> None:
     assert all(len(row) == len(elastics.header) for row in elastics.rows)
     assert ("hip girth", "102.0 cm (40 1/8 in)", "measured") in body.rows
     assert ("thigh girth", "61.5 cm (24 1/4 in)", "estimated ± 1.9 cm") in body.rows
+    assert body.heading == "Body measurements (±: two bodies in three)"
     assert remarks.rows == tuple((warning,) for warning in short.warnings)
     assert len(summary_tables(heron("high"))) == 3
 
