@@ -8,10 +8,11 @@ at the centre. Methods are those of drafting and fitting handbooks, from memory.
 from __future__ import annotations
 
 from dataclasses import dataclass, fields, replace
+from math import floor
 from typing import ClassVar, Final
 
 from blocks.design import WaistFinish
-from blocks.fitting import CALLED, Fitting
+from blocks.fitting import CALLED, STILL, Fitting
 from blocks.measurements import Body
 from blocks.parameters import MEMORY, PRACTICE, Parameters, parameter, parameters_of
 from blocks.short.design import LegDesign, ShortDesign
@@ -23,8 +24,8 @@ from drafting.units import show_span
 TOLERANCE: Final = 1e-6
 """mm; how near a crotch edge comes to the length that the findings make of it."""
 
-STEPS: Final = 24
-"""How often the share of the findings is halved that a leg bears where it does not bear them all."""
+LESS: Final = 0.95
+"""The findings of a leg that does not bear them all are lessened by this until it does."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,21 +139,28 @@ def _falls(frame: Frame, wider: float, knee: float) -> tuple[tuple[float, float]
 
 
 def _too_much(frame: Frame, fitting: Fitting, knee: float, shares: Shares, error: DesignError) -> MeasurementError:
-    """Which findings have no room, and how much of them has."""
-    low, high = 0.0, 1.0
-    for _ in range(STEPS):
-        middle = (low + high) / 2
+    """Which findings have no room, and how much of them has, in tenths of a mm."""
+
+    def bears(less: Fitting) -> bool:
         try:
-            _changed(frame, scaled(fitting, middle), knee, shares)
-            low = middle
+            _changed(frame, less, knee, shares)
         except DesignError:
-            high = middle
+            return False
+        return True
+
+    share = 1.0
+    while not bears(less := _in_tenths(scaled(fitting, share))):
+        share *= LESS
+    amounts = " and ".join(f"{name} to {less.found.get(name, 0.0):g} mm" for name in fitting.found)
     half = "front" if str(error).startswith("front") else "back"
-    amounts = " and ".join(f"{name} to {int(amount * low * 10) / 10:g} mm" for name, amount in fitting.found.items())
     return MeasurementError(
         f"{CALLED}.{next(iter(fitting.found))}: so much leaves no room for the {half} crotch curve on this body; "
         f"set {amounts} at most"
     )
+
+
+def _in_tenths(fitting: Fitting) -> Fitting:
+    return Fitting(**{name: floor(10 * amount + STILL) / 10 for name, amount in fitting.found.items()})
 
 
 def scaled(fitting: Fitting, share: float) -> Fitting:
