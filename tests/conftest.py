@@ -16,7 +16,11 @@ settings.load_profile("in CI" if os.environ.get("CI") else "by hand")
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:
-    parser.addoption("--regenerate", action="store_true", help="Write tests/goldens anew instead of comparing with it.")
+    parser.addoption(
+        "--regenerate",
+        action="store_true",
+        help="Write what tests compare with anew: tests/goldens, and the widths of the fonts.",
+    )
 
 
 def pytest_configure(config: pytest.Config) -> None:

@@ -151,7 +151,7 @@ def test_every_command_that_prints_refuses_such_a_name_before_it_drafts(command,
     def drafted(*_, **__):
         raise AssertionError("it was drafted")
 
-    monkeypatch.setattr("blocks.short.draft.draft_leg", drafted)
+    monkeypatch.setattr("blocks.short.draft.finished_leg", drafted)
     design = tmp_path / "design.toml"
     design.write_text('name = "Heron 短裤"\nunit = "mm"\n', encoding="utf-8")
     table = {"draft": "measurements.toml", "batch": "orders.csv"}.get(command, "sizes.csv")
