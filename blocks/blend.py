@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
+from blocks.contradictions import Proportions
 from blocks.elastic import Elastics
 from blocks.estimates import completed
 from blocks.garment import Garment, size_and_rise
@@ -89,6 +90,7 @@ def blend(waist: Garment, hips: Garment, *, above: float | None = None) -> Blend
         )
         raise DesignError(f"blend: {one} and {other} differ in more than size; blend sizes of one design and rise")
     found = _worn(hips, blended_body(waist.body, hips.body), waist.size)
+    found = replace(found, warnings=(*_nobodys(waist, hips), *found.warnings))
     if above is None:
         return found
     whole = block_of(design).fit(hips, waist.body)
@@ -96,7 +98,20 @@ def blend(waist: Garment, hips: Garment, *, above: float | None = None) -> Blend
         own if own.height >= above else between
         for own, between in zip(whole.casings, found.elastics.casings, strict=True)
     )
-    return _with(hips, waist.size, Elastics(found.elastics.waist, casings), above)
+    with_level = _with(hips, waist.size, Elastics(found.elastics.waist, casings), above)
+    return replace(with_level, warnings=(*_nobodys(waist, hips), *with_level.warnings))
+
+
+def _nobodys(waist: Garment, hips: Garment) -> tuple[str, ...]:
+    """What is wrong with two sizes that no body stands between: measured, it would be refused."""
+    by, said = Proportions(), hips.design.said
+    one, other = waist.body.waist_girth, hips.body.hip_girth
+    if by.waist_over_hip_low * other < one < by.waist_over_hip_high * other:
+        return ()
+    return (
+        f"waist of {waist.size} on the hips of {hips.size}: {said(one)} round the waist and {said(other)} round the "
+        "hips are no body's; measure again and choose both sizes anew",
+    )
 
 
 def blends(garments: Sequence[Garment]) -> dict[tuple[str, str], Blend]:

@@ -150,6 +150,14 @@ def test_gather_is_that_of_the_cloth_that_is_cut_and_warned_of():
     assert any("waist elastic: gather ratio" in warning for warning in made.warnings)
 
 
+def test_two_sizes_that_no_body_stands_between_are_warned_of():
+    # Common practice, no source: nobody's waist is half their hips round, or a third more than them.
+    (told,) = (one for one in blend(size("H152"), size("H84")).warnings if "no body's" in one)
+    assert told.startswith("waist of H152 on the hips of H84: 1310 mm round the waist and 840 mm round the hips are no")
+    assert any("no body's" in one for one in blend(size("H84"), size("H152"), above=0).warnings)
+    assert not any("no body's" in one for one in blend(size("H116"), size("H100")).warnings)
+
+
 def test_blends_are_of_one_design_and_one_rise():
     with pytest.raises(DesignError, match=r"blend: H92 .* high rise.* and H104 .* mid rise.* differ in more than size"):
         blend(size("H92"), size("H104", Rise.MID))
