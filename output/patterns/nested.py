@@ -118,7 +118,7 @@ def draw_nested(
 def _marks(stack: Stack, pens: Mapping[str, Pen]) -> Iterator[Stroke]:
     """What is drawn beside the cut lines."""
     yield from _grain(stack)
-    yield from _casing_lines(stack)
+    yield from _casing_lines(stack, pens)
     yield from _placing(stack, pens)
     for piece in stack:
         solid = Pen(WIDTH, colour=pens[piece.size].colour)
@@ -145,8 +145,11 @@ def _grain(stack: Stack) -> Iterator[Stroke]:
         yield replace(stroke, layers=every)
 
 
-def _casing_lines(stack: Stack) -> Iterator[Stroke]:
-    """Each casing line once as far as all sizes that have it share it, and what each has beyond that."""
+def _casing_lines(stack: Stack, pens: Mapping[str, Pen]) -> Iterator[Stroke]:
+    """Each casing line once as far as all sizes that have it share it, and what each has beyond that.
+
+    One that lies at a height of its own, as where casings grade, has the colour of its size.
+    """
     found: dict[tuple[str, float, float], list[tuple[str, float, float, Role]]] = {}
     for piece in stack:
         for lines, role in ((piece.fold_lines, Role.FOLD), (piece.stitch_lines, Role.STITCH)):
@@ -156,18 +159,22 @@ def _casing_lines(stack: Stack) -> Iterator[Stroke]:
                 found.setdefault(place, []).append((piece.size, start.x, end.x, role))
     for (_, y, far), having in found.items():
         low, high = max(left for _, left, _, _ in having), min(right for _, _, right, _ in having)
+        pen = PENS[having[0][3]]
+        if len(having) == 1 < len(stack):
+            pen = replace(pen, colour=pens[having[0][0]].colour)
         if low >= high or y != far:  # nothing is shared, or it is not level
             low = high = -inf
         else:
-            yield _casing_line(having[0][3], low, high, y, y, tuple(size for size, *_ in having))
+            yield _casing_line(having[0][3], pen, low, high, y, y, tuple(size for size, *_ in having))
         for size, left, right, role in having:
             for begin, stop in ((left, low), (max(left, high), right)):
                 if stop - begin > FLAT:
-                    yield _casing_line(role, begin, stop, y, far, (size,))
+                    yield _casing_line(role, pen, begin, stop, y, far, (size,))
 
 
-def _casing_line(role: Role, left: float, right: float, y: float, far: float, layers: tuple[str, ...]) -> Stroke:
+def _casing_line(
+    role: Role, pen: Pen, left: float, right: float, y: float, far: float, layers: tuple[str, ...]
+) -> Stroke:
     """A line whose dashes lie where those of every other line at its height do, and so never fill their gaps."""
-    pen = PENS[role]
     fine = Pen(CASING_WIDTH, pen.dash, pen.colour, round(left % sum(pen.dash), 3))
     return Stroke(Path.through(Point(left, y), Point(right, far)), role, fine, layers=layers)
