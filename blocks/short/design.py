@@ -166,6 +166,11 @@ class PocketKind(StrEnum):
     PATCH = "patch"
     IN_SEAM = "in-seam"
 
+    @classmethod
+    def _missing_(cls, value: object) -> PocketKind | None:
+        """A pocket in the side seam has many names."""
+        return cls.IN_SEAM if value in ("inseam", "in seam", "side-seam", "side seam") else None
+
 
 class PocketPlace(StrEnum):
     """The part of the leg that a patch pocket is sewn on: in front of the side line, or behind it."""

@@ -27,6 +27,7 @@ from drafting.errors import DesignError
 from drafting.path import Path
 from drafting.piece import Mark, MarkKind, Notch, NotchKind, Piece
 from drafting.point import Motion, Point, Vector
+from drafting.units import rounded_down, rounded_up
 
 PATCH: Final = "patch pocket"
 BAG: Final = "pocket bag"
@@ -177,9 +178,9 @@ def _too_tall(spaces: Sequence[Space], design: ShortDesign) -> str:
         f"do not fit between the casings on this body: {where}"
     )
     unplaced = "" if pocket.top is None and pocket.below is None else ", and leave out pocket.top and pocket.below"
-    for gap in (pocket.gap, about["gap"].low):
-        if (most := free - 2 * gap) >= about["height"].low:
-            less = "" if gap == pocket.gap else f" and pocket.gap to {design.said(gap)}"
+    for gap in (pocket.gap, rounded_up(about["gap"].low, design.unit)):
+        if rounded_down(most := free - 2 * gap, design.unit) >= about["height"].low:
+            less = "" if gap == pocket.gap else f" and pocket.gap to {design.at_least(gap)}"
             return f"{lead}; set pocket.height to {design.at_most(most)} at most{less}{unplaced}"
     return f'{lead}; set the casings farther apart, or pocket.kind = "none"'
 
@@ -234,14 +235,13 @@ def _check_width(place: Place, block: LegBlock, design: ShortDesign, near: float
         f"pocket.width: {design.said(pocket.width)} from {design.said(near)} off the side line reaches nearer than "
         f"{design.said(pocket.gap)} (pocket.gap) to the {name} on this body"
     )
-    if room - near >= about["width"].low:
+    if rounded_down(room - near, design.unit) >= about["width"].low:
         raise DesignError(f"{lead}; set pocket.width to {design.at_most(room - near)} at most")
-    if near and (least := room - about["from_side"].low) >= about["width"].low:
-        width = min(pocket.width, least)
-        raise DesignError(
-            f"{lead}; set pocket.width to {design.at_most(width)} at most and pocket.from_side to "
-            f"{design.said(about['from_side'].low)}"
-        )
+    nearest = rounded_up(about["from_side"].low, design.unit)
+    most = room - nearest
+    if near and rounded_down(most, design.unit) >= about["width"].low:
+        narrower = f"pocket.width to {design.at_most(most)} at most and " if most < pocket.width else ""
+        raise DesignError(f"{lead}; set {narrower}pocket.from_side to {design.at_least(nearest)}")
     raise DesignError(f'{lead}; no pocket fits there: set pocket.kind = "none"')
 
 
@@ -264,7 +264,7 @@ def _check_bag(place: Place, block: LegBlock, design: ShortDesign) -> None:
         return
     longer = design.leg.inseam_length + pocket.bag - most
     grades = any(casing.share is not None for casing in design.casings)  # and the pocket may move along with it
-    if most >= about["bag"].low:
+    if rounded_down(most, design.unit) >= about["bag"].low:
         remedy = f"set pocket.bag to {design.at_most(most)} at most"
     elif grades or longer > parameters_of(design.leg)["inseam_length"].high:
         remedy = 'set pocket.kind = "none"'

@@ -73,7 +73,13 @@ def some_design(rng: random.Random) -> ShortDesign:
         pocket=some_pocket(rng),
         loop=LoopDesign(kind=rng.choice(("none", "folded")), width=rng.uniform(8, 20), length=rng.uniform(30, 120)),
     )
-    return replace(design, waist=replace(design.waist, finish=finish))
+    return replace(design, waist=replace(design.waist, finish=finish), unit=rng.choice(("mm", "mm", "cm", "in")))
+
+
+def in_mm(said: str, unit: str) -> str:
+    """A message with its lengths in mm, whatever unit the designer writes in; beside inches it has cm as well."""
+    per = {"mm": 1, "cm": 10, "in": 25.4}[unit]
+    return re.sub(rf"(-?\d+(?:\.\d+)?) {unit}\b(?: \([^)]*\))?", lambda m: f"{float(m[1]) * per:.4f} mm", said)
 
 
 def mended(design: ShortDesign, said: str) -> list[ShortDesign]:
@@ -146,7 +152,7 @@ def test_any_pocket_and_loop() -> None:
                 tally["refused for something else"] += 1
                 continue
             tally[f"refused for {said.partition(':')[0]}"] += 1
-            ways = mended(design, said)
+            ways = mended(design, in_mm(said, design.unit))
             assert ways, said
             for way in ways:
                 again = told(way, body, how)

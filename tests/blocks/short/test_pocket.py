@@ -10,8 +10,9 @@ from shapely import LinearRing, LineString, Polygon
 from shapely import Point as Spot
 
 from blocks.left_out import parts_omitted
+from blocks.read_design import design_from
 from blocks.short import Short, ShortDesign, draft_short
-from blocks.short.design import PocketDesign
+from blocks.short.design import PocketDesign, PocketKind
 from blocks.short.pocket import BAG, PATCH
 from blocks.size_range import draft_range
 from drafting.errors import DesignError
@@ -122,6 +123,13 @@ def test_what_does_not_fit_is_refused_with_what_does(values, told, remedy):
         drafted(split=True, **values)
     assert told in str(refused.value)
     assert drafted(split=True, **{**values, **remedy}).pieces
+
+
+@pytest.mark.parametrize("name", ["in-seam", "inseam", "in seam", "side-seam", "side seam"])
+def test_a_pocket_in_the_side_seam_has_many_names(name):
+    read = design_from({"name": "Plain", "unit": "mm", "pocket": {"kind": name}})
+    assert read.pocket.kind is PocketKind.IN_SEAM
+    assert PocketDesign(kind=name).kind is PocketKind.IN_SEAM
 
 
 def test_two_heights_of_one_opening_are_refused():
