@@ -79,7 +79,7 @@ def followed(asked: Asked, said: str) -> list[Asked]:
 def _measured_again(asked: Asked, name: str, said: str) -> Iterator[Asked]:
     """Measured again, within what the other measurements allow: at the nearer end of it."""
     low, high = 0.0, 1e4
-    if found := re.search(rf"allow {NUMBER} to {NUMBER}", said):
+    if found := re.search(rf"allows? {NUMBER} to {NUMBER}", said):
         scale = MILLIMETRES[found[4]]
         low, high = float(found[1]) * scale, float(found[3]) * scale
     for way, value, unit in re.findall(rf"\b(more|less) than {NUMBER}", said):

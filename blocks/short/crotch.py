@@ -152,15 +152,15 @@ def _out_of_reach(target: Target, frame: Frame, body: Body, design: ShortDesign)
     low, high = max(low - ease, least), min(high - ease, most)
     beside = " and ".join(f"{name} {design.said(body.known(name))}" for name in ("body_rise", "hip_girth"))
     measured = body.measured(key) is not None
-    told = f"{design.said(found - ease)} cannot be drafted beside {beside}"
+    told = f"{design.said(round(found - ease, 1))} cannot be drafted beside {beside}"
     told = f"{key}: {told}" if measured else f"{key}: estimated as {told}"
     if high - low < NARROW:
         again = f"measure {key} and body_rise again, or leave {key} out" if measured else AGAIN
         return UnusualError(f"{told} with this design", again)
-    told += f", which allow {design.at_least(low)} to {design.at_most(high)}; measure "
-    if not measured:
-        return DesignError(f"{told}it, or measure body_rise again")
-    return MeasurementError(f"{told}{key} and body_rise again")
+    span = f"{design.at_least(low)} to {design.at_most(high)}"
+    if measured:
+        return MeasurementError(f"{told}, which allow {span}; measure {key} and body_rise again")
+    return UnusualError(f"{told} with this design, which allows {span}", f"measure {key}, or measure body_rise again")
 
 
 def _believable(key: str, body: Body) -> tuple[float, float]:
