@@ -20,10 +20,13 @@ from blocks.short.design import LegDesign, ShortDesign
 from blocks.short.frame import Frame, Half, crotch_edge, deepened
 from blocks.short.usual import AGAIN, UnusualError
 from drafting.curve import monotone_root
-from drafting.errors import DesignError, DraftError, MeasurementError
+from drafting.errors import DraftError, MeasurementError
 
 SEAM_TOLERANCE: Final = 1e-3
 """mm; how near each half of the crotch seam comes to what it is drafted for."""
+
+CLOSE: Final = 0.1
+"""mm; a half of the crotch seam that is farther off is not drafted."""
 
 DEPTH_TOLERANCE: Final = 0.01
 """mm; how near the depth of the crotch is told that leaves a half of the seam what it may be."""
@@ -73,7 +76,7 @@ def brought_to(target: Target, frame: Frame, body: Body, design: ShortDesign) ->
 
     Raises:
         MeasurementError: a measured crotch length is out of reach beside the other measurements.
-        DesignError: an estimated one is, with this design.
+        UnusualError: an estimated one is with this design, or a measured one that is believable.
     """
     leg = design.leg
     about = parameters_of(leg)["rise_ease"]
@@ -101,7 +104,14 @@ def brought_to(target: Target, frame: Frame, body: Body, design: ShortDesign) ->
     give = max(front.shortest - target.front, target.back - back.longest)
     take = min(front.longest - target.front, target.back - back.shortest)
     shift = min(max(0.0, give), take)
-    return replace(frame, front=front.solved(target.front + shift), back=back.solved(target.back - shift))
+    made = replace(frame, front=front.solved(target.front + shift), back=back.solved(target.back - shift))
+    for half, wanted in ((made.front, target.front + shift), (made.back, target.back - shift)):
+        if abs(crotch_edge(half, made).length - wanted) > CLOSE:
+            raise UnusualError(
+                f"crotch_length: the {half.name} crotch seam cannot be brought to {design.said(round(wanted, 1))} with "
+                "this design"
+            )
+    return made
 
 
 class _Reach:

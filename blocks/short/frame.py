@@ -7,6 +7,7 @@ and the back's are both positive. What changes the fit changes these numbers: cu
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from typing import Final
 
 from blocks.measurements import Body
 from blocks.short.design import LegDesign
@@ -16,6 +17,10 @@ from drafting.fair import fair_edge
 from drafting.path import Path
 from drafting.point import Motion, Point, Vector
 from drafting.units import show_cm
+
+ZONE_START: Final = 1 / 3
+ZONE_END: Final = 0.85
+"""An edge comes to the fullness of a zone so far up at the least, over the next zone, and at the most, over the waist."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -150,13 +155,15 @@ def _outwards(half: Half, frame: Frame) -> Path:
             "point"
         )
     curve = Cubic(point, point.toward(corner, half.scoop), start.toward(corner, half.scoop), start)
-    gathers = [(height, gather) for height, gather in frame.gathers if height < waist.y]
-    if not gathers:
+    if not frame.gathers:
         return Path((curve, Line(start, waist)))
     places = [start]
-    for height, gather in gathers:
-        # A zone whose middle the curve reaches up to comes to its fullness half way from there to what is above it.
-        y = height if height > places[-1].y else (places[-1].y + waist.y) / 2
+    for index, (height, gather) in enumerate(frame.gathers):
+        # An edge never comes to the fullness of a zone at once, or lengths would jump where the curve reaches up to the
+        # zone's middle, or the waist is cut down to it.
+        low, later = places[-1].y, frame.gathers[index + 1 :]
+        above = min(waist.y, next((other for other, _ in later if other > low), waist.y))
+        y = min(max(height, low + ZONE_START * (above - low)), low + ZONE_END * (waist.y - low))
         places.append(_beside(start, down, y, half.width * (gather - 1)))
     # Over the last zone the edge runs on as it comes, so that its fullness is that of the middle: the mean.
     below, middle = places[-2:]

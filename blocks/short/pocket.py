@@ -262,7 +262,7 @@ def _check_bag(place: Place, block: LegBlock, design: ShortDesign) -> None:
     most = place.low - floor
     if pocket.bag <= most:
         return
-    longer = design.leg.inseam_length + pocket.bag - most + BAG_LEAST
+    longer = design.leg.inseam_length + pocket.bag - most + pocket.gap
     grades = any(casing.share is not None for casing in design.casings)  # and the pocket may move along with it
     if rounded_down(most, design.unit) >= about["bag"].low:
         remedy = f"set pocket.bag to {design.at_most(most)} at most"
