@@ -20,7 +20,8 @@ from drafting.units import show_cm
 
 ZONE_START: Final = 1 / 3
 ZONE_END: Final = 0.85
-"""An edge comes to the fullness of a zone so far up at the least, over the next zone, and at the most, over the waist."""
+"""How far up an edge comes to the fullness of a zone: at the least, of what is left below the next zone, and at the
+most, of what is left below the waist."""
 
 
 @dataclass(frozen=True, slots=True)

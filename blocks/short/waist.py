@@ -36,6 +36,9 @@ from drafting.units import rounded_down
 NOTED: Final = 5.0
 """mm; a cut-on waist that lies further from a faced one at the side is told of."""
 
+LEANING: Final = 2.0
+"""mm; a waist must be raised by so much more than the room that it lacks, for the centre seams lean."""
+
 
 def finished_leg(body: Body, design: ShortDesign, rise: Rise) -> LegBlock:
     """The leg of a body, its upper edge drafted for the finish of its waist.
@@ -108,8 +111,9 @@ def _no_room(design: ShortDesign, rise: Rise, what: str, height: float, room: fl
     waist, over, drop = design.waist, height - room, design.leg.mid_drop
     least = max(parameters_of(waist)["channel"].low, waist.elastic_width + design.limits.elastic_clearance)
     remedies = []
-    if rise is Rise.MID and rounded_down(drop - over, design.unit) >= parameters_of(design.leg)["mid_drop"].low:
-        remedies.append(f"leg.mid_drop to {design.at_most(drop - over)} at most")
+    less = drop - over - LEANING
+    if rise is Rise.MID and rounded_down(less, design.unit) >= parameters_of(design.leg)["mid_drop"].low:
+        remedies.append(f"leg.mid_drop to {design.at_most(less)} at most")
     if rounded_down(waist.channel - over, design.unit) >= least:
         remedies.append(f"waist.channel to {design.at_most(waist.channel - over)} at most")
     remedy = " or ".join(remedies) or 'waist.finish to "faced"'
