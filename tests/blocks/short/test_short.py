@@ -10,6 +10,7 @@ from shapely import Point as Spot
 from blocks.design import Allowances
 from blocks.proof import prove
 from blocks.short import draft_short
+from blocks.short.elastics import figure_of
 from blocks.short.folding import tucks_of
 from drafting.curve import FLAT_TOLERANCE, Line
 from drafting.errors import DesignError, DraftError, GeometryError
@@ -128,7 +129,9 @@ def test_measures_are_those_of_the_block():
         2 * across.intersection(Polygon(leg.finished.array())).length, abs=0.1
     )
     assert short.measures["inseam"] == DESIGN.leg.inseam_length
-    assert short.measures["leg_opening"] == pytest.approx(BODY.thigh_girth * 1.03)
+    frill = DESIGN.casings[-1]
+    girth = figure_of(BODY, short.leg, DESIGN).girth_at(frill.height)
+    assert short.measures["leg_opening"] == pytest.approx(girth * (1 + frill.ease))
     assert draft_short(replace(DESIGN, casings=()), BODY).measures["leg_opening"] == short.measures["hem"]
 
 
