@@ -86,7 +86,7 @@ class ShortCasing(CasingDesign):
     """
 
     height: float | None = optional(  # type: ignore[assignment]  # see `blocks.short.casings.PlacedCasing`
-        "mm", -990, 450, "stitch line above the crotch line, negative below", CHOICE
+        "mm", -750, 450, "stitch line above the crotch line, negative below", CHOICE
     )
     share: float | None = optional(
         "", -1, 1, "stitch line above the crotch line over the rise; negative: below it, over the leg's length", CHOICE

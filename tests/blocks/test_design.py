@@ -178,7 +178,7 @@ def test_unknown_keys_are_refused_with_the_nearest(changes: dict[str, Any], star
             "casing 'upper': neither height nor share is given; give one of them: its height",
         ),
         ({"casing": [{"name": "upper", "height": "90"}]}, "casing 'upper'.height: \"90\" is text"),
-        ({"casing": [{"name": "upper", "height": 900}]}, "casing 'upper'.height: 900 mm is outside -990 to 450 mm"),
+        ({"casing": [{"name": "upper", "height": 900}]}, "casing 'upper'.height: 900 mm is outside -750 to 450 mm"),
         (
             {"casing": [{"name": "upper", "height": 90}, {"name": "Upper", "height": 140}]},
             'casing 2: name: "Upper" names two casings, "upper" and "Upper"; give each',
