@@ -23,6 +23,10 @@ GOLDEN: Final = 0.6180339887498949
 """Steps of this share of one spread any number of lengths evenly."""
 
 
+FAR: Final = 120.0
+"""mm; cloth that falls further than this stands out and leans no more for it."""
+
+
 @dataclass(frozen=True, slots=True)
 class Drape(Parameters):
     """How gathered cloth falls in the drawing; it shapes nothing that is cut."""
@@ -71,7 +75,7 @@ def outer_edge(levels: Sequence[Level], drape: Drape) -> Path:
             continue
         fall = above.y - below.y
         fullness = min(1.0, (max(above.gather, below.gather) - 1) / 0.6)
-        puff = drape.puff * min(fall, 120.0) * fullness
+        puff = drape.puff * min(fall, FAR) * fullness
         free = not below.folds
         first = Vector(puff * 1.2, -fall * 0.22)
         second = Vector(0.0, fall * 0.3) if free else Vector(puff * 1.2, fall * 0.22)
@@ -124,7 +128,7 @@ def _runs(start: Level, end: Level, count: int, seed: float, drape: Drape, reach
         aim = end.inner + (end.outer - end.inner) * share
         at, to = Point(x, start.y), Point(aim, end.y)
         tip = at.toward(to, length)
-        lean = Vector((share - 0.5) * 0.10 * abs(end.y - start.y), 0)
+        lean = Vector((share - 0.5) * 0.10 * min(abs(end.y - start.y), FAR), 0)
         fold = Cubic(at, at.toward(tip, 0.4), at.toward(tip, 0.75) + lean * 0.4, tip + lean)
         found.append(Trace(Path((fold,)), Role.GATHER))
     return found

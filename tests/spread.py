@@ -10,7 +10,9 @@ from pypdf import PdfReader
 
 from blocks.cloth import Cloth
 from blocks.design import Design
+from blocks.fitting import Fitting
 from blocks.short import ShortDesign
+from blocks.short.design import DrawcordDesign, LoopDesign, PocketDesign, ShortCasing
 from blocks.size_range import SizeRange, draft_range
 from blocks.size_table import SizeTable
 from guides import CLOTHS, above, designs, few
@@ -48,6 +50,31 @@ def leg_of(design: ShortDesign, inseam: float) -> ShortDesign:
     return replace(design, leg=replace(design.leg, inseam_length=inseam), casings=high)
 
 
+def tapered(design: ShortDesign) -> ShortDesign:
+    """The design with a leg to the ankle that follows the girths of the leg, and a casing round its end."""
+    long = leg_of(design, 700)
+    casings = (*long.casings, ShortCasing("ankle", -660))
+    return replace(long, leg=replace(long.leg, taper=0.7), casings=casings)
+
+
+def cut_on(design: ShortDesign) -> ShortDesign:
+    """The design with a cut-on casing for elastic and cord, a loop, and one pocket in its side seams."""
+    pocket = PocketDesign(kind="in-seam", legs="left")
+    waist = replace(design.waist, finish="cut-on")
+    return replace(design, waist=waist, drawcord=DrawcordDesign(width=5), loop=FOLDED, pocket=pocket)
+
+
+def fitted(table: SizeTable) -> SizeTable:
+    """The table with the height of its first body, and what the fitting of a toile found on that."""
+    first, *rest = table.sizes
+    body = replace(first.body, height=1660.0, fitting=Fitting(full_seat=15))
+    return replace(table, sizes=(replace(first, body=body), *rest))
+
+
+FOLDED = LoopDesign(kind="folded")
+PATCH = PocketDesign(kind="patch", width=100, height=80)
+
+
 @cache
 def spread() -> dict[str, Told]:
     """By name."""
@@ -62,8 +89,14 @@ def spread() -> dict[str, Told]:
         "short, all split": Told(heron, two, "split", ("high",)),
         "short, bare and all split": Told(designs()["bare"], two, "split", ("high",)),
         "short, one size": Told(heron, one, rises=("mid",)),
-        **{f"short, {long}": Told(leg_of(heron, long), one, rises=("high",)) for long in (50, 330)},
+        **{f"short, {long} mm": Told(leg_of(heron, long), one, rises=("high",)) for long in (30, 330, 480, 700)},
+        "short, tapered": Told(tapered(heron), one, rises=("high",)),
+        "short, patch": Told(replace(heron, pocket=PATCH, loop=FOLDED), one, rises=("high",)),
+        "short, in-seam": Told(replace(heron, pocket=PocketDesign(kind="in-seam")), one, "split", ("high",)),
         "short, measured": Told(heron, measured(two), rises=("high",)),
+        "short, some fitted": Told(heron, fitted(two), rises=("high",)),
+        "short, cut-on with a cord": Told(cut_on(heron), two, "split", ("mid",)),
+        "short, waistband with a loop": Told(replace(designs()["waistband"], loop=FOLDED), two, "split", ("high",)),
         "short, one casing": Told(replace(heron, casings=heron.casings[:1]), one, rises=("high",)),
         **{f"skirt, {kind}": Told(design, two, "whole") for kind, design in skirts.items()},
         "skirt, some split": Told(TIERED, _table("H100", "H146")),

@@ -24,7 +24,7 @@ WORDS: Final[Mapping[str, str]] = {
     "opening is with its elastic.",
     "finished.lead.above": "Of the sewn garment, laid flat and pulled out, before the elastics draw it in.",
     "finished.lead.plain": "Of the sewn garment, laid flat and pulled out, before the waist elastic draws it in.",
-    "finished.waist_seam": "waist seam",
+    "finished.waist_seam": "waist",
     "finished.hip": "hip",
     "finished.hem": "hem, one leg",
     "finished.leg_opening": "leg opening",

@@ -35,6 +35,7 @@ class LegDrape(Drape):
     """How a gathered leg falls in the drawing."""
 
     spread: float = parameter(0.10, "", 0, 0.5, "legs part on each side, over their fall", PRACTICE)
+    parted: float = parameter(14, "mm", 0, 60, "legs part on each side, at the hem of short ones", PRACTICE)
 
 
 DRAPE: Final = LegDrape()
@@ -109,7 +110,7 @@ def _levels(short: Short, drape: LegDrape, *, waisted: bool = True) -> list[Leve
     start = last if last.y < 0 else Level(0.0, 0.0, last.outer + max(0.0, last.y) * drape.flare / 2)
     wide = min(block.hem.length / 2, start.outer - start.inner + 2 * drape.flare * min(fall, start.y - block.hem_level))
     inner = -block.hem_level * drape.spread - (wide - (start.outer - start.inner)) * 0.25
-    inner = max(inner, -block.hem_level * drape.spread / 2)
+    inner = max(inner, -block.hem_level * drape.spread / 2, drape.parted)
     levels.append(Level(block.hem_level, inner, inner + wide))
     return levels
 

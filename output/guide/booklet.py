@@ -64,7 +64,7 @@ PAD: Final = 6.0
 THINNEST: Final = 0.12
 """mm; a line of a drawing that was scaled down stays at least so wide."""
 
-_MEASURE: Final = re.compile(r"(?<=\d) (?=(?:mm|cm|in|m|yd|%)\b|%|\d+/\d)")
+_MEASURE: Final = re.compile(r"(?<=\d) (?=(?:mm|cm|in|m|yd|%)\b|%|\d+/\d)|(?<=[±≈]) ")
 
 _BREAK: Final = "<br/>"
 """A new line, in the markup that reportlab reads."""

@@ -32,6 +32,8 @@ OFF_SCALE: Final = 0.03
 """What a print dialog that fits a page to its margins takes off: an example, no source."""
 HALF: Final = 0.5
 FIGURE_HEIGHT: Final = 92.0
+COVER_HEAD: Final = 150.0
+"""mm; of the first page, what title, names and margins take of its height beside the drawings of two rises."""
 
 
 def cover(made: Content) -> Iterator[Matter]:
@@ -68,8 +70,9 @@ def _worn(made: Content, parts: GuideParts[Any]) -> Iterator[Matter]:
     wanted = made.model.size
     same = [next((s for s in made.of(rise) if s.size == wanted), made.of(rise)[0]) for rise in made.rises]
     boxes = [parts.worn(garment, scale=1.0, back=False).bounds for garment in same]
-    scale = (made.width - 10) / 2 / max(right - left for left, _, right, _ in boxes)
-    scale *= 0.97
+    across = (made.width - 10) / 2 / max(right - left for left, _, right, _ in boxes)
+    up = (made.paper.height - COVER_HEAD) / sum(top - bottom for _, bottom, _, top in boxes)
+    scale = 0.97 * min(across, up)
     for garment in same:
         yield pages.Figure(_garments(made, parts, garment, scale), align="CENTER")
         yield pages.space(10)

@@ -34,7 +34,7 @@ def sewing(made: Content) -> Iterator[Matter]:
         pages.Figure(_key(made)),
     )
     left = made.width - WIDTH - STEP_GAP
-    first = cutting_step(made.whole.pieces[0], garment.pieces, made.words)
+    first = cutting_step(garment.pieces[0], garment.pieces, made.words)
     for number, step in enumerate((first, *made.parts.steps(made.told)), 1):
         said = [pages.paragraph(sentence) for sentence in step.sentences]
         yield pages.together(

@@ -3,14 +3,15 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
+import shapely
 
 from blocks.short import draft_short
-from blocks.short.design import PocketDesign
+from blocks.short.design import PocketDesign, ShortCasing
 from blocks.short.worn import LegDrape, garment_picture, inseam_line, outer_width
 from drafting.picture import Picture, Trace
 from drafting.point import Point
 from drafting.role import Role
-from guides import made
+from guides import designs, made
 from sampled import heron, heron_body, heron_design
 
 
@@ -54,6 +55,22 @@ def test_every_casing_is_drawn_as_a_tuck_as_deep_as_it_is_and_nothing_else_is():
     drawn = sorted((bottom, top) for _, bottom, _, top in right)
     tucks = sorted((elastic.height - depths[elastic.name], elastic.height) for elastic in short.elastics.casings)
     assert [*map(pytest.approx, tucks)] == drawn
+
+
+@pytest.mark.parametrize("inseam", [30, 330, 700])
+def test_no_gather_leaves_the_cloth_however_long_the_leg(inseam):
+    """Between the legs there is no cloth."""
+    heron = designs()["plain"]
+    low = ShortCasing("low", 40 - inseam) if inseam > 200 else None
+    casings = (*(one for one in heron.casings if one.height > 0), *([low] if low else []))
+    leg = replace(heron.leg, inseam_length=inseam, taper=0.5 if inseam > 200 else 0)
+    picture = garment_picture(draft_short(replace(heron, leg=leg, casings=casings), heron_body()), scale=1.0)
+    cloth = shapely.union_all([shapely.Polygon(t.path.array()) for t in picture.traces if t.role is Role.OUTSIDE])
+    for trace in picture.traces:
+        if trace.role is Role.GATHER and trace.path.bounds[1] < 0:
+            assert cloth.buffer(2.5).covers(shapely.LineString(trace.path.array())), trace.path.bounds
+    gap = shapely.box(-5, -inseam, 5, -inseam + 4)
+    assert not cloth.intersects(gap)
 
 
 def test_the_garment_is_symmetric():

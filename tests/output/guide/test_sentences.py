@@ -16,7 +16,7 @@ from blocks.short.design import TrimKind
 from blocks.short.length import Length, length_of_leg
 from blocks.skirt import SkirtDesign
 from blocks.tunnel import SLIDES, spare
-from drafting.piece import NotchKind
+from drafting.piece import MarkKind, NotchKind
 from quick import quick
 from spread import spread, text
 
@@ -76,6 +76,14 @@ class Facts:
     def faced(self) -> bool:
         return any("facing" in piece.name for piece in self.model.pieces)
 
+    def has(self, *names: str) -> bool:
+        """Whether it has a piece of that name, or of one of several."""
+        return any(piece.name.startswith(names) for piece in self.model.pieces)
+
+    @property
+    def cord(self) -> bool:
+        return any(mark.kind is MarkKind.BUTTONHOLE for piece in self.model.pieces for mark in piece.marks)
+
     @property
     def ruffled(self) -> bool:
         return any(piece.name == "ruffle" for piece in self.model.pieces)
@@ -99,6 +107,8 @@ CLAIMS: tuple[tuple[str, Callable[[Facts], object]], ...] = (
     ("A pull-on brief", lambda so: so.length is Length.BRIEF),
     ("A pull-on short", lambda so: so.length is Length.SHORT),
     ("trousers to the knee", lambda so: so.length is Length.KNEE),
+    ("trousers to the calf", lambda so: so.length is Length.CALF),
+    ("trousers to the ankle", lambda so: so.length is Length.ANKLE),
     ("A pull-on skirt", lambda so: so.skirt),
     ("with no side seam|Each leg is one piece of cloth", lambda so: so.short and so.split < so.sizes),
     ("Each leg is a front and a back, joined at the side", lambda so: so.short and so.split == so.sizes),
@@ -140,12 +150,23 @@ CLAIMS: tuple[tuple[str, Callable[[Facts], object]], ...] = (
     ("Cut one length of trim", lambda so: so.trim is TrimKind.BOUGHT),
     ("Hem the trim band", lambda so: so.trim is TrimKind.BAND),
     # the waist, the ruffle
-    ("facing", lambda so: so.faced),
+    (r"\bfacing", lambda so: so.faced),
     ("[Rr]uffle", lambda so: so.ruffled),
+    ("[Ww]aistband", lambda so: so.has("waistband")),
+    ("buttonhole|Drawcord|drawcord", lambda so: so.cord),
+    ("buy drawcord", lambda so: so.cord),
+    ("strangle", lambda so: so.cord),
+    # pockets, the loop
+    ("patch pocket|Sew on the patch pocket", lambda so: so.has("patch pocket")),
+    ("Sew on the pocket bags|Stay tape or selvedge", lambda so: so.has("pocket bag")),
+    ("hanging loop", lambda so: so.has("hanging loop")),
+    ("Only on the left leg", lambda so: so.has("pocket", "patch pocket") and so.model.design.pocket.legs == "left"),
+    ("is drafted with what a fitting found", lambda so: any(one.body.fitting.found for one in so.garments)),
+    ("Copy the marks inside a piece", lambda so: any(piece.marks for piece in so.model.pieces)),
 )
 """Words, and whether they are so; where they are, a guide says them."""
 
-QUICK = ("short, plain", "short, bare", "short, some split", "short, one casing", "skirt, plain", "skirt, some split")
+QUICK = ("short, plain", "short, bare", "short, some split", "short, tapered", "skirt, plain", "skirt, some split")
 
 
 @pytest.mark.parametrize("name", quick(spread(), lambda name: name in QUICK))
