@@ -98,7 +98,8 @@ def test_strokes_stand_where_the_words_say(name):
         sewn = {}
         for seam in garment.seams:
             one, other = half_of(seam.first_edge, seam.first), half_of(seam.second_edge, seam.second)
-            sewn[seam.first, seam.first_edge] = sewn[seam.second, seam.second_edge] = {one, other}
+            for place in ((seam.first, seam.first_edge), (seam.second, seam.second_edge)):
+                sewn.setdefault(place, set()).update((one, other))
         kinds = {notch.kind for piece in garment.pieces for notch in piece.notches}
         for kind, (sentence, entry) in STROKES.items():
             assert (sentence in told) is (kind in kinds)
@@ -114,4 +115,5 @@ def test_strokes_stand_where_the_words_say(name):
 
 def half_of(edge: str, piece: str) -> str:
     """Whether an edge is a front's, a back's or, of a split piece, the side seam between them."""
-    return next((half for half in ("front", "back", "side") if half in edge or half in piece), edge)
+    known = (half for said in (edge, piece) for half in ("front", "back", "side") if half in said)
+    return next(known, edge)
