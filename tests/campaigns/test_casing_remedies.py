@@ -86,7 +86,7 @@ def some_design(rng: random.Random) -> ShortDesign:
     for number in range(rng.choice((1, 1, 2, 3, 4, 6))):
         width = rng.choice((6.0, 10.0, 10.0, 25.0))
         if rng.random() < 0.5:
-            where = {"height": round(rng.uniform(-1.1 * min(inseam, 800), 350), 1)}
+            where = {"height": round(max(-750.0, rng.uniform(-1.1 * inseam, 350)), 1)}
         else:
             where = {"share": round(rng.uniform(-1, 1), 2)}
         full = rng.choice((None, None, None, 1.3, 1.7, 1.0, 2.5))

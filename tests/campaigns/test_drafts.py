@@ -78,7 +78,7 @@ def some_casings(rng: random.Random, inseam: float, rise: float) -> tuple[dict[s
         if rng.random() < 0.5:
             casing["share"] = round(share, 3)
         else:
-            casing["height"] = round(min(450.0, max(-990.0, share * (rise if share > 0 else inseam))), 1)
+            casing["height"] = round(min(450.0, max(-750.0, share * (rise if share > 0 else inseam))), 1)
         if rng.random() < 0.3:
             casing["fullness"] = rng.uniform(1.0, 2.5)
         if rng.random() < 0.5:
