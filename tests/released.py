@@ -68,8 +68,8 @@ class Guide:
                 inside, size = line == WORDS.say(f"rise.{rise}") if rise else True, ""
             elif inside and line in self.labels and line not in found:
                 size, found[line] = line, []
-            elif inside and size and re.fullmatch(r"[\d ./–-]+( m| yd)?|waist|hips", line):
-                found[size].append(line)
+            elif inside and size and re.fullmatch(r"(≈ )?[\d ./–-]+( m| yd)?|waist|hips", line):
+                found[size].append(line.removeprefix("≈ "))
             else:
                 size = ""
         return found

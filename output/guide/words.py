@@ -75,8 +75,8 @@ WORDS: Final[Mapping[str, str]] = {
     "body.unknown": "–",
     "body.estimated": "≈ marks what was not measured but estimated from the others: {names}; two bodies in three lie "
     "within these errors.",
-    "body.beyond": "For {sizes} the estimate of {names} goes beyond the bodies that it was drawn from: "
-    "measure your own.",
+    "body.beyond": "For {sizes} an estimate goes beyond the bodies that its rule was drawn from: {names}; measure your "
+    "own.",
     "unit": "Upper figures are centimetres, lower ones inches.",
     "size": "size",
     # how to measure
