@@ -81,7 +81,7 @@ def spread() -> dict[str, Told]:
     two, one = _table("H100", "H104"), _table("H104")
     shorts = {f"short, {kind}": Told(design, two, rises=("high",)) for kind, design in designs().items()}
     skirts = {"plain": PLAIN, "tiered": TIERED, "ruffled": RUFFLED, "faced": FACED}
-    heron = designs()["plain"]
+    heron, narrow = designs()["plain"], replace(TIERED, panel=replace(TIERED.panel, fullness=1.25))
     return {
         **shorts,
         "short, both rises": Told(heron, two),
@@ -99,7 +99,7 @@ def spread() -> dict[str, Told]:
         "short, waistband with a loop": Told(replace(designs()["waistband"], loop=FOLDED), two, "split", ("high",)),
         "short, one casing": Told(replace(heron, casings=heron.casings[:1]), one, rises=("high",)),
         **{f"skirt, {kind}": Told(design, two, "whole") for kind, design in skirts.items()},
-        "skirt, some split": Told(TIERED, _table("H100", "H146")),
+        "skirt, some split": Told(narrow, _table("H100", "H146")),
         "skirt, all split": Told(RUFFLED, two, "split"),
     }
 
