@@ -9,7 +9,7 @@ from blocks.cloth import width_across
 from blocks.garment import Garment
 from blocks.haberdashery import Haberdashery, column_of, columns_of, haberdashery, strips_by_column
 from blocks.left_out import casings_left_out
-from blocks.words import together
+from blocks.words import isolated, together
 from drafting.piece import Piece
 from drafting.units import show_both, show_small
 from output.drawing.picture import captioned
@@ -69,7 +69,8 @@ def elastics(made: Content) -> Iterator[Matter]:
     yield from pages.heading(made.say("elastics"), room=made.table_room)
     if made.model.elastics.casings:
         seam, trying = show_small(design.allowances.seam), made.sentences.trying
-        yield pages.lead(" ".join(made.say("elastics.lead", seam=seam, lap=lap, trying=trying).split()))
+        told = made.say("elastics.lead", seam=seam, lap=lap, trying=trying).split()
+        yield pages.lead(" ".join((*told, _heights(made))))
     else:
         yield pages.lead(made.say("elastics.lead.plain", lap=lap))
     for rise in made.rises:
@@ -97,6 +98,16 @@ def _stretches(made: Content) -> Iterator[Matter]:
     if told:
         limit = f"{made.design.limits.stretch:g}"
         yield pages.paragraph(made.say("elastics.stretch", stretches=together(told), most=limit))
+
+
+def _heights(made: Content) -> str:
+    """Where on the body each casing's elastic is tried, in the size that is drawn."""
+    places = [
+        f"{isolated(casing.label)} {made.say(way, length=show_both(abs(casing.height)))}"
+        for casing in made.model.elastics.casings
+        for way in ("blend.above" if casing.height > 0 else "blend.below",)
+    ]
+    return made.say("elastics.heights", origin=made.block.origin, size=made.model.size, places=together(places))
 
 
 def _elastic_rows(made: Content, takes: Mapping[str, Haberdashery]) -> tuple[list[str], list[tuple[str, list[str]]]]:

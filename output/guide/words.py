@@ -179,6 +179,7 @@ WORDS: Final[Mapping[str, str]] = {
     "of {lap} at the waist. Elastics differ in stretch. Cut those of one casing first, mark what the seams take up, "
     "and try them before you cut the rest. {trying} They should lie close, seated and moving, and neither pinch nor "
     "mark the skin.",
+    "elastics.heights": "From the {origin} they lie, in size {size}: {places}.",
     "elastics.lead.plain": "The cut length includes a lap of {lap}. Elastics differ in stretch: try it round the body, "
     "seated and moving, before you sew it in.",
     "elastics.stretch": "Put on, elastics stretch over the widest part of the body below them: {stretches} in the size "

@@ -127,7 +127,7 @@ CLAIMS: tuple[tuple[str, Callable[[Facts], object]], ...] = (
     ("Above the crotch a casing takes two, each for one half", lambda so: so.above),
     ("Below the crotch each leg takes one", lambda so: so.below),
     ("mark on mark, round the body", lambda so: so.above or (so.skirt and so.casings)),
-    ("at each end of a casing’s elastic", lambda so: so.casings),
+    ("at each end of a casing’s elastic|From the (crotch line|waist) they lie", lambda so: so.casings),
     ("soft ones for the casings|your elastic must slide in it", lambda so: so.casings),
     ("only the leg opening is with its elastic", lambda so: so.below),
     ("above all round a leg", lambda so: so.below),
