@@ -144,7 +144,7 @@ def _casing_moved(asked: Asked, said: str) -> Iterator[Asked]:
         yield asked.with_casing(name, fullness=float(full[1].rstrip(".")))
     if full := re.search(r"its fullness of .*; set it to (-?[\d.]*\d) at (?:most|least)", said):
         yield asked.with_casing(name, fullness=float(full[1]))
-    if advice.endswith("leave it out"):
+    if "leave it out" in advice:
         yield replace(asked, casings=tuple(one for one in asked.casings if one["name"] != name))
     for way, by, unit in re.findall(rf"\b(up|down) by {NUMBER}", advice):
         height = next(one["height"] for one in asked.casings if one["name"] == name)

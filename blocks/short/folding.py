@@ -127,7 +127,8 @@ def check_casings(block: LegBlock, body: Body, design: ShortDesign, rise: Rise) 
             continue
         if fault := _fault(casing, block, design, stretches):
             moves, settings = _moves(casing, body, design, rise, block), _settings(casing, body, design, rise, block)
-            remedy = " or ".join((*moves, *settings)) or "leave it out"
+            ways = list(moves) or ["leave it out"]
+            remedy = " or ".join((*ways, *settings))
             raise DesignError(f"casing {casing.name!r}: {fault}; {_told(casing, block, design)}: {remedy}")
 
 

@@ -65,7 +65,8 @@ def _straight(block: LegBlock, design: ShortDesign, rise: Rise) -> LegBlock:
     falling = block.front_crotch.reversed(), block.back_crotch
     room = min(_steep(edge, straight, design.leg.slope_limit) for edge in falling)
     if waist.depth > room:
-        raise DesignError(_no_room(design, rise, "what is folded down at the waist", waist.depth, room))
+        what = "what is folded down at the waist"
+        raise DesignError(_no_room(design, rise, what, waist.depth, room, even=not block.frame.gathers))
     above = side.y - block.waist.segments[0].end.y
     told = f"{design.said(round(abs(above)))} {'above' if above > 0 else 'below'} a faced one"
     note = f"cut-on waist: cloth folds along a straight line only, so at the side its edge lies {told}"
@@ -107,14 +108,15 @@ def _curved(rising: Path, hip_level: float) -> float:
     return max(rising.length_to(1), rising.distance_of(at_hip[0]) if at_hip else rising.length)
 
 
-def _no_room(design: ShortDesign, rise: Rise, what: str, height: float, room: float) -> str:
+def _no_room(design: ShortDesign, rise: Rise, what: str, height: float, room: float, *, even: bool = True) -> str:
+    """What to set; where the cloth is not `even`, its edges slant, and a little less may not help."""
     waist, over, drop = design.waist, height - room, design.leg.mid_drop
     least = max(parameters_of(waist)["channel"].low, waist.elastic_width + design.limits.elastic_clearance)
     remedies = []
     less = drop - over - LEANING
-    if rise is Rise.MID and rounded_down(less, design.unit) >= parameters_of(design.leg)["mid_drop"].low:
+    if even and rise is Rise.MID and rounded_down(less, design.unit) >= parameters_of(design.leg)["mid_drop"].low:
         remedies.append(f"leg.mid_drop to {design.at_most(less)} at most")
-    if rounded_down(waist.channel - over, design.unit) >= least:
+    if even and rounded_down(waist.channel - over, design.unit) >= least:
         remedies.append(f"waist.channel to {design.at_most(waist.channel - over)} at most")
     remedy = " or ".join(remedies) or 'waist.finish to "faced"'
     return (
