@@ -116,7 +116,7 @@ def test_a_size_that_cannot_be_laid_is_told_and_the_rest_is_written(lay: Lay, tm
 def test_a_whole_leg_forced_on_narrow_cloth_is_refused_by_name(lay: Lay, tmp_path: Path) -> None:
     code, told, complaint = lay("--cloth", "110", "--only", "H152", "--fit", "whole")
     assert (code, told) == (2, "")
-    assert "nothing could be laid; H152, high rise: piece leg: it is 149.6 cm wide" in complaint
+    assert "nothing could be laid; H152, high rise: piece leg: it is 158.7 cm wide" in complaint
     assert not (tmp_path / "heron").exists()
 
 

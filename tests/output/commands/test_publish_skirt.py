@@ -168,8 +168,8 @@ def test_elastics_are_those_of_the_tables(given, release):
     told = json.loads(said("elastics", *paths, "--waist-size", "M", "--hip-size", "L", "--json"))
     rows = {(row["table"], row["size"], row["item"], row["measure"]): row for row in table(release / "tables.csv")}
     for strip in told["elastics"]:
-        size = "M" if strip["name"] == "waist" else "L"
-        row = rows["elastics", size, strip["name"], "cut length"]
+        name = strip["name"]
+        row = rows.get(("blended elastics", "M on L", name, "cut length")) or rows["elastics", "L", name, "cut length"]
         assert float(row["cm"]) == pytest.approx(strip["cut_length"] / 10, abs=0.005)
         assert int(row["count"]) == strip["quantity"] == 1
 

@@ -278,10 +278,12 @@ def test_elastics_for_a_wearers_own_measurements(capsys: pytest.CaptureFixture[s
     _, told, _ = elastics(capsys, "--measurements", str(MEASUREMENTS), "--hip-size", "H100", "--json")
     found = json.loads(told)
     assert (found["pattern_size"], found["waist_size"], found["level"]) == ("H100", "H102", None)
-    # The reference is the draft command: the elastics are the wearer's whatever pattern they go into.
+    # The reference is the draft of the wearer's own short: their own girths, but where the pattern's casings lie, which
+    # grade with its rise.
     body = body_from({"waist_girth": 76, "hip_girth": 102, "body_rise": 27, "waist_to_hip": 20.5}, unit="cm")
     own = draft_short(design_from(read_toml(DESIGN)), body)
-    assert [one["cut_length"] for one in found["elastics"]] == pytest.approx([one.cut_length for one in own.elastics])
+    lengths = [one["cut_length"] for one in found["elastics"]]
+    assert lengths == pytest.approx([one.cut_length for one in own.elastics], abs=1)
     assert all(one["rounded"] % 5 == 0 and abs(one["rounded"] - one["cut_length"]) <= 2.5 for one in found["elastics"])
 
 
