@@ -34,6 +34,9 @@ DEPTH_TOLERANCE: Final = 0.01
 NARROW: Final = 3.0
 """mm; where the design leaves a believable crotch length less than this, it is the design that is told of."""
 
+WAY_TOLERANCE: Final = 1e-6
+"""Of the way: well below `SEAM_TOLERANCE` on any edge."""
+
 ROUNDS: Final = 12
 """How often a deeper crotch is reckoned anew: a deeper one also lifts the curves a little, each time by far less."""
 
@@ -128,6 +131,7 @@ class _Reach:
             "extension": (extension.low * hip, extension.high * hip),
             "scoop": (scoop.low, scoop.high),
         }
+        self._lengths: dict[float, float] = {}
         self.shortest, self.longest = self._length(-1.0), self._length(1.0)
 
     def _at(self, way: float) -> Half:
@@ -139,13 +143,15 @@ class _Reach:
         return replace(self.half, **changed)
 
     def _length(self, way: float) -> float:
-        return crotch_edge(self._at(way), self.frame).length
+        if way not in self._lengths:
+            self._lengths[way] = crotch_edge(self._at(way), self.frame).length
+        return self._lengths[way]
 
     def solved(self, length: float) -> Half:
         """The half whose crotch edge is that long, or the nearest to it."""
         if not self.shortest < length < self.longest:
             return self._at(1.0 if length >= self.longest else -1.0)
-        way = monotone_root(lambda way: self._length(way) - length, -1.0, 1.0, tolerance=1e-7)
+        way = monotone_root(lambda way: self._length(way) - length, -1.0, 1.0, tolerance=WAY_TOLERANCE)
         return self._at(way)
 
 
