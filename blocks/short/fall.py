@@ -43,7 +43,9 @@ def check_zones(frame: Frame, casings: Sequence[PlacedCasing], design: ShortDesi
         for height, wanted in beyond:
             room = leg.flare_limit * abs(height - level) * leg.fullness / width
             if abs(wanted - full) > room + ROUNDING:
-                most = floor((full + room) * 100) / 100 if wanted > full else ceil((full - room) * 100) / 100
+                most = max(floor((full + room) * 100) / 100, full)
+                if wanted < full:
+                    most = min(ceil((full - room) * 100) / 100, full)
                 casing = _before(height, casings)
                 raise DesignError(
                     f"casing {casing.name!r}: its fullness of {wanted:g} beside one of {full:g} would slant the edges "
