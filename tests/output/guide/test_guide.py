@@ -235,7 +235,7 @@ def test_every_word_of_the_catalogue_is_printed_in_some_guide(monkeypatch):
     guide_pdf(drafted.garments, design=squeezed, table=few(), paper=A4)
     drafted = draft_range(partly(), few())
     guide_pdf(drafted.garments, design=drafted.design, table=few(), paper=A4)
-    # every piece of a short is cut as a pair, and it has rises
+    # a short has rises
     assert set(WORDS.words) - used == {"pieces.once", "blend.near", "blend.step", *WITHOUT_RISES}
 
 
