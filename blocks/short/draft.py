@@ -15,7 +15,7 @@ from blocks.panel import length_of
 from blocks.parameters import of_kind
 from blocks.proof import Seam, prove
 from blocks.quantity import shown
-from blocks.short.bends import check_bends
+from blocks.short.bends import check_bends, tight
 from blocks.short.casings import fullness_told, left_out
 from blocks.short.design import ShortDesign, TrimKind
 from blocks.short.drawcord import check_drawcord, drawcords, with_buttonholes
@@ -23,7 +23,7 @@ from blocks.short.elastics import elastics_of, hem_warnings, warnings_of
 from blocks.short.facing import NAME as FACING
 from blocks.short.facing import facing_pieces
 from blocks.short.fitting import check_side
-from blocks.short.folding import casings_of, check_casings, room, tucks_of
+from blocks.short.folding import casings_of, check_casings, misplaced, room, tucks_of
 from blocks.short.leg import LegBlock, Rise
 from blocks.short.leg_piece import NAME as LEG
 from blocks.short.leg_piece import leg_pieces
@@ -141,10 +141,10 @@ def _leg(body: Body, design: ShortDesign, rise: Rise) -> LegBlock:
 
 def _drafts(body: Body, design: ShortDesign, rise: Rise) -> bool:
     try:
-        _leg(body, design, rise)
+        leg = finished_leg(body, design, rise)
+        return not tight(leg, design) and not any(misplaced(leg, design, rise))
     except DesignError:
         return False
-    return True
 
 
 def _adjusted(short: Short) -> Short:

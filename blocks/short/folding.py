@@ -121,15 +121,20 @@ def check_casings(block: LegBlock, body: Body, design: ShortDesign, rise: Rise) 
             hem, another casing or (high rise) the waist; the message says where it may lie, by how much to move it,
             and which number of the design, changed by itself, lets it lie where it is.
     """
+    for casing, fault in misplaced(block, design, rise):
+        moves, settings = _moves(casing, body, design, rise, block), _settings(casing, body, design, rise, block)
+        ways = list(moves) or ["leave it out"]
+        remedy = " or ".join((*ways, *settings))
+        raise DesignError(f"casing {casing.name!r}: {fault}; {_told(casing, block, design)}: {remedy}")
+
+
+def misplaced(block: LegBlock, design: ShortDesign, rise: Rise) -> Iterator[tuple[PlacedCasing, str]]:
+    """The casings that cannot lie where they do on this leg, lowest first, each with what is wrong with it."""
     stretches, highest = foldable(block, design), ceiling(block, design)
     for casing in casings_of(block, design):
-        if casing.height > highest and rise is Rise.MID:
-            continue
-        if fault := _fault(casing, block, design, stretches):
-            moves, settings = _moves(casing, body, design, rise, block), _settings(casing, body, design, rise, block)
-            ways = list(moves) or ["leave it out"]
-            remedy = " or ".join((*ways, *settings))
-            raise DesignError(f"casing {casing.name!r}: {fault}; {_told(casing, block, design)}: {remedy}")
+        left_out = casing.height > highest and rise is Rise.MID
+        if not left_out and (fault := _fault(casing, block, design, stretches)):
+            yield casing, fault
 
 
 def _fault(casing: PlacedCasing, block: LegBlock, design: ShortDesign, stretches: Sequence[Stretch]) -> str:
@@ -252,12 +257,15 @@ def _height(share: float, block: LegBlock) -> float:
 def _settings(casing: PlacedCasing, body: Body, design: ShortDesign, rise: Rise, block: LegBlock) -> Iterator[str]:
     """Up to two numbers, each of which by itself lets a casing lie where it is: tried out, the mildest value first."""
     found: list[str] = []
+
+    def helps(changed: ShortDesign) -> bool:
+        same = block if changed.leg.slope_limit != design.leg.slope_limit else None
+        return _helps(casing.name, body, changed, rise, same)
+
     for trials in (*_of_the_leg(casing, design, block), *_of_fullness(casing, block, design)):
-        for setting, changed in trials:
-            same = block if changed.leg.slope_limit != design.leg.slope_limit else None
-            if _helps(casing.name, body, changed, rise, same):
-                found.append(setting)
-                break
+        ways = list(trials)
+        if ways and helps(ways[-1][1]):  # else none of the milder ones is worth trying
+            found.append(next((setting for setting, changed in ways[:-1] if helps(changed)), ways[-1][0]))
         if len(found) == 2:
             break
     yield from (f"{'' if at else 'set '}{setting}" for at, setting in enumerate(found))

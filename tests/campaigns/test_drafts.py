@@ -175,8 +175,8 @@ def answer(asked: Asked) -> tuple[Short | None, str]:
 def drafted(asked: Asked, count: Counter[str]) -> Short:
     """What is asked for, or what comes of following the remedies of its refusals, one after another."""
     met: Counter[str] = Counter()
+    short, said = answer(asked)
     for hops in range(HOPS):
-        short, said = answer(asked)
         if short:
             count["drafted at once" if not hops else "drafted after remedies"] += 1
             count["remedies in a row, most"] = max(count["remedies in a row, most"], hops)
@@ -184,12 +184,13 @@ def drafted(asked: Asked, count: Counter[str]) -> Short:
         after = followed(asked, said)
         assert after, f"no remedy: {said}\n{asked}"
         count["refused"] += 1
-        for other in after:
-            again = answer(other)[1]
-            count["remedies tried"] += 1
-            assert kind(again) != kind(said), f"a remedy that does not help: {said}\n  then: {again}\n{asked}\n{other}"
-        asked = after[met[kind(said)] % len(after)]  # met again, another remedy
+        answers = [answer(other) for other in after]
+        count["remedies tried"] += len(after)
+        for other, (_, then) in zip(after, answers, strict=True):
+            assert kind(then) != kind(said), f"a remedy that does not help: {said}\n  then: {then}\n{asked}\n{other}"
+        way = met[kind(said)] % len(after)  # met again, another remedy
         met[kind(said)] += 1
+        asked, (short, said) = after[way], answers[way]
     raise AssertionError(f"no end of refusals: {said}\n{asked}")
 
 
