@@ -7,10 +7,10 @@ from enum import StrEnum
 from typing import ClassVar, Final, Self
 
 from blocks.label import CASING_LENGTH, NAME_LENGTH, label_from, same, spelled_otherwise
-from blocks.parameters import CHOICE, PRACTICE, Parameters, check_parameters, derived, parameter, unsaid
+from blocks.parameters import CHOICE, PRACTICE, Parameters, check_parameters, derived, parameter, parameters_of, unsaid
 from blocks.quantity import finite, shown
 from drafting.errors import DesignError
-from drafting.units import millimetres_per, show_in, show_rounded_down, show_rounded_up
+from drafting.units import millimetres_per, rounded_down, rounded_up, show_in, show_rounded_down, show_rounded_up
 
 USUAL: Final = 25.0
 NARROWEST: Final = 10.0
@@ -198,11 +198,19 @@ class Design:
         need = least_depth(waist, clearance)
         if waist.channel < need - HAIR:
             widest = waist.channel - clearance
-            narrower = f", or waist.elastic_width to {self.at_most(widest)} at most" if widest >= NARROWEST else ""
+            deepest = rounded_down(parameters_of(waist)["channel"].high, self.unit)
+            ways = []
+            if rounded_up(need, self.unit) <= deepest:
+                ways.append(f"it to {self.at_least(need)} at least")
+            if rounded_down(widest, self.unit) >= NARROWEST:
+                ways.append(f"waist.elastic_width to {self.at_most(widest)} at most")
+            both = (
+                f"waist.channel to {self.said(deepest)} and waist.elastic_width to {self.at_most(deepest - clearance)}"
+            )
             raise DesignError(
                 f"waist.channel: {self.said(waist.channel)} is too shallow for the waist elastic, "
                 f"{self.said(waist.elastic_width)} wide and {self.said(clearance)} clear (limits.elastic_clearance); "
-                f"set it to {self.at_least(need)} at least{narrower}"
+                f"set {', or '.join(ways) or both}"
             )
 
     def said(self, millimetres: float) -> str:

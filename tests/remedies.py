@@ -22,13 +22,17 @@ Settings = Mapping[str, Any]
 
 NUMBER = r"(-?[\d.]*\d)(?: (mm|cm|in|deg)\b)?"
 SETTING = re.compile(rf'(\w+)\.(\w+) (?:to|=) (?:{NUMBER}|"([\w-]+)")')
+BESIDE_INCHES = re.compile(r"(?<= in) \([^()]* cm\)")
 OWN = re.compile(r"^casing '([^']+)': ")
 DEPTH = re.compile(rf"(?:make it at least|casing '([^']+)' at least) {NUMBER} deep")
 
 
 @dataclass(frozen=True)
 class Asked:
-    """An order for one short: measurements in mm, what is set in a design's tables, and how it is to be drafted."""
+    """An order for one short: measurements in mm, what is set in a design's tables, and how it is to be drafted.
+
+    `unit` is what its designer is told lengths in.
+    """
 
     taken: Mapping[str, float]
     tables: Mapping[str, Settings] = field(default_factory=dict)
@@ -36,6 +40,7 @@ class Asked:
     rise: str = "high"
     split: bool = False
     found: Mapping[str, float] = field(default_factory=dict)
+    unit: str = "mm"
 
     @property
     def body(self) -> Body:
@@ -44,7 +49,8 @@ class Asked:
     @property
     def design(self) -> ShortDesign:
         tables: dict[str, Any] = {name: type(TABLES[name])(**values) for name, values in self.tables.items()}
-        return ShortDesign("Any", casings=tuple(ShortCasing(**casing) for casing in self.casings), **tables)
+        casings = tuple(ShortCasing(**casing) for casing in self.casings)
+        return ShortDesign("Any", casings=casings, unit=self.unit, **tables)
 
     def draft(self) -> Short:
         return draft_short(self.design, self.body, rise=self.rise, split=self.split)
@@ -67,7 +73,8 @@ def kind(said: str) -> str:
 
 def followed(asked: Asked, said: str) -> list[Asked]:
     """The orders that come of a refusal's remedies, one for each."""
-    place, said = said.partition(":")[0], said.partition("; or lessen what")[0]
+    said = BESIDE_INCHES.sub("", said.partition("; or lessen what")[0])
+    place = said.partition(":")[0]
     if place in RANGES and "; set " not in said:
         return list(_measured_again(asked, place, said))
     if place.startswith("fit."):
@@ -79,7 +86,7 @@ def followed(asked: Asked, said: str) -> list[Asked]:
 def _measured_again(asked: Asked, name: str, said: str) -> Iterator[Asked]:
     """Measured again, within what the other measurements allow: at the nearer end of it."""
     low, high = 0.0, 1e4
-    if found := re.search(rf"allows? {NUMBER} to {NUMBER}", said):
+    if found := re.search(rf"(?:allows?|outside) {NUMBER} to {NUMBER}", said):
         scale = MILLIMETRES[found[4]]
         low, high = float(found[1]) * scale, float(found[3]) * scale
     for way, value, unit in re.findall(rf"\b(more|less) than {NUMBER}", said):

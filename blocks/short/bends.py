@@ -15,6 +15,7 @@ from blocks.short.leg import LEVERS, LegBlock, Rise, bears
 from blocks.short.usual import AGAIN, set_back
 from blocks.short.waist import finished_leg
 from drafting.errors import DesignError, DraftError
+from drafting.units import rounded_down, rounded_up, step_of
 
 STEPS: Final = 20
 """How finely a parameter's range is looked through for a value that helps."""
@@ -45,6 +46,8 @@ def check_bends(block: LegBlock, body: Body, design: ShortDesign, rise: Rise) ->
     found = list(_remedies(edge, body, design, rise))
     set_to = "" if found else set_back(design, USUAL, lambda changed: _helps(changed, body, rise, REMEDIES))
     found = found or ([] if set_to else list(_remedies(edge, body, design, rise, alone=True)))
+    if not (found or set_to):
+        set_to = set_back(design, USUAL, lambda changed: _differs(changed, body, rise, edge))
     usual = REMEDIES[edge][0]
     place, now = found[0][:2] if found else (usual, _written(_value(design, usual), _about(design, usual), design))
     values = " or ".join(f"{place} to {value}" for place, _, value in found[:2])
@@ -71,7 +74,8 @@ def _remedies(
     edges = (edge,) if alone else REMEDIES
     for place in REMEDIES[edge]:
         about, now = _about(design, place), _value(design, place)
-        tried = [_round(about.low + (about.high - about.low) * step / STEPS, about) for step in range(STEPS + 1)]
+        even = [about.low + (about.high - about.low) * step / STEPS for step in range(STEPS + 1)]
+        tried = [_round(value, about, design.unit) for value in even]
         for value in sorted(tried, key=lambda value: abs(value - now)):
             if _helps(_with(design, place, value), body, rise, edges):
                 yield place, _written(now, about, design), _written(value, about, design)
@@ -90,6 +94,14 @@ def _helps(design: ShortDesign, body: Body, rise: Rise, edges: Iterable[str]) ->
         return False
 
 
+def _differs(design: ShortDesign, body: Body, rise: Rise, edge: str) -> bool:
+    """True when the edge has room, or what is wrong with the leg is something else, which is then told of."""
+    try:
+        return not tight(finished_leg(body, design, rise), design, (edge,))
+    except DraftError:
+        return True
+
+
 def _about(design: ShortDesign, place: str) -> Parameter:
     record, name = place.split(".")
     return parameters_of(getattr(design, record))[name]
@@ -106,8 +118,11 @@ def _with(design: ShortDesign, place: str, value: float) -> ShortDesign:
     return replace(design, **{record: changed})
 
 
-def _round(value: float, about: Parameter) -> float:
-    """The value with as many decimals as its range is worth, and within it."""
+def _round(value: float, about: Parameter, unit: str) -> float:
+    """The value as it can be set, with as many decimals as its range is worth, and within it."""
+    if about.unit == "mm":
+        step = step_of(unit)
+        return min(rounded_down(about.high, unit), max(rounded_up(about.low, unit), round(value / step) * step))
     digits = max(0, 2 - math.floor(math.log10(about.high - about.low)))
     return min(about.high, max(about.low, round(value, digits)))
 

@@ -101,7 +101,8 @@ def brought_to(target: Target, frame: Frame, body: Body, design: ShortDesign) ->
         if abs(more) <= SEAM_TOLERANCE and least <= most + SEAM_TOLERANCE:
             break
         deeper += more
-        if least > most or not about.low <= leg.rise_ease + deeper <= about.high:
+        # A mm of depth is not quite a mm of seam: what can be reached at all shows only where no more can be had.
+        if abs(more) <= SEAM_TOLERANCE or not about.low <= leg.rise_ease + deeper <= about.high:
             raise _out_of_reach(target, start, body, design)
         frame = deepened(frame, more)
     give = max(front.shortest - target.front, target.back - back.longest)

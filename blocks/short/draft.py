@@ -150,7 +150,11 @@ def _drafts(body: Body, design: ShortDesign, rise: Rise) -> bool:
 def _adjusted(short: Short) -> Short:
     """A short that a fitting has changed, with what that moved; it says so on every piece and in the notes."""
     fitting, design = short.body.fitting, short.design
-    plain = finished_leg(replace(short.body, fitting=PLAIN), design, Rise(short.rise))
+    try:
+        plain = finished_leg(replace(short.body, fitting=PLAIN), design, Rise(short.rise))
+    except DesignError as error:
+        place, _, fault = str(error).partition(": ")
+        raise DesignError(f"{place}: before what the fitting found, {fault}") from None
     return replace(
         short,
         pieces=tuple(replace(piece, notes=(*piece.notes, MARK)) for piece in short.pieces),

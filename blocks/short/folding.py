@@ -82,9 +82,13 @@ def foldable(block: LegBlock, design: ShortDesign) -> tuple[Stretch, ...]:
     """The stretches of a leg in which tucks may lie from fold to stitching, lowest first; hem and waist are clear."""
     points = block.front_crotch.start.y, block.back_crotch.end.y
     marked = _balanced(block, design)
+    corners = (corner.y for corner in block.crotch_corners(design.allowances.seam))
     parts = (
         (Stretch(_above_hem(block, design), min(block.trued_level, *points)), (block.front_inseam, block.back_inseam)),
-        (Stretch(max(0.0, *points, *marked), ceiling(block, design)), (block.front_crotch, block.back_crotch)),
+        (
+            Stretch(max(0.0, *points, *corners, *marked), ceiling(block, design)),
+            (block.front_crotch, block.back_crotch),
+        ),
     )
     found: list[Stretch] = []
     for stretch, edges in parts:

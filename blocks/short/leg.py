@@ -7,7 +7,7 @@ runs counter-clockwise: hem, front inseam, front crotch, waist, back crotch, bac
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from enum import StrEnum
 from functools import lru_cache
@@ -135,6 +135,13 @@ class LegBlock:
         """The waist level, or as much higher as a waistband stands above it."""
         return self.waist_level + self.band
 
+    def crotch_corners(self, allowance: float) -> tuple[Point, Point]:
+        """Where the cut lines of an inseam and a crotch edge meet beyond the crotch point, in front and at the back."""
+        return (
+            _corner(self.front_inseam, self.front_crotch, allowance),
+            _corner(self.back_crotch, self.back_inseam, allowance),
+        )
+
     def across(self, height: float) -> tuple[Point, Point]:
         """The ends at the back and at the front of a level line, `height` mm above the crotch line."""
         back = self.back_crotch if height > self.back_crotch.end.y else self.back_inseam
@@ -161,7 +168,10 @@ def draft_leg(body: Body, design: ShortDesign, rise: Rise) -> LegBlock:
     """
     frame = frame_of(body, design)
     knee = body.known("knee_height") - body.known("inside_leg_height")
-    block = drawn(adjusted(frame, body.fitting, knee=knee), design, rise)
+    fitted = adjusted(frame, body.fitting, knee=knee)
+    if rise is Rise.MID:
+        _check_mid_drop((frame, fitted), design)
+    block = drawn(fitted, design, rise)
     return replace(block, notes=tuple(_notes(block, frame, body, design)))
 
 
@@ -223,22 +233,29 @@ def _inseams(frame: Frame) -> tuple[Path, Path]:
     return front, Path.joined([swung, *(part.moved(Motion.mirror_side(swung.end.x / 2)) for part in below)])
 
 
+def _check_mid_drop(frames: Iterable[Frame], design: ShortDesign) -> None:
+    """Hold the mid rise's waist above hips and curves: of the leg before a fitting changed it, too, to compare them.
+
+    Raises:
+        DesignError: it would cut into them.
+    """
+    lowered = design.leg.mid_drop
+    room = min(half.waist - max(half.top, frame.hip_level) for frame in frames for half in (frame.front, frame.back))
+    if lowered > room - 1:
+        raise DesignError(
+            f"leg.mid_drop: {design.said(lowered)} puts the mid rise's waist at or below the hip level or the top of "
+            f"the crotch curve on this body; set it to {design.at_most(room - 1)} at most"
+        )
+
+
 def drawn(frame: Frame, design: ShortDesign, rise: Rise) -> LegBlock:
     """The edges of a leg from its frame.
 
     Raises:
-        DesignError: the curves cannot be drawn, or the mid rise would cut into them.
+        DesignError: the curves cannot be drawn.
     """
     front_crotch, back_crotch = crotch_edge(frame.front, frame), crotch_edge(frame.back, frame).reversed()
-    lowered = 0.0
-    if rise is Rise.MID:
-        lowered = design.leg.mid_drop
-        room = min(half.waist - max(half.top, frame.hip_level) for half in (frame.front, frame.back))
-        if lowered > room - 1:
-            raise DesignError(
-                f"leg.mid_drop: {design.said(lowered)} puts the mid rise's waist at or below the hip level or the top "
-                f"of the crotch curve on this body; set it to {design.at_most(room - 1)} at most"
-            )
+    lowered = design.leg.mid_drop if rise is Rise.MID else 0.0
     if lowered:
         front_crotch = front_crotch.split_at_height(frame.front.waist - lowered)[0]
         back_crotch = back_crotch.split_at_height(frame.back.waist - lowered)[1]
@@ -253,6 +270,11 @@ def drawn(frame: Frame, design: ShortDesign, rise: Rise) -> LegBlock:
         frame=frame,
         waist_level=frame.waist_level - lowered,
     )
+
+
+def _corner(before: Path, after: Path, allowance: float) -> Point:
+    out, following = before.end_direction.right(), after.start_direction.right()
+    return before.end + (out + following) * (allowance / (1 + out.dot(following)))
 
 
 def _below(frame: Frame) -> list[Path]:

@@ -17,6 +17,7 @@ from drafting.errors import DesignError
 from drafting.path import Path
 from drafting.piece import Notch, NotchKind, Piece
 from drafting.point import Point
+from drafting.units import rounded_down, rounded_up
 
 NAME = "trim band"
 WAY_UP = "this way up: the long edge marked casing goes into the lowest casing"
@@ -61,13 +62,13 @@ def _caught_in(design: ShortDesign, tucks: Sequence[Tuck]) -> Tuck:
 
 
 def _wider(least: float, design: ShortDesign) -> str:
-    if least <= parameters_of(design.trim)["width"].high:
+    if rounded_up(least, design.unit) <= parameters_of(design.trim)["width"].high:
         return f"set trim.width to {design.at_least(least)} at least, or lower the casing"
     return 'lower the casing, or set trim.kind = "none"'
 
 
 def _narrower(room: float, tuck: Tuck, design: ShortDesign) -> str:
-    if room >= parameters_of(design.trim)["top"].low:
+    if rounded_down(room, design.unit) >= parameters_of(design.trim)["top"].low:
         return f"set trim.top to {design.at_most(room)} at most, or the casing's depth to more"
     deep = design.trim.top + design.limits.elastic_clearance
     return f'make casing {tuck.name!r} at least {design.at_least(deep)} deep, or set trim.kind = "none"'

@@ -63,7 +63,11 @@ def _straight(block: LegBlock, design: ShortDesign, rise: Rise) -> LegBlock:
     side = front.toward(back, front.x / (front.x - back.x))
     straight = Path((Line(front, side), Line(side, back)))
     falling = block.front_crotch.reversed(), block.back_crotch
-    room = min(_steep(edge, straight, design.leg.slope_limit) for edge in falling)
+    corners = block.crotch_corners(design.allowances.seam)
+    room = min(
+        *(_steep(edge, straight, design.leg.slope_limit) for edge in falling),
+        *(foot_of(corner, straight) for corner in corners),
+    )
     if waist.depth > room:
         what = "what is folded down at the waist"
         raise DesignError(_no_room(design, rise, what, waist.depth, room, even=not block.frame.gathers))
