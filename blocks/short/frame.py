@@ -7,6 +7,7 @@ and the back's are both positive. What changes the fit changes these numbers: cu
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from math import atan2, tan
 from typing import Final
 
 from blocks.measurements import Body
@@ -22,6 +23,10 @@ ZONE_START: Final = 1 / 3
 ZONE_END: Final = 0.85
 """How far up an edge comes to the fullness of a zone: at the least, of what is left below the next zone, and at the
 most, of what is left below the waist."""
+
+
+OVER_ARC: Final = 0.01
+"""How much more than an arc's the scoop of a crotch curve is at the least: with less it is tightest at both ends."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -155,7 +160,8 @@ def _outwards(half: Half, frame: Frame) -> Path:
             f"{half.name} crotch curve: it has no room between {show_cm(start.y)} above the crotch line and the crotch "
             "point"
         )
-    curve = Cubic(point, point.toward(corner, half.scoop), start.toward(corner, half.scoop), start)
+    scoop = max(half.scoop, _round_scoop(start, corner, point))
+    curve = Cubic(point, point.toward(corner, scoop), start.toward(corner, scoop), start)
     if not frame.gathers:
         return Path((curve, Line(start, waist)))
     places = [start]
@@ -172,6 +178,13 @@ def _outwards(half: Half, frame: Frame) -> Path:
     places.append(Point(middle.x + flare * (waist.y - middle.y), waist.y))
     lean = down.x / down.y
     return Path((curve, *fair_edge(places, first=lean, last=flare).segments))
+
+
+def _round_scoop(start: Point, corner: Point, end: Point) -> float:
+    """The least scoop of a curve from start to end that bends more, then less: a little over that of an arc."""
+    into, out = corner - start, end - corner
+    turn = atan2(abs(into.cross(out)), into.dot(out))
+    return 4 / 3 * tan(turn / 4) / tan(turn / 2) + OVER_ARC
 
 
 def _beside(start: Point, along: Vector, height: float, out: float) -> Point:
