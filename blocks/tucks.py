@@ -6,7 +6,9 @@ from collections.abc import Iterable
 from itertools import pairwise
 
 from blocks.design import HAIR, CasingDesign, Design, least_depth
+from blocks.parameters import parameters_of
 from drafting.errors import DesignError
+from drafting.units import rounded_down, rounded_up
 
 
 def check_depth(casing: CasingDesign, design: Design) -> None:
@@ -17,9 +19,14 @@ def check_depth(casing: CasingDesign, design: Design) -> None:
     """
     need = least_depth(casing, design.limits.elastic_clearance)
     if casing.depth < need - HAIR:
+        deepest = rounded_down(parameters_of(casing)["depth"].high, design.unit)
+        remedy = f"make it at least {design.at_least(need)} deep"
+        if rounded_up(need, design.unit) > deepest:
+            widest = design.at_most(deepest - design.limits.elastic_clearance)
+            remedy = f"make it at least {design.said(deepest)} deep, and its elastic at most {widest} wide"
         raise DesignError(
             f"casing {casing.name!r}: a depth of {design.said(casing.depth)} is too shallow for its elastic of "
-            f"{design.said(casing.elastic_width)}; make it at least {design.at_least(need)} deep"
+            f"{design.said(casing.elastic_width)}; {remedy}"
         )
 
 

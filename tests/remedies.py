@@ -22,6 +22,7 @@ Settings = Mapping[str, Any]
 
 NUMBER = r"(-?[\d.]*\d)(?: (mm|cm|in|deg)\b)?"
 SETTING = re.compile(rf'(\w+)\.(\w+) (?:to|=) (?:{NUMBER}|"([\w-]+)")')
+WIDTH = re.compile(rf"its elastic at most {NUMBER} wide")
 BESIDE_INCHES = re.compile(r"(?<= in) \([^()]* cm\)")
 OWN = re.compile(r"^casing '([^']+)': ")
 DEPTH = re.compile(rf"(?:make it at least|casing '([^']+)' at least) {NUMBER} deep")
@@ -143,7 +144,10 @@ def _placed(asked: Asked, said: str) -> Iterator[Asked]:
 def _casing_moved(asked: Asked, said: str) -> Iterator[Asked]:
     own = OWN.match(said)
     if deep := DEPTH.search(said):
-        yield asked.with_casing(deep[1] or (own[1] if own else ""), depth=float(deep[2]) * MILLIMETRES[deep[3]])
+        changes = {"depth": float(deep[2]) * MILLIMETRES[deep[3]]}
+        if wide := WIDTH.search(said):
+            changes["elastic_width"] = float(wide[1]) * MILLIMETRES[wide[2]]
+        yield asked.with_casing(deep[1] or (own[1] if own else ""), **changes)
     if not own:
         return
     name, advice = own[1], said.rpartition(": ")[2]

@@ -71,6 +71,12 @@ ORDERS = {
     "a channel that in inches would be deeper than one can be": Asked(
         MIDDLE, {"waist": {"elastic_width": 60, "channel": 14.0}, "limits": {"elastic_clearance": 10}}, unit="in"
     ),
+    "a casing that in inches would be deeper than one can be": Asked(
+        MIDDLE,
+        {"limits": {"elastic_clearance": 10}, "leg": {"inseam_length": 400.0}},
+        ({"name": "casing", "height": -200.0, "elastic_width": 60, "depth": 20},),
+        unit="in",
+    ),
     "a length that in inches would be shorter than one can be": Asked(
         {"waist_girth": 932.1, "hip_girth": 1050.6, "body_rise": 185.9, "waist_to_hip": 141.8},
         {"leg": {"inseam_length": 173.0}},
