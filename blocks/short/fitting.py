@@ -194,8 +194,8 @@ def lengthened(design: ShortDesign, body: Body) -> LegDesign:
         return design.leg
     about, now = parameters_of(design.leg)["inseam_length"], design.leg.inseam_length
     longest = min(about.high, body.known("inside_leg_height"))
-    if not about.low <= now + by <= longest:
-        name, room = ("long_leg", longest - now) if by > 0 else ("short_leg", now - about.low)
+    name, room = ("long_leg", longest - now) if by > 0 else ("short_leg", now - about.low)
+    if abs(by) > room:
         raise MeasurementError(
             f"{CALLED}.{name}: {abs(by):.4g} mm makes the inseam {design.said(now + by)}; it may be "
             f"{show_span(about.low, longest, design.unit)}: set {name} to {design.at_most(max(0.0, room))} at most"

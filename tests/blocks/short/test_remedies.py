@@ -54,6 +54,9 @@ ORDERS = {
         casings=({"name": "casing", "height": -69.0, "fullness": 2.0},),
         found={"long_leg": 29.9},
     ),
+    "a leg longer than the body's although it was shortened": Asked(
+        {**MIDDLE, "inside_leg_height": 700.0}, {"leg": {"inseam_length": 740.0}}, found={"short_leg": 4.0}
+    ),
     "a crotch length that only the slant of a fuller zone could reach": Asked(
         {
             "waist_girth": 1034.2,
