@@ -139,7 +139,8 @@ def crotch_edge(half: Half, frame: Frame) -> Path:
     """One half's edge from the crotch point up to the waist: one cubic, then the centre line.
 
     The curve leaves the centre line in its direction and arrives square to the inseam. Its handles reach `scoop` of the
-    way to the corner of the two tangents, so it has no inflection and only ever runs outwards and down.
+    way to the corner of the two tangents, so it has no inflection and only ever runs outwards and down; they reach a
+    little farther than an arc's at the least, so it is tightest in one place.
 
     Raises:
         UnusualError: there is no room for the curve.
