@@ -48,6 +48,9 @@ BAG_FALL: Final = 0.6
 QUARTER: Final = 4 / 3 * (sqrt(2) - 1)
 """Handle of a cubic for a quarter circle over its radius, from memory."""
 
+MOVES: Final = 2.0
+"""mm; a pocket without a height of its own may move when it is made narrower: so much less is offered."""
+
 
 @dataclass(frozen=True, slots=True)
 class Place:
@@ -231,6 +234,8 @@ def _check_width(place: Place, block: LegBlock, design: ShortDesign, near: float
     room = reach[name] - pocket.gap
     if near + pocket.width <= room:
         return
+    if pocket.top is None and pocket.below is None:
+        room -= MOVES
     lead = (
         f"pocket.width: {design.said(pocket.width)} from {design.said(near)} off the side line reaches nearer than "
         f"{design.said(pocket.gap)} (pocket.gap) to the {name} on this body"

@@ -99,7 +99,7 @@ def some_design(rng: random.Random) -> ShortDesign:
 def test_every_remedy_for_a_casing_mends_it() -> None:
     rng = random.Random(1871)
     count: Counter[str] = Counter()
-    for _ in range(rounds(60, 10_000)):
+    for _ in range(rounds(40, 10_000)):
         design, body, rise = some_design(rng), some_body(rng), rng.choice(("high", "mid"))
         for _ in range(6 * len(design.casings)):
             said = told(design, body, rise)

@@ -68,7 +68,7 @@ def test_two_sizes_and_own_measurements_give_one_answer() -> None:
     rng = random.Random(1607)
     asked = answered = 0
     worst = 0.0
-    number = rounds(150, 4_000)
+    number = rounds(75, 4_000)
     while asked < number:
         design, body, other = a_design(rng), a_body(rng), a_body(rng)
         asked += 1
@@ -105,7 +105,7 @@ def longer(design: Design, name: str, by: float, garment: Garment) -> Design | N
 def test_the_remedies_of_elastics_that_do_not_reach_or_hold_do() -> None:
     rng = random.Random(1931)
     told = mended = 0
-    for _ in range(rounds(120, 2_000)):
+    for _ in range(rounds(60, 2_000)):
         design, body, rise = a_design(rng), a_body(rng), "mid" if rng.random() < 0.3 else ""
         rise = rise if block_of(design).rises else ""
         garment = body and drafted(design, body, rise or (block_of(design).rises or ("",))[0])

@@ -51,7 +51,7 @@ def check(body: Body, taken: dict[str, float]) -> None:
 
 def test_any_measurements_are_a_body_or_refused_by_name() -> None:
     dice, fates = random.Random(55), Counter[str]()
-    for _ in range(rounds(3_000, 100_000)):
+    for _ in range(rounds(1_500, 100_000)):
         taken, unit = measured(dice), dice.choice(tuple(MILLIMETRES))
         per = MILLIMETRES[unit]
         try:
@@ -72,7 +72,7 @@ def test_any_measurements_are_a_body_or_refused_by_name() -> None:
 
 def test_a_contradiction_is_mended_by_what_its_refusal_allows() -> None:
     dice, mended = random.Random(56), 0
-    for _ in range(rounds(2_000, 60_000)):
+    for _ in range(rounds(1_000, 60_000)):
         taken = measured(dice)
         for _again in range(12):
             try:
@@ -90,4 +90,4 @@ def test_a_contradiction_is_mended_by_what_its_refusal_allows() -> None:
         else:
             raise AssertionError(f"refused again and again: {message}")
     print(f"{mended} contradictions mended by what their refusals allow")
-    assert mended > rounds(50, 1_500)
+    assert mended > rounds(20, 1_500)

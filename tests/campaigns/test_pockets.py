@@ -141,7 +141,7 @@ def check(short: Short) -> None:
 def test_any_pocket_and_loop() -> None:
     rng = random.Random(1851)
     tally: Counter[str] = Counter()
-    for _ in range(rounds(120, 6000)):
+    for _ in range(rounds(60, 6000)):
         design, body = some_design(rng), some_body(rng)
         how: dict[str, Any] = {"rise": rng.choice(("high", "mid")), "split": rng.random() < 0.5}
         try:
