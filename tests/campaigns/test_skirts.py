@@ -83,8 +83,14 @@ def test_each_parameter_of_a_skirt_at_both_ends_of_its_range() -> None:
         for table in TABLES:
             for name, about in parameters_of(getattr(form, table)).items():
                 for value in (about.low, about.high):
+                    try:
+                        design = changed(form, table, **{name: value})
+                    except DesignError as error:
+                        assert SET.search(str(error)), error  # noqa: PT017
+                        found["refused as a design"] += 1
+                        continue
                     for body in BODIES[:: rounds(3, 1)]:
-                        found[check(changed(form, table, **{name: value}), body, split=value == about.low)] += 1
+                        found[check(design, body, split=value == about.low)] += 1
     print(dict(found))
     assert found["drafted"] > 100
 

@@ -98,8 +98,8 @@ def test_the_whole_sample_range_is_the_same_whatever_the_workers(run: Run) -> No
     assert {name for name in one[3] if name.endswith(".pdf")} == {
         f"heron-shorts-{rise}-{group}-A4.pdf" for rise in ("high", "mid") for group in ("split", "whole")
     }
-    assert layers_of(one[3]["heron-shorts-high-split-A4.pdf"]) == ["H140", "H146", "H152"]
-    assert "H140 and up are split on 140 cm cloth, single layer" in one[1]
+    assert layers_of(one[3]["heron-shorts-high-split-A4.pdf"]) == ["H134", "H140", "H146", "H152"]
+    assert "H134 and up are split on 140 cm cloth, single layer" in one[1]
 
 
 def test_the_same_input_gives_the_same_bytes(run: Run) -> None:
