@@ -89,17 +89,17 @@ def blend(waist: Garment, hips: Garment, *, above: float | None = None) -> Blend
             f"{garment.size} ({size_and_rise(garment.design.name, garment.rise)})" for garment in (waist, hips)
         )
         raise DesignError(f"blend: {one} and {other} differ in more than size; blend sizes of one design and rise")
-    found = _worn(hips, blended_body(waist.body, hips.body), waist.size)
-    found = replace(found, warnings=(*_nobodys(waist, hips), *found.warnings))
-    if above is None:
-        return found
-    whole = block_of(design).fit(hips, waist.body)
-    casings = tuple(
-        own if own.height >= above else between
-        for own, between in zip(whole.casings, found.elastics.casings, strict=True)
-    )
-    with_level = _with(hips, waist.size, Elastics(found.elastics.waist, casings), above)
-    return replace(with_level, warnings=(*_nobodys(waist, hips), *with_level.warnings))
+    block = block_of(design)
+    elastics = block.fit(hips, blended_body(waist.body, hips.body))
+    if above is not None:
+        whole = block.fit(hips, waist.body)
+        casings = tuple(
+            own if own.height >= above else between
+            for own, between in zip(whole.casings, elastics.casings, strict=True)
+        )
+        elastics = Elastics(elastics.waist, casings)
+    found = _with(hips, waist.size, elastics, above)
+    return replace(found, warnings=(*_nobodys(waist, hips), *found.warnings))
 
 
 def _nobodys(waist: Garment, hips: Garment) -> tuple[str, ...]:
@@ -144,11 +144,7 @@ def fitted(body: Body, pattern: Garment, *, size: str = "") -> Blend:
     Raises:
         MeasurementError: a measurement that the design needs is not known of this body.
     """
-    return _worn(pattern, body, size or OWN)
-
-
-def _worn(pattern: Garment, body: Body, label: str) -> Blend:
-    return _with(pattern, label, block_of(pattern.design).fit(pattern, body))
+    return _with(pattern, size or OWN, block_of(pattern.design).fit(pattern, body))
 
 
 def _with(pattern: Garment, label: str, elastics: Elastics, level: float | None = None) -> Blend:

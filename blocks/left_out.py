@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import replace
 from functools import reduce
 from math import ceil, floor
@@ -23,8 +23,7 @@ SHARE_STEP: Final = 0.001
 def casings_left_out(garments: Sequence[Garment]) -> tuple[str, ...]:
     """Which casings a rise lacks, in which of these sizes of a design and why: a sentence for each casing and rise."""
     told = []
-    for rise in dict.fromkeys(garment.rise for garment in garments):
-        sizes = [garment for garment in garments if garment.rise == rise]
+    for rise, sizes in _by_rise(garments):
         for casing in sizes[0].design.casings:
             why = [next((one.why for one in size.left_out if one.casing.name == casing.name), "") for size in sizes]
             told += _lacked(sizes, why, rise)
@@ -34,8 +33,7 @@ def casings_left_out(garments: Sequence[Garment]) -> tuple[str, ...]:
 def parts_omitted(garments: Sequence[Garment]) -> tuple[str, ...]:
     """Which parts of a design are omitted, in which of these sizes and rises and why: a sentence for each."""
     told = []
-    for rise in dict.fromkeys(garment.rise for garment in garments):
-        sizes = [garment for garment in garments if garment.rise == rise]
+    for rise, sizes in _by_rise(garments):
         for sentence in dict.fromkeys(why for size in sizes for why in size.omitted):
             told += _lacked(sizes, [sentence if sentence in size.omitted else "" for size in sizes], rise)
     return tuple(told)
@@ -47,8 +45,7 @@ def uneven_casings(garments: Sequence[Garment]) -> tuple[str, ...]:
     The remedies of several casings are for all of them together.
     """
     told = []
-    for rise in dict.fromkeys(garment.rise for garment in garments):
-        sizes = [garment for garment in garments if garment.rise == rise]
+    for rise, sizes in _by_rise(garments):
         labels = [size.size for size in sizes]
         for casing in sizes[0].design.casings:
             lacking = [size.size for size in sizes if any(one.casing.name == casing.name for one in size.left_out)]
@@ -88,6 +85,12 @@ def _shared(names: Collection[str], garments: Sequence[Garment], way: str) -> Ma
             design = _moved(design, name, way, value)
             found[name] = f"{value:.3f}".rstrip("0") if way == "share" else design.said(value)
     return found
+
+
+def _by_rise(garments: Sequence[Garment]) -> Iterator[tuple[str, list[Garment]]]:
+    """Each rise with its garments, in the order in which they come."""
+    for rise in dict.fromkeys(garment.rise for garment in garments):
+        yield rise, [garment for garment in garments if garment.rise == rise]
 
 
 def _moved(design: Design, name: str, way: str, value: float) -> Design:

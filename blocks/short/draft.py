@@ -270,9 +270,9 @@ def _strip_seams(front: str, back: str, leg_front: str, leg_back: str) -> Iterat
 def _points(leg: LegBlock, legs: Sequence[Piece]) -> Iterator[NamedPoint]:
     """The named points of one leg, from the side line (x) and the crotch line (y).
 
-    On the flat leg only the casings' ends are
-    held to an even range; its waist steps up by twice its depth where a casing comes in, and is otherwise the finished
-    one. The halves of a split leg lie where the whole leg does, so its points are theirs.
+    On the flat leg only the casings' ends are held to an even range; its waist steps up by twice its depth where a
+    casing comes in, and is otherwise the finished one. The halves of a split leg lie where the whole leg does, so its
+    points are theirs.
     """
 
     def flat(name: str, at: Point, *, held: bool = False) -> NamedPoint:
