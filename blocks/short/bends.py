@@ -4,15 +4,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator
-from dataclasses import replace
-from typing import Any, Final
+from typing import Final
 
 from blocks.measurements import Body
-from blocks.parameters import Parameter, parameters_of
+from blocks.parameters import Parameter
 from blocks.short.casings import eased
 from blocks.short.design import ShortDesign
 from blocks.short.leg import LEVERS, LegBlock, Rise, bears
-from blocks.short.usual import AGAIN, set_back
+from blocks.short.usual import AGAIN, about_place, set_back, value_at, with_value, written
 from blocks.short.waist import finished_leg
 from drafting.errors import DesignError, DraftError
 from drafting.units import rounded_down, rounded_up, step_of
@@ -49,7 +48,9 @@ def check_bends(block: LegBlock, body: Body, design: ShortDesign, rise: Rise) ->
     if not (found or set_to):
         set_to = set_back(design, USUAL, lambda changed: _differs(changed, body, rise, edge))
     usual = REMEDIES[edge][0]
-    place, now = found[0][:2] if found else (usual, _written(_value(design, usual), _about(design, usual), design))
+    place, now = (
+        found[0][:2] if found else (usual, written(value_at(design, usual), about_place(design, usual), design))
+    )
     values = " or ".join(f"{place} to {value}" for place, _, value in found[:2])
     remedy = (f"set {values}" if values else set_to) or AGAIN
     allowance = design.said(getattr(design.allowances, name))
@@ -73,12 +74,12 @@ def _remedies(
     """Numbers, what they are, and the nearest value that by itself gives room to every edge, or `alone` to that one."""
     edges = (edge,) if alone else REMEDIES
     for place in REMEDIES[edge]:
-        about, now = _about(design, place), _value(design, place)
+        about, now = about_place(design, place), value_at(design, place)
         even = [about.low + (about.high - about.low) * step / STEPS for step in range(STEPS + 1)]
         tried = [_round(value, about, design.unit) for value in even]
         for value in sorted(tried, key=lambda value: abs(value - now)):
-            if _helps(_with(design, place, value), body, rise, edges):
-                yield place, _written(now, about, design), _written(value, about, design)
+            if _helps(with_value(design, place, value), body, rise, edges):
+                yield place, written(now, about, design), written(value, about, design)
                 break
     for casing in design.casings:
         for value, changed in eased(casing, design):
@@ -102,22 +103,6 @@ def _differs(design: ShortDesign, body: Body, rise: Rise, edge: str) -> bool:
         return True
 
 
-def _about(design: ShortDesign, place: str) -> Parameter:
-    record, name = place.split(".")
-    return parameters_of(getattr(design, record))[name]
-
-
-def _value(design: ShortDesign, place: str) -> float:
-    record, name = place.split(".")
-    return float(getattr(getattr(design, record), name))
-
-
-def _with(design: ShortDesign, place: str, value: float) -> ShortDesign:
-    record, name = place.split(".")
-    changed: Any = replace(getattr(design, record), **{name: value})
-    return replace(design, **{record: changed})
-
-
 def _round(value: float, about: Parameter, unit: str) -> float:
     """The value as it can be set, with as many decimals as its range is worth, and within it."""
     if about.unit == "mm":
@@ -125,9 +110,3 @@ def _round(value: float, about: Parameter, unit: str) -> float:
         return min(rounded_down(about.high, unit), max(rounded_up(about.low, unit), round(value / step) * step))
     digits = max(0, 2 - math.floor(math.log10(about.high - about.low)))
     return min(about.high, max(about.low, round(value, digits)))
-
-
-def _written(value: float, about: Parameter, design: ShortDesign) -> str:
-    if about.unit == "mm":
-        return design.said(value)
-    return f"{value:.4g} {about.unit}".rstrip()

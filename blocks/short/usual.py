@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 from typing import Any, Final
 
-from blocks.parameters import parameters_of
+from blocks.parameters import Parameter, parameters_of
 from blocks.short.design import ShortDesign
 from drafting.errors import DesignError
 
@@ -35,7 +35,7 @@ def set_back(design: ShortDesign, places: Iterable[str], works: Works) -> str:
 
     `places` are numbers as `leg.front_scoop`, the likeliest first. The fullness of each casing counts with them.
     """
-    changed = [place for place in places if _usual(design, place) != _value(design, place)]
+    changed = [place for place in places if _usual(design, place) != value_at(design, place)]
     changed += [casing.name for casing in design.casings if casing.fullness not in (None, design.leg.fullness)]
     if alone := [place for place in changed if works(_back(design, [place]))]:
         return "set " + " or ".join(_told(design, place) for place in alone[:TOLD])
@@ -50,19 +50,36 @@ def set_back(design: ShortDesign, places: Iterable[str], works: Works) -> str:
 
 def _back(design: ShortDesign, places: Sequence[str]) -> ShortDesign:
     for place in places:
-        table, dot, name = place.partition(".")
-        if dot:
-            values: dict[str, Any] = {name: _usual(design, place)}
-            design = replace(design, **{table: replace(getattr(design, table), **values)})
+        if "." in place:
+            design = with_value(design, place, _usual(design, place))
         else:
             casings = (replace(one, fullness=None) if one.name == place else one for one in design.casings)
             design = replace(design, casings=tuple(casings))
     return design
 
 
-def _value(design: ShortDesign, place: str) -> float:
+def about_place(design: ShortDesign, place: str) -> Parameter:
+    """The parameter that a place such as `leg.front_scoop` names."""
+    table, _, name = place.partition(".")
+    return parameters_of(getattr(design, table))[name]
+
+
+def value_at(design: ShortDesign, place: str) -> float:
+    """What it is in a design."""
     table, _, name = place.partition(".")
     return float(getattr(getattr(design, table), name))
+
+
+def with_value(design: ShortDesign, place: str, value: float) -> ShortDesign:
+    """The design with another value there."""
+    table, _, name = place.partition(".")
+    changed: Any = replace(getattr(design, table), **{name: value})
+    return replace(design, **{table: changed})
+
+
+def written(value: float, about: Parameter, design: ShortDesign) -> str:
+    """A value as the designer writes it."""
+    return design.said(value) if about.unit == "mm" else f"{value:.4g} {about.unit}".rstrip()
 
 
 def _usual(design: ShortDesign, place: str) -> float:
@@ -71,8 +88,6 @@ def _usual(design: ShortDesign, place: str) -> float:
 
 
 def _told(design: ShortDesign, place: str) -> str:
-    table, dot, name = place.partition(".")
-    if not dot:
+    if "." not in place:
         return f"casing {place!r}.fullness to {design.leg.fullness:g}"
-    about, usual = parameters_of(getattr(design, table))[name], _usual(design, place)
-    return f"{place} to {design.said(usual) if about.unit == 'mm' else f'{usual:.4g} {about.unit}'.rstrip()}"
+    return f"{place} to {written(_usual(design, place), about_place(design, place), design)}"
