@@ -136,7 +136,7 @@ def _meeting(p: Point, along: Vector, q: Point, other: Vector) -> Point:
 
 def _ended(path: Path, point: Point, along: Vector) -> Path:
     """A path up to where it crosses a line: beside a narrow allowance a wide one ends before its edge does."""
-    into, back = Motion(along.x, -along.y, along.y, along.x), Motion(along.x, along.y, -along.y, along.x)
+    into, back = _laid_along(along)
     return path.moved(into).split_at_height(into(point).y)[0].moved(back)
 
 
@@ -200,10 +200,14 @@ def laid_level(edge: Path) -> tuple[Motion, Motion]:
     """The motion that lays a straight edge level, the piece above it, and the one that lays it back."""
     start, end = edge.start, edge.end
     if abs(end.y - start.y) > JOIN_TOLERANCE:
-        along = (end - start).unit()
-        return Motion(along.x, -along.y, along.y, along.x), Motion(along.x, along.y, -along.y, along.x)
+        return _laid_along((end - start).unit())
     over = Motion() if end.x > start.x else Motion.mirror_height(start.y)
     return over, over
+
+
+def _laid_along(along: Vector) -> tuple[Motion, Motion]:
+    """The turn that brings a unit vector onto the x axis, and the one that brings it back."""
+    return Motion(along.x, -along.y, along.y, along.x), Motion(along.x, along.y, -along.y, along.x)
 
 
 def _turned_up(cut: Path, level: float, turns: Sequence[float]) -> Path:
