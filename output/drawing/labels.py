@@ -120,8 +120,13 @@ def _labels(
 ) -> Iterator[tuple[tuple[str, ...], list[Text]]]:
     """The sizes that have something, and its texts, set where the first of them has it."""
     boxes, named = list(taken), set[str]()
+    every_line = [list(_line_labels(piece)) for piece in pieces]
+    having: dict[str, list[tuple[str, float]]] = {}
+    for piece, lines in zip(pieces, every_line, strict=True):
+        for line in lines:
+            having.setdefault(line.name, []).append((piece.size, round(line.start.y, 3)))
     for number, piece in enumerate(pieces):
-        lines = [one for one in _line_labels(piece) if one.name not in named]
+        lines = [one for one in every_line[number] if one.name not in named]
         if number and not lines:
             continue
         room = _Room(piece, strokes, joins, boxes)
@@ -131,11 +136,11 @@ def _labels(
             yield every, _along(piece, room, grain.start, grain.end, words.GRAIN, style, above=True)
         for line in lines:
             named.add(line.name)
-            having = [(one, its) for one in pieces for its in _line_labels(one) if its.name == line.name]
-            graded = len(pieces) > 1 < len({round(its.start.y, 3) for _, its in having})
+            sizes, heights = zip(*having[line.name], strict=True)
+            graded = len(pieces) > 1 < len(set(heights))
             aside = line.mark or graded
             yield (
-                tuple(dict.fromkeys(one.size for one, _ in having)),
+                tuple(dict.fromkeys(sizes)),
                 _along(piece, room, line.start, line.end, [line.label], style, above=line.above, aside=aside),
             )
 
