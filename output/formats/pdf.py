@@ -21,7 +21,7 @@ from output.drawing.sheet import Pen, Sheet, Stroke, Text
 from output.inspection.record import CREATOR, Notes, PageRecord, Record, kind_of
 from output.inspection.seal import sealed
 from output.words import text as words
-from output.words.font import BOLD, REGULAR, metrics
+from output.words.font import BOLD, REGULAR
 from output.words.letters import check_text, drawn
 
 if TYPE_CHECKING:
@@ -38,10 +38,10 @@ PAGE_LIMIT: Final = 200 * INCH
 def embedded(name: str) -> str:
     """The name of a font, by which reportlab knows it from now on."""
     from output.system import as_shipped  # noqa: F401, I001, PLC0415 - before reportlab, which is slow to import
+    from output.formats.face import font  # noqa: PLC0415
     from reportlab.pdfbase import pdfmetrics  # noqa: PLC0415
-    from reportlab.pdfbase.ttfonts import TTFont  # noqa: PLC0415
 
-    pdfmetrics.registerFont(TTFont(name, str(metrics(name).file)))
+    pdfmetrics.registerFont(font(name))
     return name
 
 

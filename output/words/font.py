@@ -36,8 +36,8 @@ class FontMetrics:
 def metrics(name: str) -> FontMetrics:
     """What an embedded font measures, as the file beside it lists it: in runs of characters, by the first one's number.
 
-    Reading the font itself takes a draft a quarter longer. The tests hold the list to the font, and write it anew with
-    `--regenerate`.
+    The font itself is read for a PDF alone (`output.formats.face`). The tests hold the list to the font, and write it
+    anew with `--regenerate`.
     """
     file = FONTS / f"{name}.ttf"
     listed = json.loads(file.with_suffix(".widths.json").read_text(encoding="ascii"))

@@ -16,6 +16,7 @@ from io import BytesIO
 import pytest
 from pypdf import PdfReader
 from reportlab.pdfbase import pdfmetrics
+from reportlab.pdfbase.ttfonts import TTFont
 
 from blocks.measurements import body_from
 from blocks.read_design import design_from
@@ -90,8 +91,8 @@ def taped(patch, make, *, plain):
 
 
 def play(tapes):
-    for name in font.NAMES:
-        pdf.embedded(name)
+    for name in font.NAMES:  # as reportlab reads a font by itself
+        pdfmetrics.registerFont(TTFont(name, str(font.metrics(name).file)))
     files = []
     for tape in tapes:
         file = BytesIO()

@@ -114,7 +114,7 @@ def test_orders_are_done_or_failed_by_name_though_a_worker_is_killed(
     assert victim not in pids(cluster)
     assert 0 < max(unfinished) <= ON_CLUSTER
     # Finished ones are let go of by messages, some of which may still be on their way when new ones are handed out.
-    assert max(known) <= 2 * ON_CLUSTER
+    assert max(known) <= 3 * ON_CLUSTER
 
     with (out / FAILURES).open(encoding="utf-8", newline="") as file:
         failed = {row["order"]: row["reason"] for row in csv.DictReader(file)}
