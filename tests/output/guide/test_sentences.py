@@ -1,12 +1,17 @@
-"""Every sentence of a guide that is not always so, held against the fact that makes it so, over a spread of designs."""
+"""Every sentence of a guide that is not always so, held against the fact that makes it so, over a spread of designs.
+
+And no heading of theirs stands alone at the foot of a page.
+"""
 
 from __future__ import annotations
 
 import re
 from collections.abc import Callable
 from dataclasses import dataclass
+from io import BytesIO
 
 import pytest
+from pypdf import PdfReader
 
 from blocks.elastic import Elastic
 from blocks.garment import Garment
@@ -18,7 +23,7 @@ from blocks.skirt import SkirtDesign
 from blocks.tunnel import SLIDES, spare
 from drafting.piece import MarkKind, NotchKind
 from quick import quick
-from spread import spread, text
+from spread import guide_to, spread, text
 
 
 @dataclass(frozen=True)
@@ -191,3 +196,38 @@ def test_what_never_can_be_done_or_is_never_so_is_never_said():
     for name in spread():
         for words in ("before you stitch its second end", "named after it", r"\{", "Push the elastic up against"):
             assert not re.search(words, text(name)), (name, words)
+
+
+def runs(data: bytes) -> list[list[tuple[float, str, str]]]:
+    """For each page its runs of text without the footer's, from the top: how high they stand, their fonts and words."""
+    pages = []
+    for page in PdfReader(BytesIO(data)).pages:
+        found: list[tuple[float, str, str]] = []
+
+        def note(said, cm, at, font, _, found=found) -> None:
+            high = cm[1] * at[4] + cm[3] * at[5] + cm[5]
+            if said.strip() and high > FOOTER:
+                found.append((high, font["/BaseFont"], " ".join(said.split())))
+
+        page.extract_text(visitor_text=note)
+        pages.append(sorted(found, reverse=True))
+    return pages
+
+
+FOOTER = 22 * 72 / 25.4
+"""Points; below it stands a page's footer alone."""
+
+
+BOTH = ("short, some split", "skirt, some split")
+"""Those that are looked at on both papers."""
+
+
+@pytest.mark.parametrize(
+    ("name", "paper"),
+    quick([*((name, "A4") for name in spread()), *((name, "Letter") for name in BOTH)], lambda case: case[0] in BOTH),
+)
+def test_no_heading_stands_at_the_foot_of_a_page(name, paper):
+    """Headings and the heads of tables are bold, and nothing else is that is lowest on a page."""
+    found = runs(guide_to(name, paper))
+    for number, page in enumerate(found, 1):
+        assert "Bold" not in page[-1][1], (number, page[-1])
