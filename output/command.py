@@ -381,6 +381,22 @@ def _inspect_options(inspect: ArgumentParser) -> None:
     _add(inspect, place, _json("findings"))
 
 
+def _serve_options(serve: ArgumentParser) -> None:
+    serve.description = (
+        "Open pages in the browser on the designs of a folder: the counter, where a wearer types measurements and "
+        "takes the pattern home, and the desk, where you change a design beside its drawing and publish it. Only this "
+        "machine sees them unless --host names an address that others reach; then there is the counter alone. The "
+        "contributor guide says how to put it behind a proxy."
+    )
+    _add(
+        serve,
+        _option("folder", metavar="FOLDER", help="the folder with the designs"),
+        _option("--host", metavar="ADDRESS", help="the address to be at (default: 127.0.0.1, this machine alone)"),
+        _option("--port", metavar="N", help="the port to be at (default: 8741)"),
+        WORKERS,
+    )
+
+
 def _add(command: Options, *options: Option) -> None:
     for names, about in options:
         command.add_argument(*names, **about)
@@ -448,6 +464,13 @@ def _inspect(arguments: Namespace) -> int:
     return _told(_printed(found, arguments), found.complaint)
 
 
+def _serve(arguments: Namespace) -> int:
+    from output.serve.server import ServeRequest, serve  # noqa: PLC0415
+
+    serve(_request(ServeRequest, arguments))
+    return DONE
+
+
 def _printed(report: Report, arguments: Namespace) -> str:
     """A report, for programs if that was asked for."""
     return report.json() if arguments.json else report.text()
@@ -462,6 +485,7 @@ COMMANDS = {
     "guide": ("write the guide to print, choose, cut and sew", _guide_options, _guide),
     "publish": ("make a whole release of a range", _publish_options, _publish),
     "inspect": ("read a PDF back and say whether it is safe to print", _inspect_options, _inspect),
+    "serve": ("open the pages for a browser", _serve_options, _serve),
 }
 """What each command is for, what adds its options, and what runs it and returns the exit code."""
 

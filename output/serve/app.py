@@ -1,0 +1,95 @@
+"""The pages as one ASGI application, for our own server or any other."""
+
+from __future__ import annotations
+
+from collections.abc import AsyncIterator, Mapping
+from contextlib import asynccontextmanager
+from pathlib import Path
+from typing import Final
+
+from jinja2 import Environment, FileSystemLoader, StrictUndefined, select_autoescape
+from starlette.applications import Starlette
+from starlette.exceptions import HTTPException
+from starlette.middleware import Middleware
+from starlette.requests import Request
+from starlette.responses import JSONResponse, Response
+from starlette.routing import Mount, Route
+from starlette.staticfiles import StaticFiles
+
+from drafting.errors import DraftError
+from output.serve import counter, desk
+from output.serve.crew import BusyError, Crew, LostError
+from output.serve.guard import Guard
+from output.serve.serving import Serving, Settings, problem
+
+HERE: Final = Path(__file__).parent
+
+PROBLEMS: Final[Mapping[int, str]] = {
+    400: "This request cannot be read; open the page anew and try again.",
+    403: "This is not open to you.",
+    404: "There is no such page.",
+    405: "That cannot be done here.",
+}
+FAULT: Final = "Something went wrong on our side; try again, and tell the people who run this page."
+
+
+def application(settings: Settings) -> Starlette:
+    """The pages of a folder.
+
+    Raises:
+        DraftError: a setting is at fault.
+    """
+
+    @asynccontextmanager
+    async def alive(app: Starlette) -> AsyncIterator[None]:
+        crew = Crew(settings.workers, settings.limits)
+        app.state.serving = Serving(settings, crew, _environment())
+        try:
+            yield
+        finally:
+            crew.close()
+
+    routes = [
+        *counter.ROUTES,
+        *([Mount("/desk/{token}", routes=desk.ROUTES, name="desk")] if settings.token else []),
+        Mount("/static", StaticFiles(directory=HERE / "static"), name="static"),
+        Route("/health", _health),
+    ]
+    return Starlette(
+        routes=routes,
+        lifespan=alive,
+        middleware=[Middleware(Guard, bounds=settings.bounds, token=settings.token)],
+        exception_handlers={HTTPException: _refused, DraftError: _refused, Exception: _failed},
+    )
+
+
+def _environment() -> Environment:
+    return Environment(
+        loader=FileSystemLoader(HERE / "pages"),
+        autoescape=select_autoescape(default=True),
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+
+
+async def _health(_: Request) -> Response:
+    """For a proxy: that the pages are there."""
+    return JSONResponse({"ok": True})
+
+
+async def _refused(request: Request, error: Exception) -> Response:
+    """What cannot be had, in one sentence."""
+    headers: dict[str, str] = {}
+    if isinstance(error, HTTPException):
+        status, told = error.status_code, PROBLEMS.get(error.status_code, str(error.detail))
+        headers = dict(error.headers or {})
+    elif isinstance(error, BusyError | LostError):
+        status, told, headers = 503, str(error), {"Retry-After": "2"}
+    else:
+        status, told = 422, str(error)
+    return problem(request, status, told, headers)
+
+
+async def _failed(request: Request, _: Exception) -> Response:
+    return problem(request, 500, FAULT)
