@@ -24,7 +24,8 @@ def locked(name: str) -> dict[str, int]:
 
 
 def test_every_library_is_locked_by_its_hashes() -> None:
-    run = [*WANTED["project"]["dependencies"], *EXTRAS["lay"], *EXTRAS["dxf"], *WANTED["build-system"]["requires"]]
+    extras = [one for extra in ("lay", "dxf", "serve") for one in EXTRAS[extra]]
+    run = [*WANTED["project"]["dependencies"], *extras, *WANTED["build-system"]["requires"]]
     for name, asked in (("requirements.lock", run), (".ci/requirements.lock", run + EXTRAS["test"] + EXTRAS["dev"])):
         found = locked(name)
         assert {plain(one) for one in asked} - {"shirrline"} <= set(found)
