@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from functools import partial
 from pathlib import Path
 
 from blocks.cloth import Lay
@@ -16,13 +17,14 @@ from blocks.parameters import of_kind
 from blocks.quantity import Number, read_number
 from blocks.size_range import Fit, draft_to_fit
 from drafting.errors import DraftError, MeasurementError, OutputError
+from drafting.piece import Piece
 from output.commands.options import SELVEDGE, body_of, cloth_of, design_of, media_of
 from output.commands.request import Request
 from output.formats.pattern_json import pattern_json
 from output.inspection.manifest import write_unlisted
 from output.inspection.pdf_objects import LARGEST, PdfError, PdfFile
 from output.inspection.record import CREATOR, info_of
-from output.paper.sizes import A4, Paper
+from output.paper.sizes import A4, Paper, Spent
 from output.patterns.file_names import size_stem
 from output.patterns.pattern_pdf import pattern_pdf
 from output.system.names import stems, together
@@ -67,6 +69,45 @@ class DraftRequest(Request):
 
 
 @dataclass(frozen=True, slots=True)
+class DraftFile:
+    """One file of a draft: its name, its bytes, its pages and the paper it takes, where it has any."""
+
+    name: str
+    data: bytes
+    pages: int | None = None
+    spent: Spent | None = None
+
+    @property
+    def made(self) -> MadeFile:
+        """What a report says of it."""
+        return MadeFile(self.name, self.pages, self.spent)
+
+
+Maker = Callable[[str], DraftFile]
+"""What makes a file of that name."""
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """What was drafted, and the files to be made of it, by name in order: each is made when it is wanted."""
+
+    garment: Garment
+    makers: Mapping[str, Maker]
+
+    def made(self, name: str) -> DraftFile:
+        """The file of that name."""
+        return self.makers[name](name)
+
+
+@dataclass(frozen=True, slots=True)
+class Made:
+    """What was drafted, and its files."""
+
+    garment: Garment
+    files: tuple[DraftFile, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class DraftReport:
     """What was drafted, and the files that were written into the folder."""
 
@@ -90,6 +131,30 @@ def draft(request: DraftRequest) -> DraftReport:
         DraftError: a file, a field of the request, the design or the body is at fault, or the folder cannot be
             written.
     """
+    made, folder = make(request), str(request.out)
+    for file in made.files:
+        if file.name.endswith(".pdf"):
+            _check_replaced(Path(folder) / file.name, file.data)
+    write_unlisted(folder, {file.name: file.data for file in made.files})
+    return DraftReport(made.garment, folder, tuple(file.made for file in made.files))
+
+
+def make(request: DraftRequest) -> Made:
+    """Draft what is asked for and make the files that `draft` writes. Nothing is written.
+
+    Raises:
+        DraftError: a file, a field of the request, the design or the body is at fault.
+    """
+    planned = plan(request)
+    return Made(planned.garment, tuple(map(planned.made, watched(tuple(planned.makers), "files", unit="file"))))
+
+
+def plan(request: DraftRequest) -> Plan:
+    """Draft what is asked for, and make no file of it yet: for who wants one of them, or one after the other.
+
+    Raises:
+        DraftError: see `make`.
+    """
     asked: DraftRequest = of_kind("request", request, DraftRequest, DraftError)
     papers = media_of(asked.pages, asked.rolls, asked.projections)
     design = design_of(asked.design)
@@ -102,25 +167,7 @@ def draft(request: DraftRequest) -> DraftReport:
             "measurements, or leave --before-after out"
         )
     garment = draft_to_fit(design, body, rise=asked.rise, size=size, cloth=cloth, fit=asked.fit)
-
-    files, made = [], []
-    for paper in watched(papers, "pages", unit="file"):
-        name, pdf = f"{size_stem(garment)}-{paper.name}.pdf", pattern_pdf(garment, paper)
-        files.append((name, pdf.data))
-        made.append(MadeFile(name, pdf.pages, pdf.spent))
-    if asked.before_after:
-        home = next((paper for paper in papers if not paper.wide and not paper.screen), A4)
-        for name, data, pages in _before_after(garment, home):
-            files.append((name, data))
-            made.append(MadeFile(name, pages))
-    for name, data in _for_programs(garment, svg=asked.svg, dxf=asked.dxf):
-        files.append((name, data))
-        made.append(MadeFile(name))
-    for name, data in files:
-        if name.endswith(".pdf"):
-            _check_replaced(Path(asked.out) / name, data)
-    write_unlisted(str(asked.out), together(files))
-    return DraftReport(garment, str(asked.out), tuple(made))
+    return Plan(garment, together(_makers(asked, garment, papers)))
 
 
 def _check_replaced(path: Path, data: bytes) -> None:
@@ -140,30 +187,55 @@ def _check_replaced(path: Path, data: bytes) -> None:
         raise OutputError(f"{path}: it is {old!r} and would be written over by {new!r}; choose another folder or label")
 
 
-def _before_after(garment: Garment, paper: Paper) -> Iterator[tuple[str, bytes, int | None]]:
-    """The garment before and after what the fitting found, on paper and in real size: name, content, pages."""
-    from output.patterns.before_after import before_after_pdf, before_after_svg  # noqa: PLC0415 - seldom asked for
-
-    stem = f"{size_stem(garment)}-before-after"
-    data, pages = before_after_pdf(garment, paper)
-    yield f"{stem}-{paper.name}.pdf", data, pages
-    yield f"{stem}.svg", before_after_svg(garment), None
-
-
-def _for_programs(garment: Garment, *, svg: bool, dxf: bool) -> Iterator[tuple[str, bytes]]:
-    """The pieces for other programs: as plain geometry, and if asked for as an SVG file each and as one DXF file."""
-    design = garment.design
-    yield "pieces.json", pattern_json(garment.pieces, of=(garment,))
-    if svg:
-        from output.formats.svg import piece_svg  # noqa: PLC0415 - not needed for paper
-
+def _makers(asked: DraftRequest, garment: Garment, papers: Sequence[Paper]) -> Iterator[tuple[str, Maker]]:
+    """The files that are asked for, in the order in which they are reported."""
+    stem = size_stem(garment)
+    for paper in papers:
+        yield f"{stem}-{paper.name}.pdf", partial(_printed, garment, paper)
+    if asked.before_after:
+        home = next((paper for paper in papers if not paper.wide and not paper.screen), A4)
+        yield f"{stem}-before-after-{home.name}.pdf", partial(_compared, garment, home)
+        yield f"{stem}-before-after.svg", partial(_compared, garment, None)
+    yield "pieces.json", partial(_listed, garment)
+    if asked.svg:
         named = stems(piece.name for piece in garment.pieces)
         for piece in garment.pieces:
-            yield f"{size_stem(garment)}-{named[piece.name]}.svg", piece_svg(piece, design=design.name)
-    if dxf:
-        from output.formats.dxf import pattern_dxf  # noqa: PLC0415 - not needed for paper
+            yield f"{stem}-{named[piece.name]}.svg", partial(_drawn, garment, piece)
+    if asked.dxf:
+        yield f"{stem}.dxf", partial(_exchanged, garment)
 
-        yield f"{size_stem(garment)}.dxf", pattern_dxf(garment.pieces, design=design.name, workroom=design.workroom)
+
+def _printed(garment: Garment, paper: Paper, name: str) -> DraftFile:
+    """The pattern on that paper."""
+    pdf = pattern_pdf(garment, paper)
+    return DraftFile(name, pdf.data, pdf.pages, pdf.spent)
+
+
+def _compared(garment: Garment, paper: Paper | None, name: str) -> DraftFile:
+    """The garment before and after what the fitting found: on paper, or without one in real size."""
+    from output.patterns.before_after import before_after_pdf, before_after_svg  # noqa: PLC0415 - seldom asked for
+
+    return DraftFile(name, *before_after_pdf(garment, paper)) if paper else DraftFile(name, before_after_svg(garment))
+
+
+def _listed(garment: Garment, name: str) -> DraftFile:
+    """The pieces as plain geometry."""
+    return DraftFile(name, pattern_json(garment.pieces, of=(garment,)))
+
+
+def _drawn(garment: Garment, piece: Piece, name: str) -> DraftFile:
+    """A piece as SVG."""
+    from output.formats.svg import piece_svg  # noqa: PLC0415 - not needed for paper
+
+    return DraftFile(name, piece_svg(piece, design=garment.design.name))
+
+
+def _exchanged(garment: Garment, name: str) -> DraftFile:
+    """The pieces as one DXF file."""
+    from output.formats.dxf import pattern_dxf  # noqa: PLC0415 - not needed for paper
+
+    design = garment.design
+    return DraftFile(name, pattern_dxf(garment.pieces, design=design.name, workroom=design.workroom))
 
 
 def _measured(asked: DraftRequest, design: Design) -> tuple[str, Body]:
