@@ -21,6 +21,7 @@ def pytest_addoption(parser: pytest.Parser) -> None:
         action="store_true",
         help="Write what tests compare with anew: tests/goldens, and the widths of the fonts.",
     )
+    parser.addoption("--screens", metavar="FOLDER", help="Keep a picture there of every state of a page in a browser.")
 
 
 def pytest_configure(config: pytest.Config) -> None:
