@@ -19,6 +19,7 @@ from starlette.staticfiles import StaticFiles
 from drafting.errors import DraftError
 from output.serve import counter, desk
 from output.serve.crew import BusyError, Crew, LostError
+from output.serve.folder import Folder
 from output.serve.guard import Guard
 from output.serve.serving import Serving, Settings, problem
 
@@ -43,7 +44,7 @@ def application(settings: Settings) -> Starlette:
     @asynccontextmanager
     async def alive(app: Starlette) -> AsyncIterator[None]:
         crew = Crew(settings.workers, settings.limits)
-        app.state.serving = Serving(settings, crew, _environment())
+        app.state.serving = Serving(settings, crew, Folder(settings.folder), _environment())
         try:
             yield
         finally:

@@ -12,6 +12,7 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse, JSONResponse, Response
 
 from output.serve.crew import Crew, Limits
+from output.serve.folder import Folder
 from output.serve.guard import Bounds
 from output.system.pool import processors
 
@@ -33,6 +34,7 @@ class Serving:
 
     settings: Settings
     crew: Crew
+    folder: Folder
     pages: Environment
 
     def page(self, name: str, *, status: int = 200, headers: Mapping[str, str] | None = None, **told: Any) -> Response:
