@@ -12,8 +12,9 @@ from output.serve.serving import serving
 
 
 async def shown(request: Request) -> Response:
-    """The designs and size tables of the folder."""
-    return serving(request).page("desk.html")
+    """The designs and size tables of the folder, to choose from."""
+    folder = serving(request).folder
+    return serving(request).page("desk.html", designs=folder.designs(), tables=folder.tables())
 
 
 ROUTES: Final = [Route("/", shown, name="desk")]
