@@ -95,8 +95,8 @@ class Copy:
 
 def steps_text(copy: Copy) -> str:
     """The steps of a copy in one line, as a page carries them."""
-    steps = [[[one.text, one.place, one.at, one.before, one.after] for one in each] for each in (copy.done, copy.undone)]
-    return json.dumps(steps, ensure_ascii=False, separators=(",", ":"))
+    told = [[[one.text, one.place, one.at, one.before, one.after] for one in each] for each in (copy.done, copy.undone)]
+    return json.dumps(told, ensure_ascii=False, separators=(",", ":"))
 
 
 def copy_from(design: str, table: str, steps: str) -> Copy:
@@ -111,6 +111,8 @@ def copy_from(design: str, table: str, steps: str) -> Copy:
     """
     try:
         texts = [json.loads(raw) for raw in (design, table)]
+        for text in texts:
+            str(text).encode()  # half of a pair is no letter and cannot be written
         done, undone = (tuple(Step(*step) for step in each) for each in json.loads(steps))
     except (ValueError, TypeError, RecursionError):
         raise FormError("desk: its working copy cannot be read; open the desk anew") from None
