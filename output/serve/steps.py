@@ -118,7 +118,7 @@ def copy_from(design: str, table: str, steps: str) -> Copy:
         raise FormError("desk: its working copy cannot be read; open the desk anew") from None
     if not all(isinstance(text, str) for text in texts) or not all(map(_sound, (*done, *undone))):
         raise FormError("desk: its working copy cannot be read; open the desk anew")
-    return Copy(*texts, done, undone)
+    return Copy(texts[0], texts[1], done, undone)
 
 
 def _sound(step: Step) -> bool:
