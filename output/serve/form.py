@@ -14,15 +14,18 @@ KIND: Final = "application/x-www-form-urlencoded"
 
 MOST_FIELDS: Final = 400
 MOST_BYTES: Final = 64 * 1024
-"""Of a form; the longest that a page of ours sends has a few thousand."""
+"""Of a form; the longest that a page for wearers sends has a few thousand."""
 
 
 class FormError(DraftError):
     """A form that no page of ours sends."""
 
 
-async def fields(request: Request) -> Mapping[str, str]:
-    """The fields of a form, each once, with blanks at the ends taken off; what was left empty is left out.
+async def fields(
+    request: Request, *, most_bytes: int = MOST_BYTES, most_fields: int = MOST_FIELDS, empty: bool = False
+) -> Mapping[str, str]:
+    """The fields of a form, each once, with blanks at the ends taken off; what was left `empty` is left out if not
+    asked for.
 
     Raises:
         FormError: it is not such a form, too long, or has a field twice.
@@ -32,23 +35,25 @@ async def fields(request: Request) -> Mapping[str, str]:
     body = bytearray()
     async for chunk in request.stream():
         body += chunk
-        if len(body) > MOST_BYTES:
-            raise FormError(f"form: it is longer than {MOST_BYTES} bytes; write less")
-    return parsed(bytes(body))
+        if len(body) > most_bytes:
+            raise FormError(f"form: it is longer than {most_bytes} bytes; write less")
+    return parsed(bytes(body), most=most_fields, empty=empty)
 
 
-def parsed(body: bytes) -> Mapping[str, str]:
-    """The fields in the body of a form.
+def parsed(body: bytes, *, most: int = MOST_FIELDS, empty: bool = False) -> Mapping[str, str]:
+    """The fields in the body of a form, `most` at the most.
 
     >>> parsed(b"waist=76&hip=+102+&note=")
     {'waist': '76', 'hip': '102'}
+    >>> parsed(b"waist=&hip=102", empty=True)
+    {'waist': '', 'hip': '102'}
 
     Raises:
         FormError: it is no form, or has a field twice.
     """
     try:
         pairs = parse_qsl(
-            body.decode("ascii"), keep_blank_values=True, encoding="utf-8", errors="strict", max_num_fields=MOST_FIELDS
+            body.decode("ascii"), keep_blank_values=True, encoding="utf-8", errors="strict", max_num_fields=most
         )
     except ValueError:  # UnicodeDecodeError among them
         raise FormError("form: it cannot be read; open the page anew and try again") from None
@@ -57,4 +62,4 @@ def parsed(body: bytes) -> Mapping[str, str]:
         if name in found:
             raise FormError("form: a field is there twice; open the page anew and try again")
         found[name] = value.strip()
-    return {name: value for name, value in found.items() if value}
+    return {name: value for name, value in found.items() if value or empty}
