@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from math import inf
 from typing import ClassVar, Final
 
 from blocks.estimates import (
@@ -137,13 +138,13 @@ def _crotch(body: _Holder, by: Proportions) -> None:
     front, back = FRONT_PART in taken, BACK_PART in taken
     for name in (FRONT_PART, BACK_PART, WHOLE):
         if expected := estimate_of(name, taken):
-            least, most = (expected.value + side * by.crotch_refused * expected.error for side in (-1, 1))
+            least, most = _off(expected, by)
             if name == WHOLE and front and back:  # which are the whole, whatever it was taken for
                 rest = taken[FRONT_PART]
                 body.hold(BACK_PART, FRONT_PART, "body_rise", "hip_girth", above=least - rest, below=most - rest)
             elif name in taken:
                 body.hold(name, "body_rise", "hip_girth", above=least, below=most)
-    least, most = ((CROTCH_BACK + side * by.crotch_refused * CROTCH_SHARE) for side in (-1, 1))
+    least, most = _back_shares(by)
     if front and back:
         rest = taken[FRONT_PART]
         body.hold(BACK_PART, FRONT_PART, above=least / (1 - least) * rest, below=most / (1 - most) * rest)
@@ -151,6 +152,33 @@ def _crotch(body: _Holder, by: Proportions) -> None:
         body.hold(FRONT_PART, WHOLE, above=(1 - most) * taken[WHOLE], below=(1 - least) * taken[WHOLE])
     elif WHOLE in taken and back:
         body.hold(BACK_PART, WHOLE, above=least * taken[WHOLE], below=most * taken[WHOLE])
+
+
+def crotch_span(name: str, taken: Taken, by: Proportions) -> tuple[float, float]:
+    """What a crotch length, or its part in front or behind, may be so that none of what was taken contradicts it."""
+    spans = [(0.0, inf)]
+    if expected := estimate_of(name, taken):
+        spans.append(_off(expected, by))
+    other = {FRONT_PART: BACK_PART, BACK_PART: FRONT_PART}.get(name, "")
+    if other in taken:
+        rest, (least, most) = taken[other], _back_shares(by)
+        if whole := estimate_of(WHOLE, taken):
+            spans.append((_off(whole, by)[0] - rest, _off(whole, by)[1] - rest))
+        if name == FRONT_PART:
+            least, most = 1 - most, 1 - least
+        spans.append((least / (1 - least) * rest, most / (1 - most) * rest))
+    lows, highs = zip(*spans, strict=True)
+    return max(lows), min(highs)
+
+
+def _off(expected: Estimate, by: Proportions) -> tuple[float, float]:
+    """The least and the most of a crotch length that is believed beside what it is expected to be."""
+    return expected.value - by.crotch_refused * expected.error, expected.value + by.crotch_refused * expected.error
+
+
+def _back_shares(by: Proportions) -> tuple[float, float]:
+    """The least and the most of a crotch length that is believed to lie behind."""
+    return CROTCH_BACK - by.crotch_refused * CROTCH_SHARE, CROTCH_BACK + by.crotch_refused * CROTCH_SHARE
 
 
 def _leg(body: _Holder, by: Proportions) -> None:

@@ -7,13 +7,11 @@ leave some of its share to the other. Only what these cannot reach is left to th
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from typing import Final
 
-from blocks.contradictions import Proportions
-from blocks.estimates import estimate_of
+from blocks.contradictions import Proportions, crotch_span
 from blocks.measurements import RANGES, Body
 from blocks.parameters import parameters_of
 from blocks.short.design import LegDesign, ShortDesign
@@ -183,11 +181,8 @@ def _out_of_reach(target: Target, frame: Frame, body: Body, design: ShortDesign)
 def _believable(key: str, body: Body) -> tuple[float, float]:
     """What a crotch length may be, so that it does not contradict the other measurements."""
     taken = {name: body.known(name) for name in body.names if body.measured(name) is not None}
-    expected = estimate_of(key, taken)
-    if expected is None:
-        return 0.0, math.inf
-    off = Proportions().crotch_refused * expected.error
-    return max(RANGES[key].low, expected.value - off + 1), min(RANGES[key].high, expected.value + off - 1)
+    least, most = crotch_span(key, taken, Proportions())
+    return max(RANGES[key].low, least + 1), min(RANGES[key].high, most - 1)
 
 
 class _Depths:

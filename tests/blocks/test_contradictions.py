@@ -9,8 +9,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from blocks.contradictions import Proportions
-from blocks.estimates import CROTCH_NAMES, estimate_of
+from blocks.contradictions import Proportions, crotch_span
+from blocks.estimates import BACK_PART, CROTCH_NAMES, FRONT_PART, estimate_of
 from blocks.measurements import RANGES, body_from
 from drafting.errors import DesignError, MeasurementError
 from women import ALL, facts
@@ -120,6 +120,32 @@ def test_what_a_refusal_allows_is_not_refused_for_the_same_again(name: str, shar
         near = [*([low + 1] if low else []), *([high - 1] if high else [])]
         values = {**values, field: min(near, key=lambda value: abs(value - values.get(field, value)))}
     pytest.fail(f"refused again and again: {sorted(seen)}")
+
+
+@given(
+    name=st.sampled_from([FRONT_PART, BACK_PART]),
+    rise=st.floats(20, 33),
+    other=st.floats(0, 1),
+    share=st.floats(-0.4, 1.4),
+)
+def test_the_span_of_a_part_of_the_crotch_length_is_what_is_not_refused(
+    name: str, rise: float, other: float, share: float
+) -> None:
+    """A draft out of reach once asked for a length that the part in front contradicted, and again, without an end."""
+    rest = FRONT_PART if name == BACK_PART else BACK_PART
+    taken = {"waist_girth": 760.0, "hip_girth": 1020.0, "body_rise": 10 * rise, "waist_to_hip": 7.4 * rise}
+    least, most = crotch_span(rest, taken, Proportions())
+    taken[rest] = least + 1 + other * (most - least - 2)
+    low, high = crotch_span(name, taken, Proportions())
+    taken[name] = low + share * (high - low)
+    inside = low + 0.01 < taken[name] < high - 0.01
+    if inside or not low - 0.01 < taken[name] < high + 0.01:
+        refused = False
+        try:
+            body_from(taken, unit="mm")
+        except MeasurementError:
+            refused = True
+        assert refused is not inside
 
 
 @pytest.mark.parametrize(
