@@ -216,14 +216,11 @@ def body_from(
     for name in values:
         _check_name(name)
     taken: dict[str, float] = {}
-    for name, allowed in RANGES.items():
+    for name in RANGES:
         if name in values:
             taken[name] = measurement(name, values[name], unit)
         elif name in needs or name in ALWAYS:
-            raise MeasurementError(
-                f"{name}: missing; it may be {show_span(allowed.low, allowed.high, unit)}: "
-                f"measure it, {allowed.meaning}"
-            )
+            raise MeasurementError(missing(name, unit))
     _misread(taken, unit)
     follows, estimated = completed(taken)
     contradictions(taken, follows, estimated, shares, unit)
@@ -254,6 +251,16 @@ def measurement(name: str, raw: object, unit: str) -> float:
     allowed = RANGES[name]
     otherwise = f"measure again, {allowed.meaning}"
     return length_within(name, raw, allowed, unit, otherwise=otherwise, error=MeasurementError)
+
+
+def missing(name: str, unit: str) -> str:
+    """What is said of a measurement that is needed and was not given.
+
+    >>> missing("hip_girth", "cm")
+    'hip_girth: missing; it may be 60 to 200 cm: measure it, round the fullest part of the hips, level'
+    """
+    allowed = RANGES[name]
+    return f"{name}: missing; it may be {show_span(allowed.low, allowed.high, unit)}: measure it, {allowed.meaning}"
 
 
 def hip_label(body: Body) -> str:
