@@ -28,6 +28,7 @@ from output.commands.lay import LayRequest, lay
 from output.commands.publish import PublishRequest, publish
 from output.commands.range import RangeRequest, write_range
 from output.inspection.pdf import inspect_pdf
+from output.serve.server import ServeRequest, serve
 from output.system.reading import read_sizes
 from sampled import DESIGN, MEASUREMENTS, SAMPLES, heron_body, heron_design
 
@@ -43,6 +44,7 @@ REQUESTS: dict[str, tuple[type[Any], Callable[[Any], Any]]] = {
     "guide": (GuideRequest, guide),
     "publish": (PublishRequest, publish),
     "inspect": (InspectRequest, inspect),
+    "serve": (ServeRequest, serve),
 }
 LEAST = {
     "draft": {"design": DESIGN, "out": "out"},
@@ -53,6 +55,7 @@ LEAST = {
     "guide": {"design": DESIGN, "sizes": SIZES, "out": "out"},
     "publish": {"design": DESIGN, "sizes": SIZES, "out": "out"},
     "inspect": {"file": "release"},
+    "serve": {"folder": "designs"},
 }
 """What each request needs at the least."""
 
@@ -86,7 +89,7 @@ def test_a_request_has_a_field_for_each_option_and_no_other(command):
 @pytest.mark.parametrize("command", REQUESTS)
 def test_a_field_that_is_left_out_is_as_on_the_command_line(command):
     kind, least = REQUESTS[command][0], LEAST[command]
-    words = [least[name] for name in ("design", "sizes", "orders", "file") if name in least]
+    words = [least[name] for name in ("design", "sizes", "orders", "file", "folder") if name in least]
     words += ["--out", "out"] if "out" in least else []
     words += ["--cloth", "140"] if command == "lay" else []
     arguments = parsed(command, *words)
