@@ -391,7 +391,11 @@ def _serve_options(serve: ArgumentParser) -> None:
     _add(
         serve,
         _option("folder", metavar="FOLDER", help="the folder with the designs"),
-        _option("--host", metavar="ADDRESS", help="the address to be at (default: 127.0.0.1, this machine alone)"),
+        _option(
+            "--host",
+            metavar="ADDRESS",
+            help="the address to be at; others than the loopback's open the counter alone (default: 127.0.0.1)",
+        ),
         _option("--port", metavar="N", help="the port to be at (default: 8741)"),
         WORKERS,
     )
