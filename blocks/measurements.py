@@ -135,7 +135,7 @@ class Body:
         Raises:
             MeasurementError: it is not known of this body, or no measurement has that name.
         """
-        _check_name(name)
+        check_name(name)
         value: float | None = getattr(self, name)
         if value is None:
             raise MeasurementError(f"{name}: missing; this garment needs it: measure it, {RANGES[name].meaning}")
@@ -147,7 +147,7 @@ class Body:
         Raises:
             MeasurementError: no measurement has that name.
         """
-        _check_name(name)
+        check_name(name)
         if name not in self.estimated:
             return None
         taken = {other: self.known(other) for other in self.names if other not in self.estimated}
@@ -170,7 +170,7 @@ class Body:
         Raises:
             MeasurementError: no measurement has that name.
         """
-        _check_name(name)
+        check_name(name)
         return None if name in self.estimated else getattr(self, name)
 
 
@@ -185,7 +185,12 @@ def meant(name: str, known: Collection[str]) -> str:
     return f"did you mean {other}?" if other in known else suggestion(name, known)
 
 
-def _check_name(name: str) -> None:
+def check_name(name: str) -> None:
+    """See that a measurement has that name.
+
+    Raises:
+        MeasurementError: none has.
+    """
     if name not in RANGES:
         raise MeasurementError(f"{name}: unknown measurement; {meant(str(name), RANGES)}")
 
@@ -214,7 +219,7 @@ def body_from(
     if not isinstance(values, Mapping):
         raise MeasurementError(f"measurements: {shown(values)} is not a table; give each under its name")
     for name in values:
-        _check_name(name)
+        check_name(name)
     taken: dict[str, float] = {}
     for name in RANGES:
         if name in values:

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
-from blocks.measurements import Body
+from blocks.measurements import Body, check_name
 from blocks.parameters import MEMORY, PRACTICE, check_parameters, parameter
 from drafting.curve import Cubic
 from drafting.path import Path
@@ -76,6 +76,20 @@ def measuring_picture(
     return row([_placed(figure, names, scale) for figure in figures if figure.shows(names)], gap=7)
 
 
+def tape_picture(body: Body, name: str, *, tall: float, build: Build = BUILD) -> Picture:
+    """The figure on which one measurement is shown, `tall` mm high if it stands, with the tape alone.
+
+    Raises:
+        MeasurementError: no measurement has that name.
+    """
+    check_name(name)
+    body = _completed(body, build)
+    figures = (draw(body, build) for draw in (_front, _side, _seated))
+    return _placed(
+        next(figure for figure in figures if figure.shows((name,))), (name,), tall / body.known("height"), plain=True
+    )
+
+
 def _completed(body: Body, build: Build) -> Body:
     """The body, with a height and a body rise to be drawn by where a garment asks for neither."""
     height = body.inside_leg_height / build.crotch if body.height is None else body.height
@@ -94,15 +108,18 @@ class _Figure:
         return any(name in names for name, _ in self.numbers)
 
 
-def _placed(figure: _Figure, names: Sequence[str], scale: float) -> Picture:
+def _placed(figure: _Figure, names: Sequence[str], scale: float, *, plain: bool = False) -> Picture:
+    """A figure with its tapes; `plain` without their numbers and what leads there."""
     to = Scale(scale)
     traces = [
         Trace(to.path(trace.path), trace.role, trace.filled)
         for name, shown in figure.drawn
         for trace in shown
-        if not name or name in names
+        if (not name or name in names) and not (plain and trace.role is Role.TAPE_LEADER)
     ]
-    labels = []
+    labels: list[Label] = []
+    if plain:
+        return Picture(tuple(traces))
     for name, place in figure.numbers:
         if name in names:
             at = to(place)
