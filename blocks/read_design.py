@@ -6,18 +6,22 @@ import dataclasses
 from collections.abc import Mapping, Sequence
 from contextlib import suppress
 from enum import Enum
+from functools import cache
 from typing import Any, Final, get_args, get_type_hints
 
 from blocks.design import CasingDesign, Design, casing_title
 from blocks.known import BLOCKS, block_named
 from blocks.label import CASING_LENGTH, NAME_LENGTH, label_from, same, spelled_otherwise
-from blocks.parameters import Parameter, parameters_of
+from blocks.parameters import Parameter, parameters_of, unsaid
 from blocks.quantity import finite, in_millimetres, not_a_number, other_unit, shown, suggestion
 from drafting.errors import DesignError
 from drafting.units import MILLIMETRES, show_in, show_span
 
 DEFAULT: Final = "short"
 """The block of a design file that names none."""
+
+HEAD: Final = ("block", "name", "workroom", "unit")
+"""What stands above the tables of a design file."""
 
 
 def design_from(data: Mapping[str, object]) -> Design:
@@ -33,15 +37,15 @@ def design_from(data: Mapping[str, object]) -> Design:
         DesignError: an unknown key or table, a value of the wrong kind or outside its range, two casings of one name.
     """
     block = block_named(data.get("block", DEFAULT))
-    made, kinds, records = block.design, _kinds(block.design), _records(block.design)
-    known = ("block", "name", "workroom", "unit", *records, "casing")
+    made, records = block.design, tables_of(block.design)
+    known = (*HEAD, *records, "casing")
     _of_no_other(block.name, [key for key in data if key not in known])
     _only_known("design", data, known)
-    unit = _unit(data)
-    name = label_from("name", data.get("name"), NAME_LENGTH)
-    tables = {key: _record(kind, key, data.get(key, {}), unit) for key, kind in records.items()}
-    workroom = label_from("workroom", data["workroom"], NAME_LENGTH, plain=False) if "workroom" in data else ""
-    casings = _casings(data.get("casing", []), get_args(kinds["casings"])[0], unit)
+    unit = unit_of(data)
+    name = name_from(data)
+    tables = {key: record_from(kind, key, data.get(key, {}), unit) for key, kind in records.items()}
+    workroom = workroom_from(data)
+    casings = _casings(data.get("casing", []), casing_of(block.design), unit)
     return made(name=name, workroom=workroom, casings=casings, unit=unit, **tables)
 
 
@@ -51,9 +55,14 @@ def _kinds(design: type[Design]) -> dict[str, Any]:
     return {field.name: hints[field.name] for field in dataclasses.fields(design)}
 
 
-def _records(design: type[Design]) -> dict[str, Any]:
+def tables_of(design: type[Design]) -> dict[str, Any]:
     """The fields that are tables of a file."""
     return {name: kind for name, kind in _kinds(design).items() if dataclasses.is_dataclass(kind)}
+
+
+def casing_of(design: type[Design]) -> Any:
+    """The kind of table that a casing of such a design is."""
+    return get_args(_kinds(design)["casings"])[0]
 
 
 def _of_no_other(block: str, unknown: Sequence[str]) -> None:
@@ -64,14 +73,37 @@ def _of_no_other(block: str, unknown: Sequence[str]) -> None:
     """
     for key in unknown:
         for other in BLOCKS:
-            if key in _records(block_named(other).design):
+            if key in tables_of(block_named(other).design):
                 raise DesignError(
                     f'design: {shown(key)} is no part of a {block}, but of a {other}; write block = "{other}" at the '
                     "top, or leave it out"
                 )
 
 
-def _unit(data: Mapping[str, object]) -> str:
+def name_from(data: Mapping[str, object]) -> str:
+    """The name of the design in the tables of a file.
+
+    Raises:
+        DesignError: it has none, or one that cannot be printed.
+    """
+    return label_from("name", data.get("name"), NAME_LENGTH)
+
+
+def workroom_from(data: Mapping[str, object]) -> str:
+    """The workroom in the tables of a file, empty where none is named.
+
+    Raises:
+        DesignError: its name cannot be printed.
+    """
+    return label_from("workroom", data["workroom"], NAME_LENGTH, plain=False) if "workroom" in data else ""
+
+
+def unit_of(data: Mapping[str, object]) -> str:
+    """The unit of the lengths in a design file.
+
+    Raises:
+        DesignError: it names none.
+    """
     units = ", ".join(f'"{unit}"' for unit in MILLIMETRES)
     if "unit" not in data:
         raise DesignError(f"unit: missing; it may be {units}: write the unit of the lengths in the design")
@@ -90,35 +122,77 @@ def _casings(raw: object, kind: type[CasingDesign], unit: str) -> tuple[CasingDe
             raise DesignError(
                 f"casing {number}: {shown(table)} is not a table; write each casing under a line [[casing]]"
             )
-        name = label_from(f"casing {number}: name", table.get("name"), CASING_LENGTH, plain=False)
+        name = label_of_casing(number, table)
         if twice := same([*(casing.name for casing in casings), name], casing_title):
             raise DesignError(
                 f"casing {number}: name: {shown(name)} names two casings{spelled_otherwise(*twice)}; "
                 "give each casing its own name"
             )
-        casings.append(_record(kind, f"casing {name!r}", table, unit))
+        casings.append(record_from(kind, f"casing {name!r}", table, unit))
     return tuple(casings)
 
 
-def _record(kind: Any, where: str, table: object, unit: str) -> Any:
-    """One table as the dataclass whose fields it sets."""
+def label_of_casing(number: int, table: Mapping[str, object]) -> str:
+    """The name of a casing of a design, its tables numbered from 1.
+
+    Raises:
+        DesignError: it has none, or one that cannot be printed.
+    """
+    return label_from(f"casing {number}: name", table.get("name"), CASING_LENGTH, plain=False)
+
+
+def record_from(kind: Any, where: str, table: object, unit: str) -> Any:
+    """One table as the dataclass whose fields it sets.
+
+    Raises:
+        DesignError: no table, an unknown key, or a value of the wrong kind or outside its range.
+    """
     if not isinstance(table, Mapping):
         raise DesignError(f"{where}: {shown(table)} is not a table; write its values under a line [{where}]")
-    fields, parameters, hints = dataclasses.fields(kind), parameters_of(kind), get_type_hints(kind)
-    _only_known(where, table, [field.name for field in fields])
+    fields = fields_of(kind)
+    _only_known(where, table, list(fields))
     values: dict[str, object] = {}
-    for field in fields:
-        place, about, raw = f"{where}.{field.name}", parameters.get(field.name), table.get(field.name)
-        if field.name not in table:
-            if about and field.default is dataclasses.MISSING:
-                raise DesignError(f"{place}: missing; it may be {_range(about, unit)}: give the {about.meaning}")
-        elif about:
-            values[field.name] = _number(place, raw, about, unit)
-        elif issubclass(hints[field.name], Enum):
-            values[field.name] = _choice(place, raw, hints[field.name])
-        else:
-            values[field.name] = label_from(place, raw, CASING_LENGTH, plain=False)
+    for name, about in fields.items():
+        place = f"{where}.{name}"
+        needed = name in needed_of(kind)
+        if needed and name not in table and isinstance(about, Parameter):
+            raise DesignError(f"{place}: missing; it may be {range_of(about, unit)}: give the {about.meaning}")
+        if needed or name in table:
+            values[name] = value_from(place, table.get(name), about, unit)
     return kind(**values)
+
+
+@cache
+def fields_of(kind: Any) -> Mapping[str, Parameter | type]:
+    """What may stand in a table of that kind: the parameter of each number, the type of each word or name."""
+    parameters, hints = parameters_of(kind), get_type_hints(kind)
+    return {field.name: parameters.get(field.name) or hints[field.name] for field in dataclasses.fields(kind)}
+
+
+def default_from(kind: Any, where: str, key: str, table: Mapping[str, object], unit: str) -> float | str | None:
+    """What a value is that is left out of a table, lengths in mm; None for one that must be given, or need not be."""
+    fields = {field.name: field for field in dataclasses.fields(kind)}
+    default = fields[key].default
+    if unsaid(default):
+        with suppress(DesignError):
+            default = getattr(record_from(kind, where, {k: v for k, v in table.items() if k != key}, unit), key)
+    return None if default is dataclasses.MISSING else default
+
+
+def needed_of(kind: Any) -> tuple[str, ...]:
+    """What must stand in a table of that kind."""
+    return tuple(field.name for field in dataclasses.fields(kind) if field.default is dataclasses.MISSING)
+
+
+def value_from(where: str, raw: object, kind: Parameter | type, unit: str) -> object:
+    """One value of a design file: a parameter's number, a length in mm; a word of an enumeration; or a name.
+
+    Raises:
+        DesignError: of another kind, or outside its range.
+    """
+    if isinstance(kind, Parameter):
+        return _number(where, raw, kind, unit)
+    return _choice(where, raw, kind) if issubclass(kind, Enum) else label_from(where, raw, CASING_LENGTH, plain=False)
 
 
 def _choice(where: str, raw: object, kind: type[Enum]) -> Enum:
@@ -133,7 +207,7 @@ def _number(where: str, raw: object, about: Parameter, unit: str) -> float:
     """A number in its range, a length in mm."""
     number = finite(raw)
     if number is None:
-        raise DesignError(f"{where}: {not_a_number(raw)}; it may be {_range(about, unit)} ({about.meaning})")
+        raise DesignError(f"{where}: {not_a_number(raw)}; it may be {range_of(about, unit)} ({about.meaning})")
     if about.unit == "mm":
         value = in_millimetres(number, unit)
         found, remedy = show_in(value, unit), other_unit(value, about.low, about.high, unit)
@@ -144,10 +218,11 @@ def _number(where: str, raw: object, about: Parameter, unit: str) -> float:
     if about.low <= value <= about.high:
         return value
     remedy = remedy or "choose a value in that range"
-    raise DesignError(f"{where}: {found} is outside {_range(about, unit)} ({about.meaning}); {remedy}")
+    raise DesignError(f"{where}: {found} is outside {range_of(about, unit)} ({about.meaning}); {remedy}")
 
 
-def _range(about: Parameter, unit: str) -> str:
+def range_of(about: Parameter, unit: str) -> str:
+    """What a parameter may be, as it is told, lengths in the unit of the file."""
     if about.unit == "mm":
         return show_span(about.low, about.high, unit)
     return f"{about.low:.3g} to {about.high:.3g} {about.unit}".rstrip()

@@ -57,12 +57,21 @@ def read_toml(path: str | Path) -> dict[str, object]:
     raw = read_bytes(path, "TOML file", LARGEST)
     if raw.startswith(_UTF_16):
         raise OutputError(f"{path}: line 1 is not UTF-8 text but UTF-16; save the file as UTF-8")
-    text = _decoded(raw, path).replace("\r\n", "\n")
-    check_toml(text, path)
+    return toml_of(text_of(raw, path), path)
+
+
+def toml_of(text: str, where: object) -> dict[str, object]:
+    """The tables of a TOML 1.0 text; `where` is what an error calls it.
+
+    Raises:
+        OutputError: too deep, or not TOML; with the line where known.
+    """
+    text = text.replace("\r\n", "\n")
+    check_toml(text, where)
     try:
         return tomllib.loads(text)
     except (ValueError, RecursionError) as error:
-        raise OutputError(f"{path}: not TOML: {error}; {_toml_remedy(text, str(error))}") from None
+        raise OutputError(f"{where}: not TOML: {error}; {_toml_remedy(text, str(error))}") from None
 
 
 def read_csv(path: str | Path) -> list[dict[str, str]]:
@@ -99,7 +108,7 @@ def read_json(path: str | Path, kind: str = "JSON file") -> object:
     Raises:
         OutputError: not readable, too big, too deep or not such JSON.
     """
-    text = _decoded(read_bytes(path, kind, LARGEST_JSON), path)
+    text = text_of(read_bytes(path, kind, LARGEST_JSON), path)
     check_json(text, path)
     try:
         document: object = json.loads(
@@ -138,6 +147,27 @@ def read_bytes(path: str | Path, kind: str, largest: int) -> bytes:
     if len(raw) > largest:
         raise OutputError(f"{path}: it is longer than {largest} bytes; give a {kind}, and no more than is needed")
     return raw
+
+
+def text_of(raw: bytes, path: str | Path) -> str:
+    """The text of a file in UTF-8, or with a byte order mark in UTF-16.
+
+    Raises:
+        OutputError: it is in neither; with the line.
+    """
+    if raw.startswith(_SPREADSHEETS):
+        raise OutputError(f"{path}: it is not text but a spreadsheet's own file; save it from there as CSV in UTF-8")
+    wide = raw.startswith(_UTF_16) and not raw.startswith(_UTF_32)
+    try:
+        text = raw.decode("utf-16" if wide else "utf-8-sig")
+    except UnicodeDecodeError as error:
+        kind = "utf-16" if wide else "utf-8"
+        line = raw[: error.start].decode(kind if wide else "latin-1", "ignore").count("\n") + 1
+        raise OutputError(f"{path}: line {line} is not {kind.upper()} text; save the file as UTF-8") from None
+    if (at := text.find("\0")) >= 0:
+        line = text.count("\n", 0, at) + 1
+        raise OutputError(f"{path}: line {line} is not UTF-8 text: it holds a NUL; save the file as UTF-8")
+    return text
 
 
 def is_folder(path: str | Path) -> bool:
@@ -187,24 +217,7 @@ def _taken(handle: int, most: int, *, pipe: bool) -> bytes:
 
 def _rows(path: str | Path, largest: int, most: int) -> list[dict[str, str]]:
     raw = read_bytes(path, "CSV file", largest)
-    return rows_of(_decoded(raw, path), path, most)
-
-
-def _decoded(raw: bytes, path: str | Path) -> str:
-    """The text of a file in UTF-8, or with a byte order mark in UTF-16."""
-    if raw.startswith(_SPREADSHEETS):
-        raise OutputError(f"{path}: it is not text but a spreadsheet's own file; save it from there as CSV in UTF-8")
-    wide = raw.startswith(_UTF_16) and not raw.startswith(_UTF_32)
-    try:
-        text = raw.decode("utf-16" if wide else "utf-8-sig")
-    except UnicodeDecodeError as error:
-        kind = "utf-16" if wide else "utf-8"
-        line = raw[: error.start].decode(kind if wide else "latin-1", "ignore").count("\n") + 1
-        raise OutputError(f"{path}: line {line} is not {kind.upper()} text; save the file as UTF-8") from None
-    if (at := text.find("\0")) >= 0:
-        line = text.count("\n", 0, at) + 1
-        raise OutputError(f"{path}: line {line} is not UTF-8 text: it holds a NUL; save the file as UTF-8")
-    return text
+    return rows_of(text_of(raw, path), path, most)
 
 
 def _toml_remedy(text: str, error: str) -> str:

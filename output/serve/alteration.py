@@ -1,0 +1,255 @@
+"""One value of a TOML text set or taken out: everything else, and every comment, stays as it is, byte for byte."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Collection, Mapping, Sequence
+from copy import deepcopy
+from dataclasses import replace
+from typing import Any, Final
+
+import tomlkit
+from tomlkit.exceptions import TOMLKitError
+
+from drafting.errors import OutputError
+from output.serve.statements import At, Kind, Statement, comments, joined, statements
+
+MARK: Final = "\ufeff"
+"""What some programs put before a text."""
+
+
+class EditError(OutputError):
+    """A change that cannot be made for the designer, who can still make it by hand."""
+
+
+def with_value(text: str, at: At, literal: str, *, instead: str = "") -> str:
+    r"""A TOML text with a value, given as TOML writes it, at a place; `instead` of one of another key in its table.
+
+    >>> with_value("[leg]\nfullness = 1.5  # full\n\n[waist]\n", ("leg", "taper"), "0.4")
+    '[leg]\nfullness = 1.5  # full\ntaper = 0.4\n\n[waist]\n'
+
+    Raises:
+        EditError: it cannot be done without harm to what stands beside it.
+    """
+    parts, goal = statements(text.removeprefix(MARK)), tomllib.loads(f"x = {literal}")["x"]
+    if (found := _at(parts, at)) is not None:
+        parts[found : found + 1] = [parts[found].with_value(literal), *_remarks(parts[found], parts[found].value)]
+    elif (other := _at(parts, (*at[:-1], instead))) is not None:
+        parts[other] = _renamed(parts[other], at, literal)
+    elif (within := _around(parts, at)) is not None:
+        parts[within] = _with_inner(parts[within], at, goal, instead)
+    else:
+        _add(parts, at, literal, "\r\n" if "\r\n" in text else "\n")
+    return _proved(text, parts, at, goal, instead)
+
+
+def without(text: str, at: At) -> str:
+    r"""A TOML text without the value or the table at a place; the comments beside it stay. Nothing there is no harm.
+
+    >>> without("[leg]\ntaper = 0.4  # narrow\n", ("leg", "taper"))
+    '[leg]\n# narrow\n'
+
+    Raises:
+        EditError: it cannot be done without harm to what stands beside it.
+    """
+    parts = statements(text.removeprefix(MARK))
+    inside = [number for number, part in enumerate(parts) if part.at[: len(at)] == at and part.kind is not Kind.REST]
+    if inside:
+        parts = _left(parts, inside)
+    elif (within := _around(parts, at)) is not None:
+        parts[within] = _with_inner(parts[within], at, None, "")
+    return _proved(text, parts, at, None, "")
+
+
+def with_table(text: str, at: At, literals: Mapping[str, str]) -> str:
+    """A TOML text with one more table at the end of a list of tables, under the others.
+
+    Raises:
+        EditError: it cannot be done without harm to what stands beside it.
+    """
+    bare = text.removeprefix(MARK)
+    parts, end = statements(bare), "\r\n" if "\r\n" in text else "\n"
+    goal = {key: tomllib.loads(f"x = {literal}")["x"] for key, literal in literals.items()}
+    if (within := _around(parts, at)) is not None:
+        parts[within] = _with_inner(parts[within], at, goal, "")
+    else:
+        others = [
+            number for number, part in enumerate(parts) if part.at[: len(at) - 1] == at[:-1] and part.at[len(at) - 1 :]
+        ]
+        last = max(others, default=len(parts) - 1) + 1
+        while others and last < len(parts) and parts[last].text.lstrip().startswith("#"):
+            last += 1
+        lines = [f"[[{_key(str(at[0]))}]]", *(f"{key} = {literal}" for key, literal in literals.items())]
+        _insert(parts, last, [*([""] if last else []), *lines], end)
+    return _proved(text, parts, at, goal, "")
+
+
+def _left(parts: Sequence[Statement], inside: Collection[int]) -> list[Statement]:
+    """The statements without some of them, but with their comments; a table goes with the blank line above it."""
+    kept: list[Statement] = []
+    for number, part in enumerate(parts):
+        if number not in inside:
+            kept.append(part)
+            continue
+        remarks = _remarks(part, part.text)
+        if part.kind is Kind.TABLE and not remarks and kept and not kept[-1].text.strip():
+            kept.pop()
+        kept += remarks
+    if kept and not parts[-1].text.endswith("\n"):
+        kept[-1] = replace(kept[-1], text=kept[-1].text.rstrip("\r\n"))
+    return kept
+
+
+def _at(parts: Sequence[Statement], at: At) -> int | None:
+    """The statement that gives the value at a place."""
+    return next((n for n, part in enumerate(parts) if part.kind is Kind.VALUE and part.at == at), None)
+
+
+def _around(parts: Sequence[Statement], at: At) -> int | None:
+    """The statement in whose value a place would be."""
+    return next((n for n, p in enumerate(parts) if p.kind is Kind.VALUE and p.at == at[: len(p.at)] != at), None)
+
+
+def _remarks(part: Statement, text: str) -> list[Statement]:
+    """The comments in a part of a statement, each on a line of its own."""
+    end = "\r\n" if part.text.endswith("\r\n") else "\n"
+    return [Statement(f"{part.indent}{remark}{end}") for remark in comments(text)]
+
+
+def _renamed(part: Statement, at: At, literal: str) -> Statement:
+    """A statement that gives another key of the same table a value."""
+    keys = part.key
+    head = keys[: len(keys) - len(_last(keys))]
+    start = len(part.indent) + len(keys)
+    text = part.indent + head + _key(str(at[-1])) + part.text[start : part.start] + literal + part.text[part.end :]
+    return Statement(text, Kind.VALUE, at)
+
+
+def _last(keys: str) -> str:
+    """The last part of a dotted key."""
+    return re.findall(r"\"(?:[^\"\\]|\\.)*\"|'[^']*'|[^.\s]+", keys)[-1]
+
+
+def _with_inner(part: Statement, at: At, goal: Any, instead: str) -> Statement:
+    """A statement with another value inside its own: in an inline table, or a list of them."""
+    try:
+        document = tomlkit.parse(f"x = {part.value}\n")
+        inner: Any = document["x"]
+        way = at[len(part.at) :]
+        for key in way[:-1]:
+            inner = inner[key]
+        if goal is None:
+            if way[-1] in inner or isinstance(way[-1], int):
+                del inner[way[-1]]
+        elif isinstance(way[-1], int):
+            table = tomlkit.inline_table()
+            table.update(goal)
+            inner.append(table)
+        else:
+            inner[way[-1]] = goal
+            if instead in inner:
+                del inner[instead]
+        return part.with_value(tomlkit.dumps(document).partition("=")[2].strip())
+    except (TOMLKitError, LookupError, TypeError) as error:
+        raise _harm(at) from error
+
+
+def _add(parts: list[Statement], at: At, literal: str, end: str) -> None:
+    """Put a value where its table is, made if there is none."""
+    table, key = at[:-1], str(at[-1])
+    line = f"{_key(key)} = {literal}"
+    headers = [number for number, part in enumerate(parts) if part.kind is Kind.TABLE]
+    header = next((number for number in headers if parts[number].at == table), None)
+    if header is not None or not table:
+        first = 0 if header is None else header + 1
+        last = next((number for number in headers if number >= first), len(parts))
+        _insert(parts, _spot(parts, first, last, key), [line], end)
+        return
+    dotted = [number for number, part in enumerate(parts) if part.kind is Kind.VALUE and part.at[:-1] == table]
+    if dotted:
+        beside = parts[dotted[-1]].key
+        _insert(parts, dotted[-1] + 1, [beside[: len(beside) - len(_last(beside))] + line], end)
+        return
+    if any(isinstance(key, int) for key in table):
+        raise _harm(at)
+    _insert(parts, len(parts), [*([""] if parts else []), f"[{'.'.join(_key(str(key)) for key in table)}]", line], end)
+
+
+def _spot(parts: Sequence[Statement], first: int, last: int, key: str) -> int:
+    """Where in a table a new key goes: under a comment that shows its default, else under the table's last value."""
+    shown = re.compile(rf"\s*#\s*{re.escape(key)}\s*=")
+    for number in range(first, last):
+        if parts[number].kind is Kind.REST and shown.match(parts[number].text):
+            return number + 1
+    given = [number for number in range(first, last) if parts[number].kind is Kind.VALUE]
+    if given or first:
+        return given[-1] + 1 if given else first
+    while last and parts[last - 1].text.lstrip().startswith("#") and last < len(parts):
+        last -= 1  # what is said right above a table is about that
+    return last
+
+
+def _insert(parts: list[Statement], where: int, lines: Sequence[str], end: str) -> None:
+    """Put lines before a statement, set in as the one before it is."""
+    before = parts[where - 1] if where else None
+    indent = before.indent if before and before.kind is Kind.VALUE else ""
+    added = [Statement((indent + line if line else "") + end) for line in lines]
+    if before and not before.text.endswith("\n"):
+        parts[where - 1] = replace(before, text=before.text + end)
+        added[-1] = Statement(added[-1].text.removesuffix(end))
+    parts[where:where] = added
+
+
+def _key(name: str) -> str:
+    return name if re.fullmatch(r"[A-Za-z0-9_-]+", name) else tomlkit.string(name).as_string()
+
+
+def _proved(text: str, parts: Sequence[Statement], at: At, goal: Any, instead: str) -> str:
+    """The text that the statements make, if it means what the old one did but for that value, and says all it said.
+
+    Raises:
+        EditError: it does not.
+    """
+    old = text.removeprefix(MARK)
+    new = joined(parts)
+    meant = _set(tomllib.loads(old), at, goal, instead)
+    try:
+        done = _filled(tomllib.loads(new)) == _filled(meant) and comments(new) == comments(old)
+    except ValueError:
+        done = False
+    if not done:
+        raise _harm(at)
+    return text[: len(text) - len(old)] + new
+
+
+def _set(data: dict[str, Any], at: At, goal: Any, instead: str) -> dict[str, Any]:
+    """The tables of a text with one value set or taken out."""
+    meant = deepcopy(data)
+    inner: Any = meant
+    for key in at[:-1]:
+        if isinstance(inner, dict) and key not in inner and goal is not None:
+            inner[key] = [] if isinstance(at[-1], int) and key == at[-2] else {}
+        try:
+            inner = inner[key]
+        except LookupError:
+            return meant
+    if goal is None:
+        if isinstance(inner, list) or at[-1] in inner:
+            del inner[at[-1]]
+    elif isinstance(inner, list) and at[-1] == len(inner):
+        inner.append(goal)
+    else:
+        inner[at[-1]] = goal
+        inner.pop(instead, None)
+    return meant
+
+
+def _filled(data: Mapping[str, Any]) -> dict[str, Any]:
+    """The tables of a text but for lists without any: a list whose last table is gone is gone too."""
+    return {key: value for key, value in data.items() if value != []}
+
+
+def _harm(at: At) -> EditError:
+    place = ".".join(map(str, at))
+    return EditError(f"{place}: it cannot be changed from here as the file is written; change it in its text")
