@@ -128,7 +128,8 @@ def _renamed(part: Statement, at: At, literal: str) -> Statement:
 
 def _last(keys: str) -> str:
     """The last part of a dotted key."""
-    return re.findall(r"\"(?:[^\"\\]|\\.)*\"|'[^']*'|[^.\s]+", keys)[-1]
+    parts: list[str] = re.findall(r"\"(?:[^\"\\]|\\.)*\"|'[^']*'|[^.\s]+", keys)
+    return parts[-1]
 
 
 def _with_inner(part: Statement, at: At, goal: Any, instead: str) -> Statement:
@@ -234,9 +235,10 @@ def _set(data: dict[str, Any], at: At, goal: Any, instead: str) -> dict[str, Any
             inner = inner[key]
         except LookupError:
             return meant
+    key: Any = at[-1]
     if goal is None:
-        if isinstance(inner, list) or at[-1] in inner:
-            del inner[at[-1]]
+        if isinstance(inner, list) or key in inner:
+            del inner[key]
     elif isinstance(inner, list) and at[-1] == len(inner):
         inner.append(goal)
     else:

@@ -248,7 +248,7 @@ def _problem(check: Any, *given: object) -> str:
 
 def _with_the_rest(groups: Sequence[Group], data: Mapping[str, object]) -> list[Group]:
     """The groups with what else is wrong with the design: at the value or table that it names first, or above all."""
-    told = [one.problem for group in groups for one in (group, *group.values)]
+    told = [group.problem for group in groups] + [one.problem for group in groups for one in group.values]
     problem = _problem(design_from, data)
     if not problem or problem in told:
         return list(groups)

@@ -139,8 +139,7 @@ def _keys(text: str) -> tuple[str, ...]:
     keys: list[str] = []
     inner: Any = tomllib.loads(text)
     while inner and isinstance(inner, dict | list):
-        key = next(iter(inner)) if isinstance(inner, dict) else 0
         if isinstance(inner, dict):
-            keys.append(key)
-        inner = inner[key]
+            keys += list(inner)
+        inner = inner[keys[-1] if isinstance(inner, dict) else 0]
     return tuple(keys)

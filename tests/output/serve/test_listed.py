@@ -15,7 +15,7 @@ from drafting.errors import DraftError
 from output.serve import edit
 
 PLAIN = 'name = "Plain"\nunit = "{unit}"\nblock = "{block}"\n'
-SAMPLES = sorted(path for path in Path("samples").glob("*.toml") if path.stem != "measurements")
+SAMPLES = sorted(path for path in (Path(__file__).parents[3] / "samples").glob("*.toml") if path.stem != "measurements")
 
 
 def listed(text: str) -> dict[str, edit.Listed]:
