@@ -228,6 +228,7 @@ def _set(data: dict[str, Any], at: At, goal: Any, instead: str) -> dict[str, Any
     """The tables of a text with one value set or taken out."""
     meant = deepcopy(data)
     inner: Any = meant
+    key: Any
     for key in at[:-1]:
         if isinstance(inner, dict) and key not in inner and goal is not None:
             inner[key] = [] if isinstance(at[-1], int) and key == at[-2] else {}
@@ -235,14 +236,14 @@ def _set(data: dict[str, Any], at: At, goal: Any, instead: str) -> dict[str, Any
             inner = inner[key]
         except LookupError:
             return meant
-    key: Any = at[-1]
+    key = at[-1]
     if goal is None:
         if isinstance(inner, list) or key in inner:
             del inner[key]
-    elif isinstance(inner, list) and at[-1] == len(inner):
+    elif isinstance(inner, list) and key == len(inner):
         inner.append(goal)
     else:
-        inner[at[-1]] = goal
+        inner[key] = goal
         inner.pop(instead, None)
     return meant
 

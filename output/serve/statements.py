@@ -141,5 +141,7 @@ def _keys(text: str) -> tuple[str, ...]:
     while inner and isinstance(inner, dict | list):
         if isinstance(inner, dict):
             keys += list(inner)
-        inner = inner[keys[-1] if isinstance(inner, dict) else 0]
+            inner = inner[keys[-1]]
+        else:
+            inner = inner[0]
     return tuple(keys)
