@@ -1,6 +1,6 @@
 """Changes to a design file as its designer would make them by hand: its comments and its order stay.
 
-Texts come in and texts go out; `read` and `save` alone touch a file.
+Texts come in and texts go out; `read` and `save` alone touch a file. What the desk needs of it is here by one name.
 """
 
 from __future__ import annotations
@@ -8,8 +8,6 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from hashlib import sha256
-from pathlib import Path
 from typing import Any, Final
 
 import tomlkit
@@ -20,10 +18,24 @@ from drafting.errors import DesignError, OutputError
 from output.serve.alteration import with_value, without
 from output.serve.listed import Group, Listed, listed
 from output.serve.places import CASING, casing_names, place_of
+from output.serve.saved import NEW, ChangedOutsideError, Saved, plain, read, save
 from output.serve.statements import At
-from output.system.reading import LARGEST, read_bytes, text_of, toml_of
+from output.system.reading import toml_of
 
-__all__ = ["Difference", "Group", "Listed", "Saved", "changed", "differences", "listed", "read"]
+__all__ = [
+    "NEW",
+    "ChangedOutsideError",
+    "Difference",
+    "Group",
+    "Listed",
+    "Saved",
+    "changed",
+    "differences",
+    "listed",
+    "plain",
+    "read",
+    "save",
+]
 
 OTHERWISE: Final = {"height": "share", "share": "height"}
 """Of a casing: each stands instead of the other."""
@@ -36,35 +48,12 @@ _NUMBER: Final = re.compile(r"[+-]?(0|[1-9][0-9]*)(\.[0-9]+)?([eE][+-]?[0-9]+)?"
 
 
 @dataclass(frozen=True, slots=True)
-class Saved:
-    """A file as a page shows it, its lines ended by one character, and the SHA-256 of what it holds."""
-
-    text: str
-    sha256: str
-
-
-@dataclass(frozen=True, slots=True)
 class Difference:
     """What was at a place and what is there now, as they are written; empty where nothing was, or is."""
 
     place: str
     before: str
     after: str
-
-
-def read(path: str | Path) -> Saved:
-    """A design file or a size table.
-
-    Raises:
-        OutputError: it cannot be read, or is no text.
-    """
-    raw = read_bytes(path, "design or size table", LARGEST)
-    return Saved(plain(text_of(raw, path)), sha256(raw).hexdigest())
-
-
-def plain(text: str) -> str:
-    """A text as pages have it: without a mark before it, its lines ended by one character."""
-    return text.removeprefix("\ufeff").replace("\r\n", "\n")
 
 
 def changed(text: str, place: str, value: str | None) -> str:

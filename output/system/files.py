@@ -13,6 +13,7 @@ import atexit
 import errno
 import os
 import re
+import stat
 import time
 from collections.abc import Callable, Collection, Iterator, Mapping
 from contextlib import contextmanager, suppress
@@ -220,7 +221,7 @@ def sweep(folder: Path, start: str = ".") -> None:
 def replacing(path: str | Path) -> Iterator[Callable[[bytes], None]]:
     """Hold a single file for this run alone, waiting a while for others that do; gives what writes it.
 
-    A reader meets the old content or the new, whole. A link to a file stays one.
+    A reader meets the old content or the new, whole. A link to a file stays one, and the file keeps its mode.
 
     Raises:
         OSError, ValueError: it cannot be written, or another run holds it for too long; then it is as it was.
@@ -233,6 +234,8 @@ def replacing(path: str | Path) -> Iterator[Callable[[bytes], None]]:
     def write(content: bytes) -> None:
         assert stage is not None
         write_new(stage.new, content)
+        if goal.exists():
+            stage.new.chmod(stat.S_IMODE(goal.stat().st_mode))
         stage.new.replace(goal)
         sync(goal.parent)
 
