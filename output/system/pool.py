@@ -273,7 +273,7 @@ def _hired(way: str, function: Callable[[Any], Any]) -> _Helper | None:
 
 def _help(line: Any, function: Callable[[Any], Any], thresholds: tuple[int, ...]) -> None:
     """In a helping process: say that it has begun, then answer each job that comes along the line, until none does."""
-    _start_worker(*thresholds)
+    settle_worker(*thresholds)
     answer = _Answer()
     with suppress(EOFError, OSError):  # the other end is gone
         while True:
@@ -298,7 +298,7 @@ def _packed(answer: _Answer) -> bytes:
     return packed
 
 
-def _start_worker(*thresholds: int) -> None:
+def settle_worker(*thresholds: int) -> None:
     """Collect garbage as the parent does, leave it to the parent to stop, and do not outlive it."""
     gc.set_threshold(*thresholds)
     ignore()

@@ -183,7 +183,7 @@ def test_a_machine_with_too_few_processes_has_the_work_done_by_those(monkeypatch
 
 def test_processes_that_cannot_even_begin_cost_no_job(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("output.system.pool.QUICKEST", "fork")
-    monkeypatch.setattr("output.system.pool._start_worker", lambda *thresholds: os.kill(os.getpid(), signal.SIGKILL))
+    monkeypatch.setattr("output.system.pool.settle_worker", lambda *thresholds: os.kill(os.getpid(), signal.SIGKILL))
     assert set(shared([os.getpid] * 5, workers=3)) == {os.getpid()}
 
 
