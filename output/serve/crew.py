@@ -43,6 +43,9 @@ LEFT: Final = 2.0
 AGAIN: Final = 1.0
 """Seconds before another process is tried where one could not begin."""
 
+BUSY: Final = "too many patterns are being made; try again in a moment"
+CLOSED: Final = "the pages are being closed; try again in a moment"
+
 THREADS: Final = "OPENBLAS_NUM_THREADS"
 """Of the library under numpy, which sets space aside for each processor of the machine and has no use for it here."""
 
@@ -124,7 +127,7 @@ class Crew:
     size: int
     limits: Limits = field(default_factory=Limits)
     begin: Callable[[], object] | None = None
-    _idle: asyncio.LifoQueue[_Member] = field(default_factory=asyncio.LifoQueue)
+    _idle: asyncio.LifoQueue[_Member | None] = field(default_factory=asyncio.LifoQueue)
     _processes: set[BaseProcess] = field(default_factory=set)
     _tasks: set[asyncio.Task[Any]] = field(default_factory=set)
     _waiting: int = 0
@@ -132,8 +135,7 @@ class Crew:
 
     def __post_init__(self) -> None:
         self._changing = threading.Lock()
-        for _ in range(self.size):
-            self._task(self._place())
+        self._places = [self._task(self._place()) for _ in range(self.size)]
 
     async def do(self, function: Callable[..., Result], *arguments: Any) -> Result:
         """What a function of a module returns for values that can be pickled.
@@ -177,8 +179,10 @@ class Crew:
             for process in self._processes:
                 process.join()
             self._processes.clear()
-        for task in self._tasks:
-            task.cancel()
+        for place in self._places:
+            place.cancel()
+        for _ in range(self._waiting):
+            self._idle.put_nowait(None)
 
     async def _asked(self, job: tuple[Callable[..., Any], tuple[Any, ...], bool], file: IO[bytes] | None) -> Any:
         packed = pickle.dumps(job)
@@ -199,17 +203,18 @@ class Crew:
     async def _free(self) -> _Member:
         """A process without work, the one that worked last: its memory is the warmest."""
         if self._closed:
-            raise LostError("the pages are being closed; try again in a moment")
+            raise LostError(CLOSED)
         if self._idle.empty() and self._waiting >= self.limits.waiting:
-            raise BusyError("too many patterns are being made; try again in a moment")
+            raise BusyError(BUSY)
         self._waiting += 1
         try:
             async with asyncio.timeout(self.limits.patience):
-                while (member := await self._idle.get()).writer.is_closing():
-                    pass  # it died without work
-                return member
+                while member := await self._idle.get():
+                    if not member.writer.is_closing():  # else it died without work
+                        return member
+                raise LostError(CLOSED)
         except TimeoutError:
-            raise BusyError("too many patterns are being made; try again in a moment") from None
+            raise BusyError(BUSY) from None
         finally:
             self._waiting -= 1
 
