@@ -128,7 +128,7 @@ class Crew:
     limits: Limits = field(default_factory=Limits)
     begin: Callable[[], object] | None = None
     _idle: asyncio.LifoQueue[_Member | None] = field(default_factory=asyncio.LifoQueue)
-    _processes: set[BaseProcess] = field(default_factory=set)
+    _processes: dict[BaseProcess, socket.socket | None] = field(default_factory=dict)
     _tasks: set[asyncio.Task[Any]] = field(default_factory=set)
     _waiting: int = 0
     _closed: bool = False
@@ -176,8 +176,10 @@ class Crew:
             self._closed = True
             for process in self._processes:
                 process.kill()
-            for process in self._processes:
+            for process, line in self._processes.items():
                 process.join()
+                if line:
+                    line.close()  # nobody has come for it
             self._processes.clear()
         for place in self._places:
             place.cancel()
@@ -260,12 +262,14 @@ class Crew:
         pause = AGAIN
         while True:
             try:
-                process, line = await asyncio.to_thread(self._started)
+                process = await asyncio.to_thread(self._started)
             except (OSError, RuntimeError) as error:  # no process, no thread
                 complain(f"no process for drafting can be started: {told(error)}; another try in {pause:g} s")
                 await asyncio.sleep(pause)
                 pause = min(2 * pause, 60)
                 continue
+            line, self._processes[process] = self._processes[process], None
+            assert line is not None
             member = await _Member.of(process, line)
             try:
                 async with asyncio.timeout(self.limits.seconds):
@@ -282,12 +286,12 @@ class Crew:
                 member.end()
             await asyncio.to_thread(self._buried, process)
 
-    def _started(self) -> tuple[BaseProcess, socket.socket]:
-        """A new process and this end of its line. In a thread: it takes some milliseconds."""
+    def _started(self) -> BaseProcess:
+        """A new process. In a thread: it takes some milliseconds."""
         context = get_context("spawn")  # safe beside threads, and the same on every system
         with self._changing:
             if self._closed:
-                raise asyncio.CancelledError
+                raise LostError(CLOSED)
             ours, theirs = socket.socketpair()
             process = context.Process(
                 target=_work, args=(theirs, self.limits.memory, gc.get_threshold(), self.begin), daemon=True
@@ -299,13 +303,13 @@ class Crew:
                 raise
             finally:
                 theirs.close()
-            self._processes.add(process)
-        return process, ours
+            self._processes[process] = ours
+        return process
 
     def _buried(self, process: BaseProcess) -> None:
         process.join()
         with self._changing:
-            self._processes.discard(process)
+            self._processes.pop(process, None)
 
     def _task(self, doing: Any) -> asyncio.Task[Any]:
         task = asyncio.get_running_loop().create_task(doing)
