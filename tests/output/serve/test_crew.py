@@ -405,7 +405,7 @@ def test_a_place_where_no_process_can_begin_is_tried_again(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     monkeypatch.setattr("output.serve.crew.AGAIN", 0.05)
-    monkeypatch.setattr("output.serve.crew.socket.socketpair", _none_left)
+    monkeypatch.setattr("output.serve.crew.get_context", _none_left)
 
     async def job(crew: Crew) -> None:
         await until(lambda: "no process for drafting" in capsys.readouterr().err)
@@ -415,5 +415,5 @@ def test_a_place_where_no_process_can_begin_is_tried_again(
     with_crew(job)
 
 
-def _none_left() -> None:
+def _none_left(way: str) -> None:
     raise OSError(24, "Too many open files")
