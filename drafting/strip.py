@@ -130,18 +130,27 @@ def pack_strip(
         DraftError: spyrrow is not installed.
         GeometryError: no item, one wider than the strip, or an engine that fails or breaks the rules.
     """
-    if not items:
-        raise GeometryError("strip: there is nothing to lay out; give one item or more")
-    for item in items:
-        if not _fitting(item, width):
-            widths = " or ".join(f"{_across(item, turn):.1f}" for turn in sorted({turn % 2 for turn in item.turns}))
-            raise GeometryError(f"{item.name}: it is {widths} mm wide and the strip {width:.1f} mm; give a wider one")
+    check_fitting(items, width)
     packed = _flush(Packed(tuple(items), width, tuple(_search(items, width, gap, seconds, workers, seed))))
     check_packed(packed, gap=gap)
     return packed
 
 
-def _fitting(item: Item, width: float) -> list[int]:
+def check_fitting(items: Sequence[Item], width: float) -> None:
+    """See that there are items, and that each fits across the strip.
+
+    Raises:
+        GeometryError: no item, or one wider than the strip.
+    """
+    if not items:
+        raise GeometryError("strip: there is nothing to lay out; give one item or more")
+    for item in items:
+        if not fitting(item, width):
+            widths = " or ".join(f"{_across(item, turn):.1f}" for turn in sorted({turn % 2 for turn in item.turns}))
+            raise GeometryError(f"{item.name}: it is {widths} mm wide and the strip {width:.1f} mm; give a wider one")
+
+
+def fitting(item: Item, width: float) -> list[int]:
     """The turns in which an item fits across the strip."""
     return [turn for turn in item.turns if _across(item, turn) <= width + PLAY / 2]
 
@@ -165,7 +174,7 @@ def _search(
     apart = max(0.0, gap - 2 * (CLEAR - PLAY))  # the outlines that are searched with keep the rest, even when set back
     margin = apart + CLEAR + PLAY  # the engine keeps apart from the edges of the strip as well
     seen = [
-        spyrrow.Item(str(number), _seen(item), item.count, [90.0 * turn for turn in _fitting(item, width)])
+        spyrrow.Item(str(number), _seen(item), item.count, [90.0 * turn for turn in fitting(item, width)])
         for number, item in enumerate(items)
     ]
     settings = spyrrow.StripPackingConfig(

@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from blocks.cloth import Cloth, Lay
-from blocks.lay import Laid, LayPlan, LayRules, Search, check_lay, lay_pieces, plan_of
+from blocks.lay import Laid, LayPlan, LayRules, Search, check_lay, lay_pieces, plan_of, quick_lay
 from blocks.notions import ThreadUse, thread
 from blocks.requirement import YARD, Buying, required
 from drafting.errors import DesignError, GeometryError
@@ -170,6 +170,31 @@ def test_a_grainline_off_the_length_of_the_cloth_is_refused() -> None:
 def test_two_pieces_of_one_name_are_refused() -> None:
     with pytest.raises(GeometryError):
         lay_pieces((strip(), strip(length=300)), OPEN, search=QUICK)
+
+
+@pytest.mark.parametrize("fit", ["whole", "split"])
+@pytest.mark.parametrize(("label", "cloth", "one_way"), PLANS)
+def test_a_quick_lay_keeps_the_rules_and_is_the_same_every_time(
+    label: str, cloth: Cloth, one_way: bool, fit: str
+) -> None:
+    pieces = short_for(label, cloth, fit).pieces
+    if not all(map(cloth.fits, pieces)):
+        with pytest.raises(DesignError, match="cm wide and the cloth can take"):
+            quick_lay(pieces, cloth)
+        return
+    rules = LayRules(one_way=one_way)
+    plan = quick_lay(pieces, cloth, rules=rules)
+    check_lay(plan)
+    assert plan.rules == rules
+    assert not (one_way and any(laid.turned for laid in plan.laid))
+    assert plan.length <= stacked(pieces, cloth, apart=2.1).length
+    assert quick_lay(pieces, cloth, rules=rules) == plan
+
+
+def test_folded_cloth_is_refused_for_what_is_not_cut_in_pairs() -> None:
+    piece = replace(strip(length=300, height=60), cut_count=3, mirrored=False)
+    with pytest.raises(DesignError, match="folded cloth is cut as mirrored pairs"):
+        quick_lay((piece,), FOLDED)
 
 
 @pytest.mark.parametrize("bad", [lambda: LayRules(gap=-1), lambda: Search(seconds=0), lambda: Buying(shrinkage=0.5)])
