@@ -23,6 +23,7 @@ from drafting.picture import Picture
 from drafting.piece import CasingLine, Grainline, Mark, MarkKind, Notch, NotchKind, Piece
 from drafting.point import Motion, Point, Vector
 from drafting.role import Role
+from output.drawing.lettering import LEADING, wrap
 from output.drawing.size_lines import COLOURS, PATTERNS, WIDTH
 from output.guide.figure import tape_picture
 from output.serve.svg import NAMESPACE, Bounds, drawing, filled, group, sized, stroke, text, traced
@@ -33,8 +34,8 @@ LETTERS: Final = 1 / 28
 """Height of letters over the width of a drawing: 12 pixels where it is 336 wide. The style sheet makes them smaller
 where it is wider, never larger, so that words keep the room that they have here."""
 
-LEADING: Final = 1.3
-"""From base line to base line, over the height of letters."""
+COLUMN: Final = 10.0
+"""The narrowest that words below a piece are set, over the height of letters."""
 
 GAP: Final = 0.03
 """Between pieces and round a drawing, over its width."""
@@ -86,24 +87,23 @@ def worn(garment: Garment, *, back: bool = False) -> str:
 def pieces(garment: Garment, *, finished: bool = False) -> str:
     """All pieces side by side, each with its size: as they are cut, or finished, with casings and allowances folded."""
     boxes = [_bounds(piece, finished=finished) for piece in garment.pieces]
-    width = max(NARROWEST, *(right - left for left, _, right, _ in boxes))
+    wide = [right - left for left, _, right, _ in boxes]
+    abreast = sum(across for piece, across in zip(garment.pieces, wide, strict=True) if piece in _parts(garment))
+    width = max(NARROWEST, abreast * (1 + GAP), *wide)
     letters, gap = width * LETTERS, width * GAP
     inside, told, rows = [], [], _Rows(width, gap)
-    for piece, box in zip(garment.pieces, boxes, strict=True):
-        size = sized(box)
-        lines = (piece.title, *size, words.cut_line(piece))
-        tall = LEADING * letters * (len(lines) + 0.5)
-        x, y = rows.place(max(box[2] - box[0], *(_wide(line, letters) for line in lines)), box[3] - box[1] + tall)
+    for piece, box, across in zip(garment.pieces, boxes, wide, strict=True):
+        tall, size = box[3] - box[1], sized(box)
+        cell = max(across, letters * COLUMN)
+        lines = [("svg-title", line) for line in wrap(piece.title, cell, letters, bold=True)]
+        for said in (*size, words.cut_line(piece)):
+            lines += [("svg-caption", line) for line in wrap(said, cell, letters)]
+        x, y = rows.place(cell, tall + LEADING * letters * (len(lines) + 0.5))
         told.append(f"{piece.title}, {size[0]} ({size[1]}), {words.cut_line(piece).lower()}")
         drawn = _piece(piece, letters, finished=finished)
         inside.append(group("svg-piece", told[-1], drawn, at=(x - box[0], y - box[3]), data={"piece": piece.name}))
-        low = y - (box[3] - box[1])
-        inside += [
-            text(
-                "svg-title" if number == 1 else "svg-caption", Point(x, low - LEADING * letters * (number + 0.2)), line
-            )
-            for number, line in enumerate(lines, 1)
-        ]
+        for number, (kind, line) in enumerate(lines, 1):
+            inside.append(text(kind, Point(x, y - tall - LEADING * letters * (number + 0.2)), line))
     how = "finished, casings folded and allowances turned" if finished else "as they are cut"
     label = f"{_named(garment)}: pieces {how}. {'; '.join(told)}"
     bounds = -gap, rows.bottom - gap, rows.right + gap, gap
@@ -138,7 +138,7 @@ def leg(garment: Garment, *, opened: bool = True) -> str:
     `data-spans` are the heights from and to which it has room, as `-96:-40 120:231`. The user unit is the millimetre
     and a height y stands at -y: a script moves a group by `transform="translate(0 MM)"`.
     """
-    parts = _parts(garment)
+    parts = sorted(_parts(garment), key=lambda piece: piece.cut_line.bounds[0])
     boxes = [_bounds(piece, finished=not opened) for piece in parts]
     width = sum(right - left for left, _, right, _ in boxes)
     letters, gap = width * LETTERS, width * GAP
