@@ -41,11 +41,28 @@ class Move:
 
 
 @dataclass(frozen=True, slots=True)
+class Uneven:
+    """A size with points out of line in one rise, and in words how many and which lies off by most."""
+
+    size: str
+    rise: str
+    told: str
+
+    def __str__(self) -> str:
+        return f"{size_and_rise(self.size, self.rise)}: {self.told}"
+
+
+@dataclass(frozen=True, slots=True)
 class Grade:
     """How a range grades. `moves` run by rise, outline and point, then by size."""
 
     moves: tuple[Move, ...]
-    warnings: tuple[str, ...]
+    uneven: tuple[Uneven, ...]
+
+    @property
+    def warnings(self) -> tuple[str, ...]:
+        """One line for each size with points out of line."""
+        return tuple(map(str, self.uneven))
 
 
 def grade(garments: Sequence[Garment], *, limits: GradeLimits | None = None) -> Grade:
@@ -55,15 +72,15 @@ def grade(garments: Sequence[Garment], *, limits: GradeLimits | None = None) -> 
     change of interval from 4 cm to 6 cm is none. Which points are held to it, their block says.
     """
     moves: list[Move] = []
-    warnings: list[str] = []
+    off: list[Uneven] = []
     for rise in block_of(garments[0].design).rises_named() if garments else ():
         sizes = sorted((one for one in garments if one.rise == rise), key=lambda one: one.body.hip_girth)
         found = [{(point.outline, point.name): point.at for point in size.points} for size in sizes]
         keys = dict.fromkeys(key for points in found for key in points)
         for key in sorted(keys, key=lambda key: tuple(Outline).index(key[0])):
             moves += _moves(rise, key, sizes, found)
-        warnings += _warnings(rise, sizes, found, limits or GradeLimits())
-    return Grade(tuple(moves), tuple(warnings))
+        off += _uneven(rise, sizes, found, limits or GradeLimits())
+    return Grade(tuple(moves), tuple(off))
 
 
 _Key = tuple[Outline, str]
@@ -89,10 +106,10 @@ def _moves(rise: str, key: _Key, sizes: Sequence[Garment], found: Sequence[Mappi
         )
 
 
-def _warnings(
+def _uneven(
     rise: str, sizes: Sequence[Garment], found: Sequence[Mapping[_Key, Point]], limits: GradeLimits
-) -> Iterator[str]:
-    """One line for each size with points out of line: how many, and which lies off by most."""
+) -> Iterator[Uneven]:
+    """Each size with points out of line."""
     off: dict[int, list[tuple[float, str]]] = {}
     held = dict.fromkeys((point.outline, point.name) for size in sizes for point in size.points if point.held)
     for key in held:
@@ -111,7 +128,5 @@ def _warnings(
     for index, bumped in sorted(off.items()):
         count = "1 point is" if len(bumped) == 1 else f"{len(bumped)} points are"
         worst = max(bumped, key=lambda one: round(one[0], 1))
-        yield (
-            f"{size_and_rise(sizes[index].size, rise)}: {count} out of line with the other sizes, most of all "
-            f"{worst[1]}; measure this size again"
-        )
+        told = f"{count} out of line with the other sizes, most of all {worst[1]}; measure this size again"
+        yield Uneven(sizes[index].size, rise, told)

@@ -51,7 +51,7 @@ MIDDLE: Final = 0.36
 
 SAMPLE: Final = 60.0
 PIXELS: Final = 1.5
-"""How long the sample of a size's line is, and how wide its line, both in pixels."""
+"""How long the sample of a size's line is, and how wide a size's line, both in pixels."""
 
 TALL: Final = 100.0
 EDGE: Final = 2.0
@@ -88,7 +88,7 @@ def pieces(garment: Garment, *, finished: bool = False) -> str:
     """All pieces side by side, each with its size: as they are cut, or finished, with casings and allowances folded."""
     boxes = [_bounds(piece, finished=finished) for piece in garment.pieces]
     wide = [right - left for left, _, right, _ in boxes]
-    abreast = sum(across for piece, across in zip(garment.pieces, wide, strict=True) if piece in _parts(garment))
+    abreast = sum(across for piece, across in zip(garment.pieces, wide, strict=True) if piece in parts_of(garment))
     width = max(NARROWEST, abreast * (1 + GAP), *wide)
     letters, gap = width * LETTERS, width * GAP
     inside, told, rows = [], [], _Rows(width, gap)
@@ -138,7 +138,7 @@ def leg(garment: Garment, *, opened: bool = True) -> str:
     `data-spans` are the heights from and to which it has room, as `-96:-40 120:231`. The user unit is the millimetre
     and a height y stands at -y: a script moves a group by `transform="translate(0 MM)"`.
     """
-    parts = sorted(_parts(garment), key=lambda piece: piece.cut_line.bounds[0])
+    parts = sorted(parts_of(garment), key=lambda piece: piece.cut_line.bounds[0])
     boxes = [_bounds(piece, finished=not opened) for piece in parts]
     width = sum(right - left for left, _, right, _ in boxes)
     letters, gap = width * LETTERS, width * GAP
@@ -181,15 +181,20 @@ def leg(garment: Garment, *, opened: bool = True) -> str:
     return drawing("leg", label, (-gap, low - gap, right + gap, high + gap), letters, *bodies)
 
 
-def nest(garments: Sequence[Garment], piece: str, *, opened: bool = True) -> str:
+def nest(garments: Sequence[Garment], piece: str, *, opened: bool = True, labels: Sequence[str] = ()) -> str:
     """One piece, by its name, of several sizes over one another by the origin that they are drafted from.
 
     Each size that has it is a group `size` with `data-size` and, where there are any, `data-rise`, its line in the
-    pattern and colour that `sample` shows of its place among the `garments`. The largest is drawn first.
+    pattern and colour that `sample` shows of its place among the `labels` of all sizes, or among those drawn. The
+    largest is drawn first.
+
+    Raises:
+        DraftError: no size has that piece.
     """
+    places = {label: number for number, label in enumerate(labels or [garment.size for garment in garments])}
     found = []
-    for number, garment in enumerate(garments):
-        found += [(number, garment, one) for one in garment.pieces if one.name == piece]
+    for garment in garments:
+        found += [(places[garment.size], garment, one) for one in garment.pieces if one.name == piece]
     if not found:
         raise DraftError(f"piece: {shown(piece)} is in none of these sizes; choose one that is")
     boxes = [_bounds(one, finished=not opened) for _, _, one in found]
@@ -261,7 +266,7 @@ def _named(garment: Garment) -> str:
     return f"{isolated(garment.design.name)}, {words.size_line(garment.size, garment.rise)}"
 
 
-def _parts(garment: Garment) -> tuple[Piece, ...]:
+def parts_of(garment: Garment) -> tuple[Piece, ...]:
     """The part that casings are folded in, in one piece or split."""
     part = block_of(garment.design).part
     found = tuple(piece for piece in garment.pieces if piece.name == part or piece.name.startswith(f"{part} "))
