@@ -10,8 +10,10 @@ from blocks.known import block_of
 from blocks.size_range import Group
 from drafting.piece import Piece
 from output.drawing.sheet import Pen
+from output.paper.layout import lay_out
 from output.paper.sizes import Paper
 from output.patterns import words
+from output.patterns.cover import cover_pages
 from output.patterns.nested import nested_pdf
 from output.patterns.tiled import TiledPdf, tiled_pdf
 from output.tables.summary import range_tables, summary_tables
@@ -40,6 +42,21 @@ def pattern_pdf(garment: Garment, paper: Paper) -> TiledPdf | WidePdf | Projecti
         author=design.workroom,
         tables=summary_tables(garment),
     )
+
+
+def page_count(garment: Garment, paper: Paper) -> int:
+    """How many pages of a home printer's paper `pattern_pdf` fills: quicker, for nothing is drawn."""
+    layout = lay_out(garment.pieces, paper)
+    first = cover_pages(
+        layout,
+        paper=paper,
+        title=garment.design.name,
+        size=garment.size,
+        rise=garment.rise,
+        workroom=garment.design.workroom,
+        tables=summary_tables(garment),
+    )
+    return len(first) + len(layout.cells)
 
 
 def nest_pdf(group: Group, pens: Mapping[str, Pen], paper: Paper) -> TiledPdf | WidePdf | ProjectionPdf:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Collection, Iterator, Mapping
 from dataclasses import dataclass, field, replace
-from functools import cache, partial
+from functools import partial
 from typing import Any, Final, TypeVar
 
 from blocks.cloth import Lay, cloth_length
@@ -13,8 +13,8 @@ from blocks.design import Design
 from blocks.fitting import CALLED as FIT
 from blocks.fitting import NAMES as FINDINGS
 from blocks.fitting import Fitting, called, fitting_from
-from blocks.known import block_named, block_of, used_of
-from blocks.measurements import ALWAYS, RANGES, Body, body_from, check_label, measurement, missing
+from blocks.known import block_of, used_of
+from blocks.measurements import ALWAYS, RANGES, body_from, check_label, measurement, missing
 from blocks.parameters import of_kind, parameters_of
 from blocks.quantity import read_cell, shown
 from blocks.size_range import Fit
@@ -25,6 +25,7 @@ from output.commands.options import SELVEDGE
 from output.paper.sizes import PAPERS, PROJECTIONS, roll_named
 from output.serve.folder import Folder, Named
 from output.serve.form import FormError
+from output.serve.screen import standard_body
 from output.words.text import spoken
 
 UNITS: Final = ("cm", "in")
@@ -82,7 +83,7 @@ def form_of(design: Design) -> Form:
     """The form for a design."""
     block, names = block_of(design), tuple(RANGES)
     needs = [name for name in names if name in block.needs or name in ALWAYS]
-    helps = [name for name in used_of(design, ordinary(block.name)) if name not in needs]
+    helps = [name for name in used_of(design, standard_body()) if name not in needs]
     about = parameters_of(Fitting)
     return Form(
         needs=tuple(map(_entry, needs)),
@@ -99,14 +100,6 @@ def _entry(name: str) -> Entry:
     return Entry(name, spoken(name).capitalize(), RANGES[name].meaning)
 
 
-@cache
-def ordinary(block: str) -> Body:
-    """A body in the middle of what is usual, by which it is told what matters to a block's designs."""
-    needs = {*block_named(block).needs, *ALWAYS}
-    middles = {name: (RANGES[name].usual_low + RANGES[name].usual_high) / 2 for name in needs}
-    return body_from(middles, unit="mm", needs=needs)
-
-
 def read(fields: Mapping[str, str], folder: Folder, *, typing: str = "") -> Asked:
     """What the filled form asks for. Every field is looked at, not the first alone.
 
@@ -121,7 +114,7 @@ def read(fields: Mapping[str, str], folder: Folder, *, typing: str = "") -> Aske
             raise FormError(f"form: {shown(name)} is no field of this page; open the page anew and try again")
     designs = folder.designs()
     named, problems = _chosen(fields.get("design", ""), designs)
-    if named is None or named.design is None:
+    if named is None or named.design is None or problems:
         return Asked(named, fields, problems)
     asked = _Reader(named.design, fields).asked()
     if typing in asked.problems and typing in fields:
@@ -138,13 +131,14 @@ def placed(error: DraftError) -> tuple[str, str]:
 
 
 def _chosen(slug: str, designs: Collection[Named]) -> tuple[Named | None, dict[str, str]]:
-    """The design of that public name; without one, the first that can be drafted."""
+    """The design of that public name; without one, or if it cannot be had, the first that can be drafted."""
+    first = next((one for one in designs if one.design), None)
     if not slug:
-        return next((one for one in designs if one.design), None), {}
+        return first, {}
     named = next((one for one in designs if one.slug == slug), None)
     if named is None:
-        return None, {"design": f"design: {shown(slug)} is not here, or not any more; choose another"}
-    return named, {"design": named.problem} if named.problem else {}
+        return first, {"design": f"design: {shown(slug)} is not here, or not any more; choose another"}
+    return (named, {}) if named.design else (first, {"design": named.problem})
 
 
 class _Reader:

@@ -28,6 +28,8 @@ STRETCH: Final = "stretch ratio"
 
 MOVED: Final = "What the fitting has moved"
 
+REMARKS: Final = "Please note"
+
 RANGE_ELASTICS: Final = "{}: how many, how wide, and their cut length in cm (inches)"
 
 WIDTH: Final = 80
@@ -129,7 +131,7 @@ def summary_tables(garment: Garment) -> tuple[Table, ...]:
         _elastic_table(garment),
         Table(body_heading(body, names), tuple(measured)),
         *([Table(MOVED, garment.adjusted.moved)] if garment.adjusted else []),
-        *([Table("Please note", remarks)] if remarks else []),
+        *([Table(REMARKS, remarks)] if remarks else []),
     )
 
 
@@ -157,7 +159,7 @@ def range_tables(garments: Sequence[Garment]) -> tuple[Table, ...]:
             ("Size", *header),
             tuple((garment.size,) for garment in garments),
         ),
-        *([Table("Please note", noted, layers=layers)] if noted else []),
+        *([Table(REMARKS, noted, layers=layers)] if noted else []),
     )
 
 

@@ -130,6 +130,7 @@ def test_a_design_that_is_not_there_is_told(folder: Folder, slug: str) -> None:
     found = asked(folder, design=slug)
     assert found.request is None
     assert "is not here" in found.problems["design"]
+    assert found.design is not None  # the form stays, for another choice
 
 
 def test_without_a_choice_it_is_the_first_design(folder: Folder) -> None:
