@@ -6,6 +6,7 @@ from what is drafted: opened with their casings, or finished, with the casings f
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from functools import lru_cache
 from typing import Final
@@ -16,6 +17,7 @@ from blocks.known import block_of
 from blocks.measurements import RANGES, USUAL, Body, body_from
 from blocks.quantity import shown
 from blocks.words import isolated
+from drafting.casing import Tuck
 from drafting.errors import DraftError, OutputError
 from drafting.folded import FoldedTuck, folded_down, tucks_in
 from drafting.path import Path
@@ -23,7 +25,7 @@ from drafting.picture import Picture
 from drafting.piece import CasingLine, Grainline, Mark, MarkKind, Notch, NotchKind, Piece
 from drafting.point import Motion, Point, Vector
 from drafting.role import Role
-from output.drawing.lettering import LEADING, wrap
+from output.drawing.lettering import LEADING, cut, wrap
 from output.drawing.size_lines import COLOURS, PATTERNS, WIDTH
 from output.guide.figure import tape_picture
 from output.serve.svg import NAMESPACE, Bounds, drawing, filled, group, sized, stroke, text, traced
@@ -36,6 +38,9 @@ where it is wider, never larger, so that words keep the room that they have here
 
 COLUMN: Final = 10.0
 """The narrowest that words below a piece are set, over the height of letters."""
+
+LONGEST: Final = 6.0
+"""The most of a casing's name that stands beside it, over the height of letters."""
 
 GAP: Final = 0.03
 """Between pieces and round a drawing, over its width."""
@@ -89,15 +94,16 @@ def pieces(garment: Garment, *, finished: bool = False) -> str:
     boxes = [_bounds(piece, finished=finished) for piece in garment.pieces]
     wide = [right - left for left, _, right, _ in boxes]
     abreast = sum(across for piece, across in zip(garment.pieces, wide, strict=True) if piece in parts_of(garment))
-    width = max(NARROWEST, abreast * (1 + GAP), *wide)
+    width = max(NARROWEST, abreast / (1 - GAP) + HAIR, *wide)
     letters, gap = width * LETTERS, width * GAP
     inside, told, rows = [], [], _Rows(width, gap)
     for piece, box, across in zip(garment.pieces, boxes, wide, strict=True):
         tall, size = box[3] - box[1], sized(box)
         cell = max(across, letters * COLUMN)
         lines = [("svg-title", line) for line in wrap(piece.title, cell, letters, bold=True)]
-        for said in (*size, words.cut_line(piece)):
-            lines += [("svg-caption", line) for line in wrap(said, cell, letters)]
+        lines += [
+            ("svg-caption", line) for said in (*size, words.cut_line(piece)) for line in _lines(said, cell, letters)
+        ]
         x, y = rows.place(cell, tall + LEADING * letters * (len(lines) + 0.5))
         told.append(f"{piece.title}, {size[0]} ({size[1]}), {words.cut_line(piece).lower()}")
         drawn = _piece(piece, letters, finished=finished)
@@ -108,6 +114,12 @@ def pieces(garment: Garment, *, finished: bool = False) -> str:
     label = f"{_named(garment)}: pieces {how}. {'; '.join(told)}"
     bounds = -gap, rows.bottom - gap, rows.right + gap, gap
     return drawing("pieces", label, bounds, letters, *inside)
+
+
+def _lines(said: str, cell: float, letters: float) -> list[str]:
+    """Words in lines no wider than a cell, broken after a comma where they can be."""
+    parts = [said] if _wide(said, letters) <= cell else re.split(r"(?<=,) ", said)
+    return [line for part in parts for line in wrap(part, cell, letters)]
 
 
 class _Rows:
@@ -141,44 +153,46 @@ def leg(garment: Garment, *, opened: bool = True) -> str:
     parts = sorted(parts_of(garment), key=lambda piece: piece.cut_line.bounds[0])
     boxes = [_bounds(piece, finished=not opened) for piece in parts]
     width = sum(right - left for left, _, right, _ in boxes)
-    letters, gap = width * LETTERS, width * GAP
-    aside, x = [], 0.0
+    gap, x, aside = width * GAP, 0.0, []
     for left, _, right, _ in boxes:
         aside.append(x - left)
         x += right - left + gap
-    bodies = [
-        group(
-            "svg-piece",
-            piece.title,
-            _outline(piece, letters, finished=not opened),
-            at=(by, 0.0),
-            data={"piece": piece.name},
-        )
-        for piece, by in zip(parts, aside, strict=True)
-    ]
-    crossed: dict[str, list[FoldedTuck]] = {}
+    casings: dict[str, list[FoldedTuck]] = {}
     for piece, by in zip(parts, aside, strict=True):
         for one in tucks_in(piece):
-            crossed.setdefault(one.tuck.name, []).append(one.aside(by))
-    names = {
-        name: f"{isolated(name)} {garment.design.said(round(ones[0].tuck.height, 1))}" for name, ones in crossed.items()
-    }
-    levels = [_folding(ones[0], opened=opened).start.y for ones in crossed.values()]
-    for (name, ones), level in zip(crossed.items(), _spread(levels, LEADING * letters), strict=True):
-        inside = (_casing(ones, opened=opened), _beside(ones, Point(x, level), names[name], letters, opened=opened))
-        one, room = ones[0], _room(garment, name, ones[0].tuck.height)
-        told: dict[str, str | float] = {
-            "casing": name,
-            "height": one.tuck.height,
-            "shift": one.drop if opened else 0.0,
-            "depth": one.tuck.depth,
-        }
-        bodies.append(group("casing", casing_title(isolated(name)), *inside, data=told | room))
-    right = x + max((_wide(said, letters) for said in names.values()), default=-gap)
+            casings.setdefault(one.tuck.name, []).append(one.aside(by))
+    names = [_height_told(garment, ones[0].tuck) for ones in casings.values()]
+    beside = max((_wide(said, 1.0) for said in names), default=0.0)
+    letters = width * LETTERS / (1 - beside * LETTERS)
+    bodies = []
+    for piece, by in zip(parts, aside, strict=True):
+        drawn = _outline(piece, letters, finished=not opened)
+        bodies.append(group("svg-piece", piece.title, drawn, at=(by, 0.0), data={"piece": piece.name}))
+    levels = _spread([_folding(ones[0], opened=opened).start.y for ones in casings.values()], LEADING * letters)
+    for (name, ones), said, level in zip(casings.items(), names, levels, strict=True):
+        inside = _casing(ones, opened=opened), _beside(ones, Point(x, level), said, letters, opened=opened)
+        bodies.append(group("casing", casing_title(isolated(name)), *inside, data=_handle(garment, ones[0], opened)))
+    right = x + beside * letters
     low = min([*(box[1] for box in boxes), *(level - letters for level in levels)])
     high = max(box[3] for box in boxes)
     label = f"{_named(garment)}: {block_of(garment.design).part}, {FLAT if opened else FINISHED}"
     return drawing("leg", label, (-gap, low - gap, right + gap, high + gap), letters, *bodies)
+
+
+def _height_told(garment: Garment, tuck: Tuck) -> str:
+    """A casing's name, cut where it is long, and its height in the unit of its designer."""
+    try:
+        name = cut(tuck.name, LONGEST, 1.0)
+    except OutputError:
+        name = tuck.name[: int(LONGEST)]
+    return f"{isolated(name)} {garment.design.said(round(tuck.height, 1))}"
+
+
+def _handle(garment: Garment, one: FoldedTuck, opened: bool) -> dict[str, str | float]:
+    """What a script must know of a casing to move it."""
+    height = one.tuck.height
+    told: dict[str, str | float] = {"casing": one.tuck.name, "height": height, "depth": one.tuck.depth}
+    return told | {"shift": one.drop if opened else 0.0} | _room(garment, one.tuck.name, height)
 
 
 def nest(garments: Sequence[Garment], piece: str, *, opened: bool = True, labels: Sequence[str] = ()) -> str:
@@ -236,6 +250,7 @@ def _colour(number: int) -> str:
     return f"size-{number % len(COLOURS)}"
 
 
+@lru_cache(maxsize=64)
 def tape(measurement: str, body: Body | None = None) -> str:
     """Where the tape goes for one measurement, by its name in `blocks.measurements.RANGES`, on a body of usual build.
 
