@@ -50,7 +50,7 @@ from output.patterns.range_files import Printing, printed, printings_of, tabulat
 from output.system.files import writing
 from output.system.names import design_stem, on_line
 from output.system.pool import shared, workers_named
-from output.system.progress import bar
+from output.system.progress import bar, expect
 from output.words import text as words
 from output.words.letters import check_names
 
@@ -144,6 +144,8 @@ def publish(request: PublishRequest) -> PublishReport:
         made = draft_range(design, table, rises=rises, cloth=cloths[0])
         if made.failures:
             raise TableError(*map(str, made.failures))
+        expect("lays", len(cloths) * len(made.rises) * len(table.sizes))
+        expect("guides", len(papers))
         work = partial(shared, workers=workers, progress=progress)
         patterns, warnings = _patterns(made, media, work)
         others = [draft_range(design, table, rises=rises, cloth=cloth) for cloth in cloths[1:]]
@@ -153,7 +155,9 @@ def publish(request: PublishRequest) -> PublishReport:
             for name, data in lay_files(done, design, rules, buying, papers).items()
         ]
         files = [(part.name, part.about) for part in (*patterns, *plans)]
-        guides = work([partial(_guide, paper, made, done, buying, rules, cloths, files) for paper in papers])
+        tasks = [partial(_guide, paper, made, done, buying, rules, cloths, files) for paper in papers]
+        with bar("guides") as guided:
+            guides = shared(tasks, workers=workers, progress=guided)
         parts = (*guides, *patterns, *plans)
         renewed = renew(place, before, made, parts, Kind.RELEASE)
     return PublishReport(made, folder, parts, (*made.warnings, *warnings), renewed)

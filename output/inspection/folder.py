@@ -108,7 +108,7 @@ def inspect_folder(folder: str) -> FolderInspection:
     Raises:
         OutputError: the folder has no manifest, it is none of ours, or the folder cannot be read.
     """
-    design, listed = _manifest(Path(folder))
+    design, listed = listing(Path(folder))
     files = tuple(_checked(Path(folder), file) for file in listed)
     try:
         present = sorted(path.name for path in Path(folder).iterdir())
@@ -118,8 +118,12 @@ def inspect_folder(folder: str) -> FolderInspection:
     return FolderInspection(folder, design, files, tuple(name for name in present if name not in known))
 
 
-def _manifest(folder: Path) -> tuple[str, list[Listed]]:
-    """The design's name and what a release holds."""
+def listing(folder: Path) -> tuple[str, list[Listed]]:
+    """The design's name and what a release holds, as its manifest says.
+
+    Raises:
+        OutputError: the folder has no manifest, or it is none of ours.
+    """
     path = folder / MANIFEST
     if not os.path.lexists(path):
         raise OutputError(f"{folder}: it has no {MANIFEST}; give a folder that publish wrote, or a PDF")

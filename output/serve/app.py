@@ -21,6 +21,7 @@ from output.serve import counter, desk
 from output.serve.crew import BusyError, Crew, LostError
 from output.serve.folder import Folder
 from output.serve.guard import Guard
+from output.serve.publishing import Runs
 from output.serve.serving import Serving, Settings, problem
 
 HERE: Final = Path(__file__).parent
@@ -44,10 +45,12 @@ def application(settings: Settings) -> Starlette:
     @asynccontextmanager
     async def alive(app: Starlette) -> AsyncIterator[None]:
         crew = Crew(settings.workers, settings.limits)
-        app.state.serving = Serving(settings, crew, Folder(settings.folder), _environment())
+        runs = Runs(settings.folder, settings.workers)
+        app.state.serving = Serving(settings, crew, Folder(settings.folder), runs, _environment())
         try:
             yield
         finally:
+            await runs.close()
             crew.close()
 
     routes = [

@@ -8,6 +8,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route
 
+from output.serve import releases
 from output.serve.serving import serving
 
 
@@ -17,4 +18,4 @@ async def shown(request: Request) -> Response:
     return serving(request).page("desk.html", designs=folder.designs(), tables=folder.tables())
 
 
-ROUTES: Final = [Route("/", shown, name="desk")]
+ROUTES: Final = [Route("/", shown, name="desk"), *releases.ROUTES]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import secrets
+from contextlib import suppress
 from dataclasses import dataclass
 from ipaddress import ip_address
 from pathlib import Path
@@ -21,6 +22,9 @@ if TYPE_CHECKING:
 
 PORT: Final = 8741
 LOOPBACK: Final = "127.0.0.1"
+
+PARTING: Final = 5
+"""Seconds that answers under way are given when the server is stopped."""
 
 FOLDER: Final = "SHIRRLINE_FOLDER"
 """The variable that tells another server's `application` which folder to serve."""
@@ -63,7 +67,20 @@ def serve(request: ServeRequest) -> None:
     if token:
         say(f"The desk, for you alone: {address}/desk/{token}/")
     say("Stop with Ctrl-C")
-    uvicorn.run(app, host=asked.host, port=port, log_level="warning", access_log=False, server_header=False)
+    server = uvicorn.Server(
+        uvicorn.Config(
+            app,
+            host=asked.host,
+            port=port,
+            log_level="warning",
+            access_log=False,
+            server_header=False,
+            timeout_graceful_shutdown=PARTING,
+        )
+    )
+    app.state.stopping = lambda: server.should_exit
+    with suppress(KeyboardInterrupt):  # to be stopped is how it ends
+        server.run()
 
 
 def counter() -> Starlette:

@@ -14,6 +14,7 @@ from starlette.responses import HTMLResponse, JSONResponse, Response
 from output.serve.crew import Crew, Limits
 from output.serve.folder import Folder
 from output.serve.guard import Bounds
+from output.serve.publishing import Runs
 from output.system.pool import processors
 
 
@@ -35,6 +36,7 @@ class Serving:
     settings: Settings
     crew: Crew
     folder: Folder
+    runs: Runs
     pages: Environment
 
     def page(self, name: str, *, status: int = 200, headers: Mapping[str, str] | None = None, **told: Any) -> Response:

@@ -1,18 +1,70 @@
-"""How far a run is: a bar on a terminal when it takes longer than a second, nothing anywhere else."""
+"""How far a run is: told to whoever listens, else a bar on a terminal when it takes longer than a second."""
 
 from __future__ import annotations
 
 import sys
+from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
+from contextvars import ContextVar
+from functools import partial
 from typing import TypeVar
 
 Item = TypeVar("Item")
+
+Told = Callable[[str, int, int], object]
+"""What is told of which things how many more are done, and how many more there are."""
+
+
+class _Listener:
+    """Passes on what is told, but what was expected not once more when it comes."""
+
+    def __init__(self, tell: Told) -> None:
+        self._tell = tell
+        self._expected: Counter[str] = Counter()
+
+    def expect(self, what: str, more: int) -> None:
+        self._expected[what] += more
+        self._tell(what, 0, more)
+
+    def moved(self, what: str, done: int, more: int) -> None:
+        known = min(more, self._expected[what])
+        self._expected[what] -= known
+        self._tell(what, done, more - known)
+
+
+_listening: ContextVar[_Listener | None] = ContextVar("listening", default=None)
+
+
+@contextmanager
+def telling(tell: Told) -> Iterator[None]:
+    """Have all progress within told to a function, and shown nowhere.
+
+    >>> with telling(print), bar("files", total=3) as moved:
+    ...     moved(1, 0)
+    files 0 3
+    files 1 0
+    """
+    before = _listening.set(_Listener(tell))
+    try:
+        yield
+    finally:
+        _listening.reset(before)
+
+
+def expect(what: str, more: int) -> None:
+    """Tell whoever listens that so many things will be done, before they are begun."""
+    if listener := _listening.get():
+        listener.expect(what, more)
 
 
 @contextmanager
 def bar(what: str, *, unit: str = "", total: int = 0, done: int = 0) -> Iterator[Callable[[int, int], object]]:
     """A function that is told how many more are done and how many more there are; some may be from the beginning."""
+    if listener := _listening.get():
+        listener.moved(what, done, total)
+        yield partial(listener.moved, what)
+        return
     if not sys.stderr.isatty():
         yield unseen
         return
