@@ -27,7 +27,7 @@ from blocks.measurements import (
 )
 from blocks.parameters import PRACTICE, Parameters, parameter
 from blocks.quantity import read_cell, shown, suggestion
-from drafting.errors import MeasurementError, TableError
+from drafting.errors import DraftError, MeasurementError, TableError
 from drafting.units import MILLIMETRES, show_in, show_span
 
 COLUMNS: Final = ("size", "unit", *RANGES)
@@ -90,6 +90,17 @@ class SizeTable:
         )
 
 
+@dataclass(frozen=True, slots=True)
+class Fault:
+    """What is wrong with a size table: in a row, numbered from 1, or in the names of the columns, row 0; and in which
+    column, empty where it is the row, or the table, as a whole.
+    """
+
+    message: str
+    row: int = 0
+    column: str = ""
+
+
 def size_table_from(
     data: Mapping[str, object], *, needs: Collection[str] = USUAL, limits: TableLimits | None = None
 ) -> SizeTable:
@@ -110,47 +121,113 @@ def size_table_from(
             that `body_from` refuses, sizes out of order or twice, a gap, a value that falls or is out of line.
         MeasurementError: what `labelled_body` refuses of one body's measurements.
     """
-    if ROWS not in data and any(name in RANGES for name in data):
+    if is_of_one(data):
         label, body = labelled_body(data, needs=needs)
         return SizeTable((Size(marked(label or hip_label(body), body), body),), str(data["unit"]))
-    rows = _rows(data)
-    names = list(dict.fromkeys(name for row in rows for name in row if name != "unit"))
+    rows, problems = _rows(data)
+    _refuse(problems)
+    unit, problems = _head(data, rows, needs)
+    _refuse(problems)
+    assert unit is not None, "that would be a fault"
+    sizes, problems = _sizes(rows, unit, needs)
+    problems += _order(sizes, unit)
+    _refuse(problems)
+    found = list(sizes.values())
+    _refuse(_evenness(sizes, unit, limits or TableLimits()))
+    return SizeTable(tuple(found), unit, tuple(_unusual(found, unit)))
+
+
+def faults_of(
+    data: Mapping[str, object], *, needs: Collection[str] = USUAL, limits: TableLimits | None = None
+) -> tuple[Fault, ...]:
+    """All that is wrong with the table in a file, each at its cell; none if `size_table_from` takes it.
+
+    A fault in the names of the columns keeps none in the rows from being told, as far as they can be read.
+    """
+    if is_of_one(data):
+        try:
+            size_table_from(data, needs=needs)
+        except DraftError as error:
+            name = str(error).partition(":")[0]
+            return (Fault(str(error), 1, name if name in COLUMNS else ""),)
+        return ()
+    rows, problems = _rows(data)
+    if not rows:
+        return tuple(problems)
+    unit, more = _head(data, rows, needs)
+    problems += more
+    if unit is not None:
+        sizes, more = _sizes(rows, unit, needs)
+        problems += [fault for fault in more if fault.column or not problems]  # where a column lacks, every row does
+        problems += _order(sizes, unit)
+        problems += [] if problems else _evenness(sizes, unit, limits or TableLimits())
+    return tuple(problems)
+
+
+def is_of_one(data: Mapping[str, object]) -> bool:
+    """True of the measurements of one body without a row, as in a measurements file."""
+    return ROWS not in data and any(name in RANGES for name in data)
+
+
+def _refuse(problems: Sequence[Fault]) -> None:
+    if problems:
+        raise TableError(*(problem.message for problem in problems))
+
+
+def _head(
+    data: Mapping[str, object], rows: Sequence[Mapping[str, object]], needs: Collection[str]
+) -> tuple[str | None, list[Fault]]:
+    """The unit of a table, and what is wrong with it or with the columns."""
+    names = _names(rows)
     unit, problems = _unit(data, rows)
-    problems += [f"{name}: {_unknown(name, 'column', COLUMNS)}" for name in names if name not in COLUMNS]
     problems += [
-        f"{name}: missing column; give {about} for every size"
+        Fault(f"{name}: {_unknown(name, 'column', COLUMNS)}", 0, name) for name in names if name not in COLUMNS
+    ]
+    problems += [
+        Fault(f"{name}: missing column; give {about} for every size", 0, name)
         for name, about in (
             ("size", "a label"),
             *((n, r.meaning) for n, r in RANGES.items() if n in needs or n in ALWAYS),
         )
         if name not in names
     ]
-    if problems or unit is None:
-        raise TableError(*problems)
-    sizes = []
+    return unit, problems
+
+
+def _names(rows: Sequence[Mapping[str, object]]) -> list[str]:
+    """The columns of a table but for the unit."""
+    return list(dict.fromkeys(name for row in rows for name in row if name != "unit"))
+
+
+def _sizes(
+    rows: Sequence[Mapping[str, object]], unit: str, needs: Collection[str]
+) -> tuple[dict[int, Size], list[Fault]]:
+    """The sizes by the numbers of their rows, from 1, and what is wrong with the others."""
+    sizes: dict[int, Size] = {}
+    problems: list[Fault] = []
+    names = _names(rows)
     for number, row in enumerate(rows, start=1):
         size, faults = _size(number, row, [name for name in RANGES if name in names], unit, needs)
         problems += faults
         if size:
-            sizes.append(size)
-    problems += _order(sizes, unit)
-    if not problems:
-        problems += _evenness(sizes, unit, limits or TableLimits())
-    if problems:
-        raise TableError(*problems)
-    return SizeTable(tuple(sizes), unit, tuple(_unusual(sizes, unit)))
+            sizes[number] = size
+    return sizes, problems
 
 
-def _rows(data: Mapping[str, object]) -> Sequence[Mapping[str, object]]:
-    problems = [f"{name}: {_unknown(name, 'key', ('unit', ROWS))}" for name in data if name not in ("unit", ROWS)]
+def _rows(data: Mapping[str, object]) -> tuple[Sequence[Mapping[str, object]], list[Fault]]:
+    """The rows of a table, none if they are no list of tables, and what is wrong with it as a whole."""
+    problems = [
+        Fault(f"{name}: {_unknown(name, 'key', ('unit', ROWS))}", 0, name)
+        for name in data
+        if name not in ("unit", ROWS)
+    ]
     rows = data.get(ROWS, [])
     if not isinstance(rows, list | tuple) or not all(isinstance(row, Mapping) for row in rows):
-        problems.append(f"{ROWS}: it must be a list of tables; write each size under a line [[{ROWS}]]")
-    elif not rows and not problems:
-        problems.append("size table: it has no sizes; write one row for each")
-    if problems:
-        raise TableError(*problems)
-    return rows  # type: ignore[return-value]
+        problems.append(Fault(f"{ROWS}: it must be a list of tables; write each size under a line [[{ROWS}]]"))
+        return [], problems
+    if not rows and not problems:
+        problems.append(Fault("size table: it has no sizes; write one row for each"))
+    return rows, problems
 
 
 def _unknown(name: str, what: str, known: Sequence[str]) -> str:
@@ -159,21 +236,32 @@ def _unknown(name: str, what: str, known: Sequence[str]) -> str:
     return f"unknown {what}; {meant(name, known)}"
 
 
-def _unit(data: Mapping[str, object], rows: Sequence[Mapping[str, object]]) -> tuple[str | None, list[str]]:
+def _unit(data: Mapping[str, object], rows: Sequence[Mapping[str, object]]) -> tuple[str | None, list[Fault]]:
     """The unit of the whole table, or None and what is wrong with it."""
-    written = [("unit", data["unit"])] if "unit" in data else []
-    written += [(_name(number, row), row["unit"]) for number, row in enumerate(rows, start=1) if "unit" in row]
+    written = [(0, "unit", data["unit"])] if "unit" in data else []
+    written += [(number, _name(number, row), row["unit"]) for number, row in enumerate(rows, start=1) if "unit" in row]
     known = ", ".join(MILLIMETRES)
     if not written:
-        return None, [f"unit: missing column; it may be {known}: write the unit of the measurements in every row"]
+        missing = f"unit: missing column; it may be {known}: write the unit of the measurements in every row"
+        return None, [Fault(missing, 0, "unit")]
     if "unit" not in data and len(written) < len(rows):
-        return None, ["unit: missing in some rows; write it in every row, or once for the table"]
+        lacking = next(number for number, row in enumerate(rows, start=1) if "unit" not in row)
+        return None, [
+            Fault("unit: missing in some rows; write it in every row, or once for the table", lacking, "unit")
+        ]
     where: dict[str, list[str]] = {}
-    for name, raw in written:
-        where.setdefault(raw.strip() if isinstance(raw, str) else shown(raw), []).append(name)
+    first: dict[str, int] = {}
+    for number, name, raw in written:
+        unit = raw.strip() if isinstance(raw, str) else shown(raw)
+        where.setdefault(unit, []).append(name)
+        first.setdefault(unit, number)
     problems = [
-        f"unit: {f'{shown(found)} is not a unit of length' if found else 'blank'} in {_several(names)}; "
-        f"it may be {known}: write one of them"
+        Fault(
+            f"unit: {f'{shown(found)} is not a unit of length' if found else 'blank'} in {_several(names)}; "
+            f"it may be {known}: write one of them",
+            first[found],
+            "unit",
+        )
         for found, names in where.items()
         if found not in MILLIMETRES
     ]
@@ -181,7 +269,8 @@ def _unit(data: Mapping[str, object], rows: Sequence[Mapping[str, object]]) -> t
         return None, problems
     if len(where) > 1:
         each = ", ".join(f"{found} in {_several(names)}" for found, names in where.items())
-        return None, [f"unit: mixed, {each}; measure the whole table in one unit"]
+        rarest = min(where, key=lambda found: len(where[found]))
+        return None, [Fault(f"unit: mixed, {each}; measure the whole table in one unit", first[rarest], "unit")]
     return next(iter(where)), []
 
 
@@ -199,13 +288,13 @@ def _name(number: int, row: Mapping[str, object]) -> str:
 
 def _size(
     number: int, row: Mapping[str, object], names: Sequence[str], unit: str, needs: Collection[str]
-) -> tuple[Size | None, Sequence[str]]:
+) -> tuple[Size | None, Sequence[Fault]]:
     where, faults = _name(number, row), []
     label, taken = "", {}
     try:
         label = check_label(row.get("size"))
     except MeasurementError as error:
-        faults.append(f"row {number}: {error}")
+        faults.append(Fault(f"row {number}: {error}", number, "size"))
     for name in names:
         raw, about = row.get(name), RANGES[name]
         if raw is None or (isinstance(raw, str) and not raw.strip()):
@@ -214,12 +303,13 @@ def _size(
                 if name in needs or name in ALWAYS
                 else "give it for every size, or for none"
             )
-            faults.append(f"{where}: {name}: blank; it may be {show_span(about.low, about.high, unit)}: {remedy}")
+            span = show_span(about.low, about.high, unit)
+            faults.append(Fault(f"{where}: {name}: blank; it may be {span}: {remedy}", number, name))
             continue
         try:
             measurement(name, _plain(raw), unit)
         except MeasurementError as error:
-            faults.append(f"{where}: {error}")
+            faults.append(Fault(f"{where}: {error}", number, name))
         else:
             taken[name] = _plain(raw)
     if faults:
@@ -227,7 +317,7 @@ def _size(
     try:
         return Size(label, body_from(taken, unit=unit, needs=needs)), ()
     except MeasurementError as error:
-        return None, [f"{where}: {error}"]
+        return None, [Fault(f"{where}: {error}", number)]
 
 
 def _plain(raw: object) -> object:
@@ -235,30 +325,32 @@ def _plain(raw: object) -> object:
     return read_cell(raw.strip()) if isinstance(raw, str) else raw
 
 
-def _order(sizes: Sequence[Size], unit: str) -> list[str]:
-    problems: list[str] = []
+def _order(sizes: Mapping[int, Size], unit: str) -> list[Fault]:
+    problems: list[Fault] = []
     seen: dict[str, str] = {}
-    for size in sizes:
+    for number, size in sizes.items():
         if (twin := seen.get(known_as(size.label))) is not None:
             how = spelled_otherwise(twin, size.label)
-            problems.append(f"{size.label}: two sizes have this label{how}; give each its own")
+            problems.append(Fault(f"{size.label}: two sizes have this label{how}; give each its own", number, "size"))
         seen[known_as(size.label)] = size.label
-    for before, size in pairwise(sizes):
+    for (_, before), (number, size) in pairwise(sizes.items()):
         hip, other = size.body.hip_girth, before.body.hip_girth
+        told = ""
         if hip == other:
-            problems.append(
-                f"{size.label}: hip_girth: {show_in(hip, unit)} is that of {before.label} too; leave one of them out"
-            )
+            told = f"hip_girth: {show_in(hip, unit)} is that of {before.label} too; leave one of them out"
         elif hip < other:
-            problems.append(
-                f"{size.label}: out of order: its hip girth of {show_in(hip, unit)} follows {show_in(other, unit)} of "
+            told = (
+                f"out of order: its hip girth of {show_in(hip, unit)} follows {show_in(other, unit)} of "
                 f"{before.label}; sort the sizes by hip girth, smallest first"
             )
+        if told:
+            problems.append(Fault(f"{size.label}: {told}", number, "hip_girth"))
     return problems
 
 
-def _evenness(sizes: Sequence[Size], unit: str, limits: TableLimits) -> list[str]:
-    problems = _steps(sizes, unit, limits.gap)
+def _evenness(numbered: Mapping[int, Size], unit: str, limits: TableLimits) -> list[Fault]:
+    numbers, sizes = list(numbered), list(numbered.values())
+    problems = _steps(numbers, sizes, unit, limits.gap)
     hips = [size.body.hip_girth for size in sizes]
     for name in RANGES:
         values = [getattr(size.body, name) for size in sizes]
@@ -267,23 +359,25 @@ def _evenness(sizes: Sequence[Size], unit: str, limits: TableLimits) -> list[str
         found = bumps(hips, values, limits.girth if name.endswith("girth") else limits.length)
         for bump in found:
             low, high = (sizes[index].label for index in bump.beside)
-            problems.append(
+            told = (
                 f"{sizes[bump.index].label}: {name}: {show_in(values[bump.index], unit)} is "
                 f"{show_in(round(abs(bump.off), 1), unit)} {'more' if bump.off > 0 else 'less'} than {low} and {high} "
                 "lead to; measure it again"
             )
+            problems.append(Fault(told, numbers[bump.index], name))
         off = {bump.index for bump in found}
         for index in range(1, len(sizes)):
             less, more = values[index], values[index - 1]
             if less < more and not off & {index, index - 1}:
-                problems.append(
+                told = (
                     f"{sizes[index].label}: {name}: {show_in(less, unit)} is less than {show_in(more, unit)} of "
                     f"{sizes[index - 1].label}; a larger size must not have less: measure both again"
                 )
+                problems.append(Fault(told, numbers[index], name))
     return problems
 
 
-def _steps(sizes: Sequence[Size], unit: str, ratio: float) -> list[str]:
+def _steps(numbers: Sequence[int], sizes: Sequence[Size], unit: str, ratio: float) -> list[Fault]:
     """Steps of the hip girth that are far greater or smaller than those beside them: a size left out, or mistyped."""
     steps = [after.body.hip_girth - before.body.hip_girth for before, after in pairwise(sizes)]
     if len(steps) < LEAST:
@@ -293,10 +387,13 @@ def _steps(sizes: Sequence[Size], unit: str, ratio: float) -> list[str]:
         beside = [steps[at] for at in (index - 1, index + 1) if 0 <= at < len(steps)]
         where = f"{sizes[index].label} to {sizes[index + 1].label}"
         told = f"their step of {show_in(step, unit)} stands beside {' and '.join(show_in(one, unit) for one in beside)}"
+        fault = ""
         if step > ratio * max(beside):
-            problems.append(f"{where}: gap: {told}; add the size between them, or mend their hip girth")
+            fault = f"{where}: gap: {told}; add the size between them, or mend their hip girth"
         elif len(beside) > 1 and step * ratio < min(beside):
-            problems.append(f"{where}: hip_girth: {told}; mend one of them, or leave one out")
+            fault = f"{where}: hip_girth: {told}; mend one of them, or leave one out"
+        if fault:
+            problems.append(Fault(fault, numbers[index + 1], "hip_girth"))
     return problems
 
 

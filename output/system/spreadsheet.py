@@ -40,7 +40,7 @@ def rows_of(text: str, where: object, most: int) -> list[dict[str, str]]:
     if not lines:
         raise OutputError(f"{where}: it is empty; write the names of the columns, then the rows below them")
     (first, head), *rest = lines
-    names = [_name(cell) for cell in head]
+    names = [column_name(cell) for cell in head]
     if len(names) > COLUMNS:
         raise OutputError(f"{where}: line {first} names more than {COLUMNS} columns; give those that are needed")
     rows = []
@@ -62,10 +62,7 @@ def rows_of(text: str, where: object, most: int) -> list[dict[str, str]]:
 
 def _cells(text: str, where: object, most: int) -> Iterator[tuple[int, list[str]]]:
     """Each line that holds anything, with its number in the file."""
-    declared = _DECLARED.fullmatch(_head(text))
-    mark = declared[1] if declared else _mark(_head(text), where)
-    if mark not in MARKS:
-        raise OutputError(f"{where}: its columns are parted by {mark!r}; save it with commas between them")
+    declared, mark = _DECLARED.fullmatch(_head(text)), mark_of(text, where)
     reader = csv.reader(_lines(text), delimiter=mark, strict=True)
     count = 0
     try:
@@ -89,6 +86,33 @@ def _cells(text: str, where: object, most: int) -> Iterator[tuple[int, list[str]
         raise OutputError(f"{where}: line {reader.line_num}: not CSV: {error}; mend the quotes there") from None
 
 
+def mark_of(text: str, where: object) -> str:
+    """What parts the columns of a table.
+
+    Raises:
+        OutputError: nothing that can be told, or that may part them.
+    """
+    declared = _DECLARED.fullmatch(_head(text))
+    mark = declared[1] if declared else _mark(_head(text), where)
+    if mark not in MARKS:
+        raise OutputError(f"{where}: its columns are parted by {mark!r}; save it with commas between them")
+    return mark
+
+
+def declares(line: str) -> bool:
+    """True of a first line that tells a spreadsheet what parts the columns."""
+    return _DECLARED.fullmatch(line.strip("\r\n")) is not None
+
+
+def column_name(cell: str) -> str:
+    """How a column is called, whoever typed its name.
+
+    >>> column_name(" Hip-Girth")
+    'hip_girth'
+    """
+    return "_".join(re.split(r"[\s_-]+", cell.strip().casefold()))
+
+
 def _lines(text: str) -> Iterable[str]:
     return (found[0] for found in _LINE.finditer(text) if found[0])
 
@@ -106,8 +130,3 @@ def _mark(head: str, where: object) -> str:
         words = " and ".join(MARKS[mark] for mark in found)
         raise OutputError(f"{where}: the names of its columns are parted by {words}; save it with one of them")
     return found[0] if found else "|" if "|" in bare else ","
-
-
-def _name(cell: str) -> str:
-    """How a column is called, whoever typed its name."""
-    return "_".join(re.split(r"[\s_-]+", cell.strip().casefold()))
