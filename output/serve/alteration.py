@@ -12,15 +12,40 @@ from typing import Any, Final
 import tomlkit
 from tomlkit.exceptions import TOMLKitError
 
+from blocks.quantity import finite, read_cell
 from drafting.errors import OutputError
+from output.serve.saved import MARK
 from output.serve.statements import At, Kind, Statement, comments, joined, statements
 
-MARK: Final = "\ufeff"
-"""What some programs put before a text."""
+EXACT: Final = 1e15
+"""Whole numbers up to here are written without an exponent."""
+
+_NUMBER: Final = re.compile(r"[+-]?(0|[1-9][0-9]*)(\.[0-9]+)?([eE][+-]?[0-9]+)?")
+"""A number as TOML writes it."""
 
 
 class EditError(OutputError):
     """A change that cannot be made for the designer, who can still make it by hand."""
+
+
+def number_typed(typed: str) -> str:
+    """A number as TOML writes it, from what was typed; empty if that is none.
+
+    >>> number_typed("1,50"), number_typed("1.50"), number_typed("007"), number_typed("wide")
+    ('1.5', '1.50', '7', '')
+    """
+    plain = typed.strip().replace("\u2212", "-")
+    number = finite(read_cell(plain))
+    if number is None:
+        return ""
+    if _NUMBER.fullmatch(plain):
+        return plain
+    return str(int(number)) if number.is_integer() and abs(number) < EXACT else repr(number)
+
+
+def text_typed(typed: str) -> str:
+    """A text as TOML writes it."""
+    return str(tomlkit.string(typed).as_string())
 
 
 def with_value(text: str, at: At, literal: str, *, instead: str = "") -> str:
@@ -33,12 +58,16 @@ def with_value(text: str, at: At, literal: str, *, instead: str = "") -> str:
         EditError: it cannot be done without harm to what stands beside it.
     """
     parts, goal = statements(text.removeprefix(MARK)), tomllib.loads(f"x = {literal}")["x"]
+    other = _at(parts, (*at[:-1], instead)) if instead else None
     if (found := _at(parts, at)) is not None:
-        parts[found : found + 1] = [parts[found].with_value(literal), *_remarks(parts[found], parts[found].value)]
-    elif (other := _at(parts, (*at[:-1], instead))) is not None:
+        old = parts[found]
+        parts[found] = old.with_value(literal)
+        parts = _left(parts, [] if other is None else [other])
+        parts[found + 1 : found + 1] = _remarks(old, old.value)
+    elif other is not None:
         parts[other] = _renamed(parts[other], at, literal)
     elif (within := _around(parts, at)) is not None:
-        parts[within] = _with_inner(parts[within], at, goal, instead)
+        parts[within] = _with_inner(parts[within], at, tomlkit.value(literal), instead)
     else:
         _add(parts, at, literal, "\r\n" if "\r\n" in text else "\n")
     return _proved(text, parts, at, goal, instead)
@@ -63,26 +92,32 @@ def without(text: str, at: At) -> str:
 
 
 def with_table(text: str, at: At, literals: Mapping[str, str]) -> str:
-    """A TOML text with one more table at the end of a list of tables, under the others.
+    """A TOML text with one more table in a list of tables, which gets that number in it.
 
     Raises:
         EditError: it cannot be done without harm to what stands beside it.
     """
-    bare = text.removeprefix(MARK)
-    parts, end = statements(bare), "\r\n" if "\r\n" in text else "\n"
+    parts, end = statements(text.removeprefix(MARK)), "\r\n" if "\r\n" in text else "\n"
     goal = {key: tomllib.loads(f"x = {literal}")["x"] for key, literal in literals.items()}
+    lines = [f"[[{_key(str(at[0]))}]]", *(f"{_key(key)} = {literal}" for key, literal in literals.items())]
+    header = next((number for number, part in enumerate(parts) if part.kind is Kind.TABLE and part.at == at), None)
     if (within := _around(parts, at)) is not None:
         parts[within] = _with_inner(parts[within], at, goal, "")
+    elif header is not None:
+        while header and _remark(parts[header - 1]):
+            header -= 1  # what is said right above a table is about that
+        _insert(parts, header, [*lines, ""], end)
     else:
-        others = [
-            number for number, part in enumerate(parts) if part.at[: len(at) - 1] == at[:-1] and part.at[len(at) - 1 :]
-        ]
+        others = [n for n, part in enumerate(parts) if part.at[:1] == at[:1] and len(part.at) >= len(at)]
         last = max(others, default=len(parts) - 1) + 1
-        while others and last < len(parts) and parts[last].text.lstrip().startswith("#"):
+        while others and last < len(parts) and _remark(parts[last]):
             last += 1
-        lines = [f"[[{_key(str(at[0]))}]]", *(f"{key} = {literal}" for key, literal in literals.items())]
         _insert(parts, last, [*([""] if last else []), *lines], end)
-    return _proved(text, parts, at, goal, "")
+    return _proved(text, parts, at, goal, "", added=True)
+
+
+def _remark(part: Statement) -> bool:
+    return part.kind is Kind.REST and part.text.lstrip().startswith("#")
 
 
 def _left(parts: Sequence[Statement], inside: Collection[int]) -> list[Statement]:
@@ -146,7 +181,7 @@ def _with_inner(part: Statement, at: At, goal: Any, instead: str) -> Statement:
         elif isinstance(way[-1], int):
             table = tomlkit.inline_table()
             table.update(goal)
-            inner.append(table)
+            inner.insert(way[-1], table)
         else:
             inner[way[-1]] = goal
             if instead in inner:
@@ -186,7 +221,7 @@ def _spot(parts: Sequence[Statement], first: int, last: int, key: str) -> int:
     given = [number for number in range(first, last) if parts[number].kind is Kind.VALUE]
     if given or first:
         return given[-1] + 1 if given else first
-    while last and parts[last - 1].text.lstrip().startswith("#") and last < len(parts):
+    while last and last < len(parts) and _remark(parts[last - 1]):
         last -= 1  # what is said right above a table is about that
     return last
 
@@ -206,7 +241,7 @@ def _key(name: str) -> str:
     return name if re.fullmatch(r"[A-Za-z0-9_-]+", name) else tomlkit.string(name).as_string()
 
 
-def _proved(text: str, parts: Sequence[Statement], at: At, goal: Any, instead: str) -> str:
+def _proved(text: str, parts: Sequence[Statement], at: At, goal: Any, instead: str, *, added: bool = False) -> str:
     """The text that the statements make, if it means what the old one did but for that value, and says all it said.
 
     Raises:
@@ -214,7 +249,7 @@ def _proved(text: str, parts: Sequence[Statement], at: At, goal: Any, instead: s
     """
     old = text.removeprefix(MARK)
     new = joined(parts)
-    meant = _set(tomllib.loads(old), at, goal, instead)
+    meant = _set(tomllib.loads(old), at, goal, instead, added=added)
     try:
         done = _filled(tomllib.loads(new)) == _filled(meant) and comments(new) == comments(old)
     except ValueError:
@@ -224,7 +259,7 @@ def _proved(text: str, parts: Sequence[Statement], at: At, goal: Any, instead: s
     return text[: len(text) - len(old)] + new
 
 
-def _set(data: dict[str, Any], at: At, goal: Any, instead: str) -> dict[str, Any]:
+def _set(data: dict[str, Any], at: At, goal: Any, instead: str, *, added: bool) -> dict[str, Any]:
     """The tables of a text with one value set or taken out."""
     meant = deepcopy(data)
     inner: Any = meant
@@ -240,8 +275,8 @@ def _set(data: dict[str, Any], at: At, goal: Any, instead: str) -> dict[str, Any
     if goal is None:
         if isinstance(inner, list) or key in inner:
             del inner[key]
-    elif isinstance(inner, list) and key == len(inner):
-        inner.append(goal)
+    elif added:
+        inner.insert(key, goal)
     else:
         inner[key] = goal
         inner.pop(instead, None)

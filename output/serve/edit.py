@@ -5,20 +5,19 @@ Texts come in and texts go out; `read` and `save` alone touch a file. What the d
 
 from __future__ import annotations
 
-import re
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from typing import Any, Final
 
-import tomlkit
-
 from blocks.parameters import Parameter
-from blocks.quantity import finite, not_a_number, read_cell
-from drafting.errors import DesignError, OutputError
-from output.serve.alteration import with_value, without
+from blocks.quantity import not_a_number, read_cell
+from drafting.errors import DesignError
+from output.serve.alteration import number_typed, text_typed, with_value, without
+from output.serve.cells import Sheet
+from output.serve.differences import Difference, differences, differences_of_tables
 from output.serve.listed import Group, Listed, listed
-from output.serve.places import CASING, casing_names, place_of
+from output.serve.places import CASING, place_of
+from output.serve.problems import Problem, problems
 from output.serve.saved import NEW, ChangedOutsideError, Saved, plain, read, save
+from output.serve.sizes import sheet, with_cell, with_column, with_row, without_column, without_row
 from output.serve.statements import At
 from output.system.reading import toml_of
 
@@ -28,32 +27,27 @@ __all__ = [
     "Difference",
     "Group",
     "Listed",
+    "Problem",
     "Saved",
+    "Sheet",
     "changed",
     "differences",
+    "differences_of_tables",
     "listed",
     "plain",
+    "problems",
     "read",
     "save",
+    "sheet",
+    "with_cell",
+    "with_column",
+    "with_row",
+    "without_column",
+    "without_row",
 ]
 
 OTHERWISE: Final = {"height": "share", "share": "height"}
 """Of a casing: each stands instead of the other."""
-
-EXACT: Final = 1e15
-"""Whole numbers up to here are written without an exponent."""
-
-_NUMBER: Final = re.compile(r"[+-]?(0|[1-9][0-9]*)(\.[0-9]+)?([eE][+-]?[0-9]+)?")
-"""A number as TOML writes it."""
-
-
-@dataclass(frozen=True, slots=True)
-class Difference:
-    """What was at a place and what is there now, as they are written; empty where nothing was, or is."""
-
-    place: str
-    before: str
-    after: str
 
 
 def changed(text: str, place: str, value: str | None) -> str:
@@ -84,54 +78,6 @@ def changed(text: str, place: str, value: str | None) -> str:
     return with_value(text, at, literal, instead=instead)
 
 
-def differences(saved: str, text: str) -> tuple[Difference, ...]:
-    """What a design's text says otherwise than another, place by place. What looks otherwise alone, as comments and
-    the order do, or cannot be read, is told as one difference of the place `text`.
-    """
-    if plain(saved) == plain(text):
-        return ()
-    try:
-        old, new = (toml_of(plain(one), "design") for one in (saved, text))
-    except OutputError as error:
-        return (Difference("text", "", str(error)),)
-    before, after = _said(old, _as_now(casing_names(old), casing_names(new))), _said(new, casing_names(new))
-    found = tuple(
-        Difference(place, before.get(place, ""), after.get(place, ""))
-        for place in dict.fromkeys((*before, *after))
-        if before.get(place) != after.get(place)
-    )
-    return found or (Difference("text", "", "comments, order or blanks"),)
-
-
-def _as_now(old: Sequence[str], new: Sequence[str]) -> list[str]:
-    """What casings are called now: one of another name in the same place has been renamed."""
-    return [
-        new[number] if number < len(new) and name not in new and new[number] not in old else name
-        for number, name in enumerate(old)
-    ]
-
-
-def _said(data: Mapping[str, object], names: Sequence[str]) -> Mapping[str, str]:
-    """Every value of a design under its place, alike if they mean the same."""
-    said: dict[str, str] = {}
-
-    def say(at: At, value: object) -> None:
-        if isinstance(value, Mapping | list):
-            for key, inner in value.items() if isinstance(value, Mapping) else enumerate(value):
-                say((*at, key), inner)
-        else:
-            called = [names[key] if at[0] == CASING and isinstance(key, int) else str(key) for key in at[:2]]
-            said[".".join((*called, *map(str, at[2:])))] = _bare(value)
-
-    say((), data)
-    return said
-
-
-def _bare(value: object) -> str:
-    number = finite(value)
-    return f"{number:.10g}" if number is not None else str(value)
-
-
 def _at(data: Any, at: At) -> Any:
     """What is at a place; None where nothing is."""
     for key in at:
@@ -149,11 +95,7 @@ def _literal(place: str, value: str, kind: Parameter | type) -> str:
         DesignError: it should be a number and is none.
     """
     if not isinstance(kind, Parameter):
-        return str(tomlkit.string(value).as_string())
-    typed = value.strip().replace("\u2212", "-")
-    number = finite(read_cell(typed))
-    if number is None:
-        raise DesignError(f"{place}: {not_a_number(read_cell(typed))}")
-    if _NUMBER.fullmatch(typed):
-        return typed
-    return str(int(number)) if number.is_integer() and abs(number) < EXACT else repr(number)
+        return text_typed(value)
+    if number := number_typed(value):
+        return number
+    raise DesignError(f"{place}: {not_a_number(read_cell(value.strip()))}")
