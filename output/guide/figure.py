@@ -35,6 +35,9 @@ BASE: Final = 0.972
 """mm; radius of a number's ring, and how far the number's base line lies below its centre."""
 
 
+CLOSE: Final = 0.03
+"""From a body to an arrow that stands alone beside it, over its height."""
+
 TORSO_GIRTHS: Final = ("waist_girth", "high_hip_girth", "hip_girth")
 LEG_GIRTHS: Final = ("thigh_girth", "knee_girth", "calf_girth", "ankle_girth")
 LEG_HEIGHTS: Final = ("inside_leg_height", "knee_height", "calf_height", "ankle_height")
@@ -85,9 +88,27 @@ def tape_picture(body: Body, name: str, *, tall: float, build: Build = BUILD) ->
     check_name(name)
     body = _completed(body, build)
     figures = (draw(body, build) for draw in (_front, _side, _seated))
-    return _placed(
-        next(figure for figure in figures if figure.shows((name,))), (name,), tall / body.known("height"), plain=True
+    figure = next(figure for figure in figures if figure.shows((name,)))
+    return _drawn_close(_placed(figure, (name,), tall / body.known("height"), plain=True), CLOSE * tall)
+
+
+def _drawn_close(picture: Picture, gap: float) -> Picture:
+    """A picture whose upright arrow, if any, stands no further than that to the left of the body: there is one alone,
+    and no number beside it.
+    """
+    arrows = [trace.path.bounds for trace in picture.traces if trace.role is Role.TICK]
+    near = min(trace.path.bounds[0] for trace in picture.traces if trace.role is Role.SKIN) - gap
+    at = min((left + right) / 2 for left, _, right, _ in arrows) if arrows else near
+    if at >= near:
+        return picture
+
+    def closer(point: Point) -> Point:
+        return Point(near + point.x - at, point.y) if point.x < near else point
+
+    traces = (
+        replace(one, path=Path(tuple(part.mapped(closer) for part in one.path.segments))) for one in picture.traces
     )
+    return Picture(tuple(traces))
 
 
 def _completed(body: Body, build: Build) -> Body:

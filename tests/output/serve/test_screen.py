@@ -168,6 +168,13 @@ def test_every_measurement_has_a_drawing_with_its_tape_alone(measurement: str) -
                 assert top <= float(y) <= bottom
 
 
+@pytest.mark.parametrize("measurement", [name for name in RANGES if name.endswith("height") and name != "height"])
+def test_the_arrow_of_a_height_stands_close_to_the_body(measurement: str) -> None:
+    """Not in a column of its own, as in the printed guide, where it would leave the body small."""
+    left, top, right, bottom = box_of(parsed(screen.tape(measurement)))
+    assert right - left < bottom - top
+
+
 def test_a_measurement_that_none_knows_is_refused() -> None:
     with pytest.raises(MeasurementError, match="did you mean hip_girth"):
         screen.tape("hip_girt")
