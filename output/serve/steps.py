@@ -111,20 +111,22 @@ def copy_from(design: str, table: str, steps: str) -> Copy:
     """
     try:
         texts = [json.loads(raw) for raw in (design, table)]
-        for text in texts:
-            str(text).encode()  # half of a pair is no letter and cannot be written
         done, undone = (tuple(Step(*step) for step in each) for each in json.loads(steps))
     except (ValueError, TypeError, RecursionError):
         raise FormError("desk: its working copy cannot be read; open the desk anew") from None
-    if not all(isinstance(text, str) for text in texts) or not all(map(_sound, (*done, *undone))):
+    if not all(map(_is_text, texts)) or not all(map(_is_sound, (*done, *undone))):
         raise FormError("desk: its working copy cannot be read; open the desk anew")
     return Copy(texts[0], texts[1], done, undone)
 
 
-def _sound(step: Step) -> bool:
-    words = (step.place, step.before, step.after)
+def _is_sound(step: Step) -> bool:
     at_place = isinstance(step.at, int) and not isinstance(step.at, bool) and step.at >= 0
-    return step.text in (DESIGN, TABLE) and at_place and all(isinstance(word, str) for word in words)
+    return step.text in (DESIGN, TABLE) and at_place and all(map(_is_text, (step.place, step.before, step.after)))
+
+
+def _is_text(raw: object) -> bool:
+    """True of a text that can be written: half of a pair is no letter."""
+    return isinstance(raw, str) and raw == raw.encode(errors="ignore").decode()
 
 
 def _step(which: str, place: str, before: str, after: str) -> Step:

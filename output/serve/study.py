@@ -31,6 +31,7 @@ from drafting.units import show_measure, show_small
 from output.commands.options import CLOTH_WIDTH, SELVEDGE, cloth_of
 from output.commands.request import Request
 from output.serve import screen
+from output.serve.sliding import Slider, sliders
 from output.system.reading import SIZE_ROWS, toml_of
 from output.system.spreadsheet import rows_of
 from output.tables.amounts import cut_words
@@ -136,13 +137,14 @@ class ElasticRow:
 
 @dataclass(frozen=True, slots=True)
 class Made:
-    """One size in one rise: whether it is split, its finished measures by name, and its elastics."""
+    """One size in one rise: whether it is split, its finished measures by name, its elastics, and where casings lie."""
 
     size: str
     rise: str
     split: bool
     measures: tuple[tuple[str, str], ...]
     elastics: tuple[ElasticRow, ...]
+    casings: tuple[Slider, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -259,6 +261,7 @@ def _made(garment: Garment) -> Made:
         garment.split,
         tuple((words.spoken(name), show_measure(value)) for name, value in garment.measures.items()),
         tuple(_elastics(garment)),
+        sliders(garment),
     )
 
 
