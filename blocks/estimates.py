@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
+from functools import lru_cache
 from typing import Final
 
 from blocks.parameters import MEMORY
@@ -26,6 +27,9 @@ BDIMS: Final = (
     "the 260 women of Heinz, Peterson, Johnson, Kerk 2003, Exploring relationships in body dimensions, Journal of "
     "Statistics Education 11(2)"
 )
+
+FEW: Final = 4
+"""Bodies whose estimates are remembered: a report asks for those of one body a dozen times."""
 
 Taken = Mapping[str, float]
 """Measurements by their names, in mm."""
@@ -156,6 +160,13 @@ def completed(taken: Taken) -> tuple[dict[str, float], dict[str, Estimate]]:
     >>> completed({**heron, "front_crotch_length": 310.0, "back_crotch_length": 400.0})[0]
     {'crotch_length': 710.0}
     """
+    follows, estimated = _completed(tuple(taken.items()))
+    return dict(follows), dict(estimated)
+
+
+@lru_cache(maxsize=FEW)
+def _completed(items: tuple[tuple[str, float], ...]) -> tuple[dict[str, float], dict[str, Estimate]]:
+    taken = dict(items)
     estimated: dict[str, Estimate] = {}
     known = dict(taken)
     for name, rules in RULES.items():

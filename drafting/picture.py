@@ -95,7 +95,12 @@ class Scale:
 
     def path(self, path: Path) -> Path:
         """The path on paper; exact, for a curve's handles move as its points do."""
+        if self == REAL_SIZE:
+            return path
         return Path(tuple(segment.mapped(self) for segment in path.segments))
+
+
+REAL_SIZE: Final = Scale(1.0)
 
 
 def line(role: Role, *points: Point) -> Trace:
