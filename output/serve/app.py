@@ -21,6 +21,7 @@ from output.serve import counter, desk
 from output.serve.crew import BusyError, Crew, LostError
 from output.serve.folder import Folder
 from output.serve.guard import Guard
+from output.serve.preview import begin
 from output.serve.publishing import Runs
 from output.serve.serving import Serving, Settings, problem
 
@@ -44,7 +45,7 @@ def application(settings: Settings) -> Starlette:
 
     @asynccontextmanager
     async def alive(app: Starlette) -> AsyncIterator[None]:
-        crew = Crew(settings.workers, settings.limits)
+        crew = Crew(settings.workers, settings.limits, begin)
         runs = Runs(settings.folder, settings.workers)
         app.state.serving = Serving(settings, crew, Folder(settings.folder), runs, _environment())
         try:

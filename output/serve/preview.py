@@ -10,7 +10,7 @@ from typing import Final
 from blocks.cloth import Cloth
 from blocks.garment import Garment
 from blocks.haberdashery import haberdashery
-from blocks.known import used_of
+from blocks.known import BLOCKS, block_named, used_of
 from blocks.lay import quick_lay
 from blocks.requirement import requirement
 from drafting.errors import DraftError
@@ -18,7 +18,7 @@ from drafting.units import show_measure, show_small
 from output.commands.draft import DraftRequest, plan
 from output.commands.options import CLOTH_WIDTH, cloth_of, media_of
 from output.drawing.flow import Table
-from output.paper.sizes import Paper
+from output.paper.sizes import A4, Paper
 from output.patterns.file_names import size_stem
 from output.patterns.pattern_pdf import page_count
 from output.serve import screen
@@ -78,7 +78,8 @@ def preview(request: DraftRequest) -> Preview:
     planned, papers = plan(request), media_of(request.pages, request.rolls, request.projections)
     garment = planned.garment
     body, used = garment.body, used_of(garment.design, garment.body)
-    cloth, amount, fits = _cloth(request, garment)
+    width = CLOTH_WIDTH if request.cloth is None else request.cloth
+    cloth, amount, fits = _cloth(cloth_of(width, request.selvedge, request.lay), garment)
     beyond = beyond_text(body, used)
     return Preview(
         design=garment.design.name,
@@ -98,6 +99,17 @@ def preview(request: DraftRequest) -> Preview:
         warnings=garment.warnings,
         notes=(*garment.notes, *filter(None, (beyond,))),
     )
+
+
+def begin() -> None:
+    """Load all that a preview needs, so that the first wearer of a process does not wait for it."""
+    for name in BLOCKS:
+        block = block_named(name)
+        garment = block.draft(block.design(name), screen.standard_body())
+        screen.worn(garment)
+        screen.pieces(garment)
+        page_count(garment, A4)
+        _cloth(Cloth(), garment)
 
 
 def stem_of(request: DraftRequest) -> str:
@@ -142,10 +154,8 @@ def _shopping(garment: Garment) -> tuple[tuple[str, str], ...]:
     )
 
 
-def _cloth(request: DraftRequest, garment: Garment) -> tuple[str, str, bool]:
-    """The cloth by its width, and how much of it to buy; or why it does not do. Without a width it is a usual one."""
-    width = CLOTH_WIDTH if request.cloth is None else request.cloth
-    cloth: Cloth = cloth_of(width, request.selvedge, request.lay)
+def _cloth(cloth: Cloth, garment: Garment) -> tuple[str, str, bool]:
+    """The cloth by its width, and how much of it to buy; or why it does not do."""
     told = f"{show_measure(cloth.width)} wide"
     try:
         return told, bought_words(requirement(quick_lay(garment.pieces, cloth))), True

@@ -92,7 +92,7 @@ if (form && told) {
       if (answer.ok) show(found, all);
       else {
         say(found.problem);
-        if (answer.status === 503) setTimeout(() => mine === asking && ask(all), AGAIN);
+        if (answer.status === 503 || answer.status === 429) setTimeout(() => mine === asking && ask(all), AGAIN);
       }
     } catch (error) {
       if (error.name !== "AbortError") say("The page cannot be reached just now; what you typed is still here.");
