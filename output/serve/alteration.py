@@ -116,6 +116,40 @@ def with_table(text: str, at: At, literals: Mapping[str, str]) -> str:
     return _proved(text, parts, at, goal, "", added=True)
 
 
+def swapped(text: str, name: str, one: int, other: int) -> str:
+    """A TOML text in which two tables of a list have changed places, with what is said in them; all else stays.
+
+    Raises:
+        EditError: they are not under headers of their own.
+    """
+    old = text.removeprefix(MARK)
+    end = "" if old.endswith("\n") else "\r\n" if "\r\n" in old else "\n"
+    parts = statements(old + end)
+    first, second = (_table(parts, (name, number)) for number in sorted((one, other)))
+    new = joined(
+        (
+            *parts[: first.start],
+            *parts[second.start : second.stop],
+            *parts[first.stop : second.start],
+            *parts[first.start : first.stop],
+            *parts[second.stop :],
+        )
+    ).removesuffix(end)
+    meant = tomllib.loads(old)
+    meant[name][one], meant[name][other] = meant[name][other], meant[name][one]
+    if tomllib.loads(new) != meant or sorted(comments(new)) != sorted(comments(old)):
+        raise _harm((name, one))
+    return text[: len(text) - len(old)] + new
+
+
+def _table(parts: Sequence[Statement], at: At) -> range:
+    """The statements of a table, from its header to its last value."""
+    header = next((number for number, part in enumerate(parts) if part.kind is Kind.TABLE and part.at == at), None)
+    if header is None:
+        raise _harm(at)
+    return range(header, max(n for n, part in enumerate(parts) if part.at[: len(at)] == at) + 1)
+
+
 def _remark(part: Statement) -> bool:
     return part.kind is Kind.REST and part.text.lstrip().startswith("#")
 

@@ -11,7 +11,7 @@ from drafting.errors import OutputError
 from output.serve.cells import SIZE, Sheet
 from output.serve.places import CASING, casing_names
 from output.serve.saved import plain
-from output.serve.sizes import sheet
+from output.serve.sizes import is_table, sheet
 from output.serve.statements import At
 from output.system.reading import toml_of
 
@@ -29,27 +29,20 @@ class Difference:
 
 
 def differences(saved: str, text: str) -> tuple[Difference, ...]:
-    """What a design's text says otherwise than another, place by place. What looks otherwise alone, as comments and
-    the order do, or cannot be read, is told as one difference of the place `text`.
+    """What the text of a design or a size table says otherwise than the one that is saved, place by place.
+
+    A place of a design is as in `output.serve.edit.changed`, one of a table a size's label and a column. What looks
+    otherwise alone, as comments and the order do, or cannot be read, is told as one difference of the place `text`.
     """
     if plain(saved) == plain(text):
         return ()
     try:
-        old, new = (toml_of(plain(one), "design") for one in (saved, text))
-    except OutputError as error:
-        return (Difference(TEXT, "", str(error)),)
-    before, after = _said(old, _as_now(casing_names(old), casing_names(new))), _said(new, casing_names(new))
-    return _between(before, after)
-
-
-def differences_of_tables(saved: str, text: str) -> tuple[Difference, ...]:
-    """What a size table says otherwise than another, cell by cell: a place is a size's label and a column. What looks
-    otherwise alone, or cannot be read, is told as one difference of the place `text`.
-    """
-    if plain(saved) == plain(text):
-        return ()
-    try:
-        before, after = (_cells(sheet(one)) for one in (saved, text))
+        if is_table(saved):
+            before, after = (_cells(sheet(one)) for one in (saved, text))
+        else:
+            old, new = (toml_of(plain(one), "design") for one in (saved, text))
+            names = casing_names(new)
+            before, after = _said(old, _as_now(casing_names(old), names)), _said(new, names)
     except OutputError as error:
         return (Difference(TEXT, "", str(error)),)
     return _between(before, after)

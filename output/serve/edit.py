@@ -11,8 +11,9 @@ from blocks.parameters import Parameter
 from blocks.quantity import not_a_number, read_cell
 from drafting.errors import DesignError
 from output.serve.alteration import number_typed, text_typed, with_value, without
+from output.serve.casings import swapped, with_casing
 from output.serve.cells import Sheet
-from output.serve.differences import Difference, differences, differences_of_tables
+from output.serve.differences import Difference, differences
 from output.serve.listed import Group, Listed, listed
 from output.serve.places import CASING, place_of
 from output.serve.problems import Problem, problems
@@ -32,13 +33,14 @@ __all__ = [
     "Sheet",
     "changed",
     "differences",
-    "differences_of_tables",
     "listed",
     "plain",
     "problems",
     "read",
     "save",
     "sheet",
+    "swapped",
+    "with_casing",
     "with_cell",
     "with_column",
     "with_row",

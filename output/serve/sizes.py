@@ -29,6 +29,18 @@ def is_toml(text: str) -> bool:
     return _TOML.match(text) is not None and not declares(text.partition("\n")[0])
 
 
+def is_table(text: str) -> bool:
+    """True of the text of a size table, or of the measurements of one body, not of a design.
+
+    Raises:
+        OutputError: it is neither, and no TOML.
+    """
+    if not is_toml(text):
+        return True
+    data = toml_of(text.removeprefix(MARK), CALLED)
+    return ROWS in data or is_of_one(data)
+
+
 def data_of(text: str) -> dict[str, object]:
     """A table as `blocks.size_table` takes it.
 

@@ -71,7 +71,7 @@ def test_one_cell_changes_and_goes_back_without_a_trace(way: Callable[[str], str
             new = edit.sheet(text)
             assert new.rows[row - 1][at].replace(",", ".") == typed
             assert edit.with_cell(text, row, column, old.rows[row - 1][at]) == way(PLAIN)
-            (one,) = edit.differences_of_tables(way(PLAIN), edit.with_cell(way(PLAIN), row, "hip_girth", "90"))
+            (one,) = edit.differences(way(PLAIN), edit.with_cell(way(PLAIN), row, "hip_girth", "90"))
             assert (one.place, one.after) == (f"{old.rows[row - 1][0]}.hip_girth", "90")
             before, after = cells(way(PLAIN)), cells(text)
             flat = [(a, b) for x, y in zip(before, after, strict=True) for a, b in zip(x, y, strict=True) if a != b]
