@@ -76,7 +76,9 @@ def _shared(names: Collection[str], garments: Sequence[Garment], way: str) -> Ma
     for name in sorted(names, key=lambda name: -room_of(middle, design, name).height):
         rooms = [room_of(garment, design, name) for garment in garments]
         steps = [step * (room.whole if way == "share" else 1.0) for room in rooms]
-        free = [[(low / one, high / one) for low, high in room.spans] for room, one in zip(rooms, steps, strict=True)]
+        free = [
+            tuple((low / one, high / one) for low, high in room.spans) for room, one in zip(rooms, steps, strict=True)
+        ]
         now = rooms[len(rooms) // 2].height / steps[len(rooms) // 2]
         spans = [(ceil(low), floor(high)) for low, high in reduce(in_common, free)]
         values = [min(max(round(now), low), high) for low, high in spans if low <= high]
@@ -99,10 +101,10 @@ def _moved(design: Design, name: str, way: str, value: float) -> Design:
     return replace(design, casings=tuple(replace(one, **place) if one.name == name else one for one in design.casings))
 
 
-def in_common(some: Sequence[Span], others: Sequence[Span]) -> Sequence[Span]:
+def in_common(some: tuple[Span, ...], others: tuple[Span, ...]) -> tuple[Span, ...]:
     """What lies in a span of both, each from its lower to its higher end."""
     both = ((max(one[0], other[0]), min(one[1], other[1])) for one in some for other in others)
-    return [(low, high) for low, high in both if low <= high]
+    return tuple((low, high) for low, high in both if low <= high)
 
 
 def _lacked(sizes: Sequence[Garment], why: Sequence[str], rise: str) -> list[str]:
