@@ -6,15 +6,13 @@ somebody types. What was typed is read, drafted and forgotten.
 
 from __future__ import annotations
 
-from collections.abc import AsyncIterator, Collection, Mapping
+from collections.abc import Collection, Mapping
 from functools import cache
-from typing import IO, Any, Final
-from urllib.parse import quote
+from typing import Any, Final
 
-import anyio.to_thread
 from markupsafe import Markup
 from starlette.requests import Request
-from starlette.responses import JSONResponse, Response, StreamingResponse
+from starlette.responses import JSONResponse, Response
 from starlette.routing import Route
 
 from blocks.cloth import Cloth
@@ -26,24 +24,13 @@ from drafting.errors import DraftError
 from drafting.units import show_measure, show_small
 from output.paper.sizes import WIDE_SHEETS
 from output.serve import download, screen, wearer
+from output.serve.attachment import attached
 from output.serve.crew import BusyError, LostError
 from output.serve.form import fields
 from output.serve.preview import Preview, preview, stem_of
 from output.serve.serving import serving
 from output.serve.wearer import Asked, form_of, placed
 from output.words.text import CAUTIONS, count, spoken
-
-CHUNK: Final = 1 << 16
-"""Bytes of a file that are sent at once."""
-
-KINDS: Final = {
-    "pdf": "application/pdf",
-    "svg": "image/svg+xml",
-    "json": "application/json",
-    "dxf": "image/vnd.dxf",
-    "zip": "application/zip",
-}
-"""Media types by the ends of file names."""
 
 PARTS: Final = ("garment", "figures", "files")
 """Parts of the page that change with every figure."""
@@ -109,34 +96,13 @@ async def _taken(request: Request, sent: Mapping[str, str], name: str | None) ->
     try:
         if name is None:
             stem = await crew.do(stem_of, asked.request)
-            return _attached(await crew.stream(download.zipped, asked.request), f"{stem}.zip")
+            return attached(await crew.stream(download.zipped, asked.request), f"{stem}.zip")
         file = await crew.stream(download.one, asked.request, name)
     except (BusyError, LostError):
         raise
     except DraftError as error:
         return _page(request, _with(asked, error), None)
-    return _attached(file, name)
-
-
-def _attached(file: IO[bytes], name: str) -> Response:
-    """A file to keep, sent bit by bit and gone after the answer; its name is ours, in ASCII and in full (RFC 6266)."""
-    size = file.seek(0, 2)
-    file.seek(0)
-    plain = name.encode("ascii", "replace").decode().replace("?", "_").replace('"', "_").replace("\\", "_")
-    headers = {
-        "Content-Disposition": f"attachment; filename=\"{plain}\"; filename*=UTF-8''{quote(name, safe='')}",
-        "Content-Length": str(size),
-    }
-    kind = KINDS.get(name.rpartition(".")[2], "application/octet-stream")
-    return StreamingResponse(_chunks(file), media_type=kind, headers=headers)
-
-
-async def _chunks(file: IO[bytes]) -> AsyncIterator[bytes]:
-    try:
-        while chunk := await anyio.to_thread.run_sync(file.read, CHUNK):
-            yield chunk
-    finally:
-        file.close()
+    return attached(file, name)
 
 
 async def _seen(request: Request, asked: Asked) -> tuple[Asked, Preview | None]:

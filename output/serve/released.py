@@ -8,8 +8,7 @@ from __future__ import annotations
 import hashlib
 import os
 import stat
-import zipfile
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import lru_cache
 from io import BufferedReader
@@ -20,15 +19,10 @@ from drafting.errors import OutputError
 from output.inspection.folder import Listed, listing
 from output.inspection.manifest import MANIFEST
 from output.inspection.pdf_objects import LARGEST, PdfError, PdfFile
+from output.serve.archive import zip_of
 from output.system.names import on_line
 from output.system.reading import LARGEST_JSON, read_bytes, reason_of
 from output.words import text as words
-
-CHUNK: Final = 1 << 16
-"""Bytes that are handed over at once."""
-
-OLDEST: Final = (1980, 1, 1, 0, 0, 0)
-"""The date of every file in a zip, the first that it can have: the same release gives the same zip."""
 
 _PLAIN: Final = getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_BINARY", 0) | getattr(os, "O_NONBLOCK", 0)
 
@@ -54,7 +48,7 @@ def shown_files(folder: Path) -> tuple[str, tuple[Shown, ...]]:
     return design, tuple(_shown(folder, file) for file in listed)
 
 
-def opened(folder: Path, name: str) -> tuple[Listed, BufferedReader]:
+def opened(folder: Path, name: str) -> BufferedReader:
     """A file that the release in a folder lists, open at its beginning, as it was published.
 
     Raises:
@@ -63,75 +57,33 @@ def opened(folder: Path, name: str) -> tuple[Listed, BufferedReader]:
     _, listed = _listing(folder)
     for file in listed:
         if file.name == name:
-            return file, _opened(folder, file)
+            return _opened(folder, file)
     raise OutputError("file: this release has none of that name; open the page of the release again")
 
 
-def chunks(file: BufferedReader) -> Iterator[bytes]:
-    """What is left of a file, which is then closed."""
-    with file:
-        while chunk := file.read(CHUNK):
-            yield chunk
-
-
-def check(folder: Path) -> list[Listed]:
-    """See that every file of a release is as it was published, and list them.
+def zipped(folder: Path) -> Iterator[bytes]:
+    """A zip of a release, with its manifest, bit by bit.
 
     Raises:
-        OutputError: one is not.
+        OutputError: a file is gone or has been changed.
     """
+    yield from zip_of(_whole(folder))
+
+
+def _whole(folder: Path) -> Iterator[tuple[str, bytes]]:
+    """Every file of a release, as it was published, and its manifest."""
     _, listed = _listing(folder)
+    about = _manifest(folder)
     for file in listed:
-        _opened(folder, file).close()
-    return listed
+        with _opened(folder, file) as whole:
+            yield file.name, whole.read(file.size)
+    if about != _manifest(folder):
+        raise OutputError(f"{on_line(folder.name)}: it has just been published anew; ask for it once more")
+    yield MANIFEST, about
 
 
-def zipped(folder: Path, listed: Sequence[Listed]) -> Iterator[bytes]:
-    """A zip of a release's files and its manifest, made as it is read.
-
-    Raises:
-        OutputError: a file has been changed meanwhile; what has been made of the zip then is no whole one.
-    """
-    sink = _Sink()
-    with zipfile.ZipFile(sink, "w") as made:
-        for file in listed:
-            with made.open(_entry(file.name), "w") as entry:
-                for chunk in chunks(_opened(folder, file)):
-                    entry.write(chunk)
-                    yield from sink.taken()
-        about = read_bytes(folder / MANIFEST, "manifest", LARGEST_JSON)
-        made.writestr(_entry(MANIFEST), about)
-    yield from sink.taken()
-
-
-def _entry(name: str) -> zipfile.ZipInfo:
-    """How a file stands in a zip."""
-    entry = zipfile.ZipInfo(name, OLDEST)
-    entry.compress_type = zipfile.ZIP_DEFLATED
-    return entry
-
-
-class _Sink:
-    """Where a zip is written that nobody keeps."""
-
-    def __init__(self) -> None:
-        self._parts: list[bytes] = []
-
-    def write(self, part: bytes) -> int:
-        self._parts.append(bytes(part))
-        return len(part)
-
-    def flush(self) -> None:
-        """Nothing is held back."""
-
-    def close(self) -> None:
-        """There is nothing to close."""
-
-    def taken(self) -> Iterator[bytes]:
-        """What has been written since it was asked last."""
-        parts, self._parts = self._parts, []
-        if parts:
-            yield b"".join(parts)
+def _manifest(folder: Path) -> bytes:
+    return read_bytes(folder / MANIFEST, "manifest", LARGEST_JSON)
 
 
 def _listing(folder: Path) -> tuple[str, list[Listed]]:

@@ -6,7 +6,6 @@ import json
 from collections.abc import AsyncIterator, Mapping
 from pathlib import Path
 from typing import Any, Final
-from urllib.parse import quote
 
 from starlette.concurrency import run_in_threadpool
 from starlette.exceptions import HTTPException
@@ -15,11 +14,12 @@ from starlette.responses import JSONResponse, RedirectResponse, Response, Stream
 from starlette.routing import Route
 
 from drafting.errors import OutputError
+from output.serve.attachment import attached
 from output.serve.comparison import Comparison, Setting, compare, digest_of, read_release
 from output.serve.form import fields
 from output.serve.publish_form import asked, choices
 from output.serve.publishing import Run, release_name
-from output.serve.released import check, chunks, opened, shown_files, zipped
+from output.serve.released import opened, shown_files, zipped
 from output.serve.serving import serving
 
 RETRY: Final = 2000
@@ -27,15 +27,6 @@ RETRY: Final = 2000
 
 MOST_SHOWN: Final = 60
 """Sizes that one figure is shown in; a blend of sizes has as many as their square."""
-
-KINDS: Final[Mapping[str, str]] = {
-    ".csv": "text/csv; charset=utf-8",
-    ".dxf": "image/vnd.dxf",
-    ".json": "application/json",
-    ".pdf": "application/pdf",
-    ".svg": "image/svg+xml",
-}
-"""Media types, by how names end (IANA's list)."""
 
 SEE_OTHER: Final = 303
 """So that a page that is loaded again sends no form again (RFC 9110, 15.4.4)."""
@@ -117,18 +108,13 @@ async def cancelled(request: Request) -> Response:
 async def one(request: Request) -> Response:
     """One file of a release."""
     name, folder = request.path_params["file"], serving(request).settings.folder / _named(request)
-    found, file = await run_in_threadpool(opened, folder, name)
-    kind = KINDS.get(Path(name).suffix.lower(), "application/octet-stream")
-    headers = {**_attached(found.name), "Content-Length": str(found.size)}
-    return StreamingResponse(chunks(file), media_type=kind, headers=headers)
+    return attached(await run_in_threadpool(opened, folder, name), name)
 
 
 async def all_of_it(request: Request) -> Response:
     """A release in one zip."""
-    name = _named(request)
-    folder = serving(request).settings.folder / name
-    files = await run_in_threadpool(check, folder)
-    return StreamingResponse(zipped(folder, files), media_type="application/zip", headers=_attached(f"{name}.zip"))
+    desk, name = serving(request), _named(request)
+    return attached(await desk.crew.stream(zipped, desk.settings.folder / name), f"{name}.zip")
 
 
 def compared(
@@ -190,12 +176,6 @@ def _values(given: Mapping[str, str]) -> dict[str, str]:
 def _way(request: Request, route: str, **names: str) -> str:
     """The address of a page of the desk, as a path."""
     return str(request.app.url_path_for(f"desk:{route}", token=request.path_params["token"], **names))
-
-
-def _attached(name: str) -> dict[str, str]:
-    """The header that has a file saved under its name (RFC 6266), in plain letters for those who read no others."""
-    plain = "".join(letter if " " <= letter <= "~" and letter not in '"\\' else "_" for letter in name)
-    return {"Content-Disposition": f"attachment; filename=\"{plain}\"; filename*=UTF-8''{quote(name, safe='')}"}
 
 
 ROUTES: Final = [

@@ -69,7 +69,8 @@ def _releases(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
 
 @pytest.fixture(name="shop")
 def _shop(tmp_path: Path, releases: dict[str, Path]) -> Path:
-    shop = shop_in(tmp_path / "shop", "1.55")
+    shop = shop_in(tmp_path / "shop", "1.55", slice(2, 4))
+    shutil.copy(releases["after"].with_name("design.lays.json"), shop)
     shutil.copytree(releases["before"], shop / "heron")
     shutil.copytree(releases["after"], shop / "fuller")
     return shop
@@ -79,6 +80,10 @@ def _shop(tmp_path: Path, releases: dict[str, Path]) -> Path:
 def _desk(shop: Path) -> Iterator[Caller]:
     with called(Settings(folder=shop, token=TOKEN, workers=1)) as desk:
         yield desk
+
+
+def content(folder: Path) -> dict[str, bytes]:
+    return {path.name: path.read_bytes() for path in folder.iterdir()}
 
 
 def whole(folder: Path, design: Path) -> Release:
@@ -224,7 +229,7 @@ def test_a_release_is_published_watched_and_compared(desk: Caller, shop: Path) -
         "design": "design",
         "table": "sizes.csv",
         "folder": "heron",
-        "page-A4": "on",
+        "page-Letter": "on",
         "rise-mid": "on",
         "seconds": "1",
     }
@@ -251,12 +256,13 @@ def test_a_release_is_published_watched_and_compared(desk: Caller, shop: Path) -
     assert "is not known" in page  # the one before was made by the command
     assert "leg.fullness" not in page
     assert "Publish again" in page
-    assert 'name="page-A4" checked' in page
+    assert 'name="page-Letter" checked' in page
+    assert content(shop / "heron") == content(shop / "fuller"), "what the command publishes, byte for byte"
 
 
 def test_a_cancelled_release_is_said_to_have_changed_nothing(desk: Caller, shop: Path) -> None:
     (shop / "design.lays.json").unlink()
-    before = {path.name: path.read_bytes() for path in (shop / "heron").iterdir()}
+    before = content(shop / "heron")
     where = desk.post("releases", data={**FORM, "seconds": "600"})
     end = time.monotonic() + 60
     while desk.get(where.headers["location"], headers={"Accept": "application/json"}).json()["done"] < 3:
@@ -267,12 +273,12 @@ def test_a_cancelled_release_is_said_to_have_changed_nothing(desk: Caller, shop:
     page = desk.get("releases/heron").text
     assert "Nothing was written: what was published before is as it was." in page
     assert "Files of the release before" in page
-    assert {path.name: path.read_bytes() for path in (shop / "heron").iterdir()} == before
+    assert content(shop / "heron") == before
     assert not [path for path in shop.iterdir() if path.name.startswith(".")]
 
 
 def test_a_server_that_ends_during_a_run_leaves_the_release_before(shop: Path) -> None:
-    before = {path.name: path.read_bytes() for path in (shop / "heron").iterdir()}
+    before = content(shop / "heron")
     with called(Settings(folder=shop, token=TOKEN, workers=1)) as desk:
         form = {**FORM, "seconds": "600"}
         assert desk.post("releases", data=form).status_code == 303
@@ -280,7 +286,7 @@ def test_a_server_that_ends_during_a_run_leaves_the_release_before(shop: Path) -
         while not (shop / ".heron.shirrline").exists():
             assert time.monotonic() < end
             time.sleep(0.02)
-    assert {path.name: path.read_bytes() for path in (shop / "heron").iterdir()} == before
+    assert content(shop / "heron") == before
     assert not (shop / ".heron.shirrline").exists()
 
 
@@ -307,7 +313,7 @@ def test_all_files_come_in_one_zip_that_is_always_the_same(desk: Caller, shop: P
     with zipfile.ZipFile(io.BytesIO(answer.content)) as made:
         assert made.testzip() is None
         found = {name: made.read(name) for name in made.namelist()}
-    assert found == {path.name: path.read_bytes() for path in (shop / "heron").iterdir()}
+    assert found == content(shop / "heron")
     assert desk.get("releases/heron/all.zip").content == answer.content
 
 
