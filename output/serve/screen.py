@@ -70,6 +70,9 @@ TAPES: Final = (Role.TAPE, Role.TAPE_BEHIND, Role.TICK)
 FLAT: Final = "as it is cut, casings opened"
 FINISHED: Final = "finished, casings folded"
 
+FAINT: Final = ' opacity="0.6"'
+"""How the folds of a nest's casings are drawn."""
+
 HAIR: Final = 0.01
 """mm; what heights may be off."""
 
@@ -196,7 +199,8 @@ def _handle(garment: Garment, one: FoldedTuck, opened: bool) -> dict[str, str | 
 
 
 def nest(garments: Sequence[Garment], piece: str, *, opened: bool = True, labels: Sequence[str] = ()) -> str:
-    """One piece, by its name, of several sizes over one another by the origin that they are drafted from.
+    """One piece, by its name, of several sizes over one another by the origin that they are drafted from. By the name
+    of what is split where it must be, it is every size's, in one piece or split.
 
     Each size that has it is a group `size` with `data-size` and, where there are any, `data-rise`, its line in the
     pattern and colour that `sample` shows of its place among the `labels` of all sizes, or among those drawn. The
@@ -206,29 +210,32 @@ def nest(garments: Sequence[Garment], piece: str, *, opened: bool = True, labels
         DraftError: no size has that piece.
     """
     places = {label: number for number, label in enumerate(labels or [garment.size for garment in garments])}
-    found = []
-    for garment in garments:
-        found += [(places[garment.size], garment, one) for one in garment.pieces if one.name == piece]
+    found = [(garment, ones) for garment in garments if (ones := _of_nest(garment, piece))]
     if not found:
         raise DraftError(f"piece: {shown(piece)} is in none of these sizes; choose one that is")
-    boxes = [_bounds(one, finished=not opened) for _, _, one in found]
-    lefts, bottoms, rights, tops = zip(*boxes, strict=True)
+    lefts, bottoms, rights, tops = zip(
+        *(_bounds(one, finished=not opened) for _, ones in found for one in ones), strict=True
+    )
     left, bottom, right, top = min(lefts), min(bottoms), max(rights), max(tops)
     letters, gap = (right - left) * LETTERS, (right - left) * GAP
     groups = []
-    for number, garment, one in reversed(found):
-        title = words.size_line(garment.size, garment.rise)
+    for garment, ones in reversed(found):
+        number = places[garment.size]
         more = {"size": garment.size} | ({"rise": garment.rise} if garment.rise else {})
-        line = one.cut_line if opened else _finished(one)
-        folds = [_folding(casing, opened=opened) for casing in tucks_in(one)]
-        casings = stroke(
-            _colour(number), *(Path.through(fold.start, fold.end) for fold in folds), more=' opacity="0.6"'
-        )
-        groups.append(group("size", title, _line_of(number, line), casings, data=more))
-    sizes = words.sizes_line([(garment.size, garment.rise) for _, garment, _ in found])
+        lines = _line_of(number, *(one.cut_line if opened else _finished(one) for one in ones))
+        folds = [_folding(casing, opened=opened) for one in ones for casing in tucks_in(one)]
+        casings = stroke(_colour(number), *(Path.through(fold.start, fold.end) for fold in folds), more=FAINT)
+        groups.append(group("size", words.size_line(garment.size, garment.rise), lines, casings, data=more))
+    sizes = words.sizes_line([(garment.size, garment.rise) for garment, _ in found])
     named, how = isolated(garments[0].design.name), FLAT if opened else FINISHED
-    label = f"{named}, {sizes}: {found[0][2].title} of each size over one another, {how}"
+    label = f"{named}, {sizes}: {piece} of each size over one another, {how}"
     return drawing("nest", label, (left - gap, bottom - gap, right + gap, top + gap), letters, *groups)
+
+
+def _of_nest(garment: Garment, piece: str) -> tuple[Piece, ...]:
+    """What a nest of that name shows of a size."""
+    whole = piece == block_of(garment.design).part
+    return parts_of(garment) if whole else tuple(one for one in garment.pieces if one.name == piece)
 
 
 def sample(number: int) -> str:
@@ -238,11 +245,11 @@ def sample(number: int) -> str:
     return f'<svg xmlns="{NAMESPACE}" class="drawing sample" aria-hidden="true" viewBox="{box}">{line}</svg>'
 
 
-def _line_of(number: int, path: Path) -> str:
-    """A line in the pattern and the colour of a size."""
+def _line_of(number: int, *paths: Path) -> str:
+    """Lines in the pattern and the colour of a size."""
     dash = [length / WIDTH * PIXELS for length in PATTERNS[number % len(PATTERNS)]]
     told = f' stroke-dasharray="{" ".join(f"{length:g}" for length in dash)}"' if dash else ""
-    return stroke(_colour(number), path, more=told)
+    return stroke(_colour(number), *paths, more=told)
 
 
 def _colour(number: int) -> str:

@@ -73,8 +73,8 @@ class StudyRequest(Request):
     The table is CSV text, or TOML if it is said to be `toml`; what errors call them is `design_name` and `table_name`.
     Of the `sizes` that are chosen, all if none is, and of the `rises`, all if none is named, all is told; `size` in
     the first of those rises is drawn, a middle one of them if it is not among them, and in a nest all of them by their
-    `piece`, the first if none of them has it. Sizes and rises that are not there, or not any more, are passed over.
-    The cloth is as in a command, its lengths in cm; None is no cloth.
+    `piece`, what has the casings if none of them has it. Sizes and rises that are not there, or not any more, are
+    passed over. The cloth is as in a command, its lengths in cm; None is no cloth.
 
     Raises:
         DraftError: a field is not of its kind.
@@ -332,11 +332,10 @@ def _drawn(shown: Study, made: SizeRange, asked: StudyRequest) -> Study:
     garments = made.of(rise)
     one = next((garment for garment in garments if garment.size == asked.size), garments[len(garments) // 2])
     pieces = {piece.name: piece.title for garment in garments for piece in garment.pieces}
-    piece = asked.piece if asked.piece in pieces else screen.parts_of(one)[0].name
+    pieces = {shown.part: shown.part.capitalize()} | {name: pieces[name] for name in pieces if name != shown.part}
+    piece = asked.piece if asked.piece in pieces else shown.part
     if asked.view is View.NEST:
-        having = [garment for garment in garments if any(each.name == piece for each in garment.pieces)]
-        title = f"{pieces[piece]}: {words.sizes_line([(garment.size, garment.rise) for garment in having])}"
-        drawings = [Drawing(title, screen.nest(having, piece, labels=shown.labels))]
+        drawings = [Drawing(pieces[piece], screen.nest(garments, piece, labels=shown.labels))]
     elif asked.view is View.WORN:
         drawings = [Drawing("From the front", screen.worn(one)), Drawing("From behind", screen.worn(one, back=True))]
     else:

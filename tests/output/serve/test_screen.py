@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from pathlib import Path
 from time import process_time
@@ -146,6 +146,21 @@ def test_sizes_of_a_nest_are_told_apart_without_colour(name: str) -> None:
     assert len(lines) == len(garments)
     samples = {parsed(screen.sample(number)).find(f"{SVG}path").attrib.get("stroke-dasharray") for number in range(4)}  # type: ignore[union-attr]
     assert samples == lines
+
+
+def test_a_nest_of_the_part_has_the_sizes_in_which_it_is_split_as_well() -> None:
+    whole, split = sizes_of("design.toml"), sizes_of("design.toml", fit="split")
+    mixed = [*whole[:2], *split[2:]]
+
+    def lines(garments: Sequence[Garment], piece: str) -> dict[str, str]:
+        root = parsed(screen.nest(garments, piece))
+        groups = [one for one in root.iter(f"{SVG}g") if one.attrib["class"] == "size"]
+        return {one.attrib["data-size"]: next(one.iter(f"{SVG}path")).attrib["d"] for one in groups}
+
+    found = lines(mixed, "leg")
+    assert list(found) == [one.size for one in reversed(mixed)]
+    assert [line.count("Z") for line in found.values()] == [2] * (len(mixed) - 2) + [1, 1]
+    assert list(lines(mixed, "leg front")) == [one.size for one in reversed(mixed[2:])]
 
 
 def test_a_piece_that_no_size_has_is_refused_by_name() -> None:
