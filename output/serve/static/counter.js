@@ -160,10 +160,10 @@ if (form && told) {
   });
 
   form.addEventListener("focusout", (event) => {
-    if (!touched.has(event.target.name)) return;
-    // The field is not finished while it has the focus: it is looked at again, as finished, when that has moved on.
-    setTimeout(() => (last.problems[event.target.name] || event.target.value === "" ? point(false) : undefined));
-    if (event.target.value !== "" && !last.problems[event.target.name]) setTimeout(ask);
+    const left = event.target;
+    if (!touched.has(left.name)) return;
+    // A field is not finished while it has the focus: it is looked at anew, as finished, when that has moved on.
+    setTimeout(() => (left.value === "" ? point(false) : ask()));
   });
 
   form.addEventListener("submit", (event) => {
