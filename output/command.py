@@ -397,6 +397,22 @@ def _serve_options(serve: ArgumentParser) -> None:
             help="the address to be at; others than the loopback's open the counter alone (default: 127.0.0.1)",
         ),
         _option("--port", metavar="N", help="the port to be at (default: 8741)"),
+        _option(
+            "--name",
+            dest="names",
+            action="append",
+            metavar="HOST",
+            help="a name that a proxy passes on, as pattern.example.org; repeat it for several. Then there is no desk",
+        ),
+        _option(
+            "--proxy",
+            dest="proxies",
+            action="append",
+            metavar="ADDRESS",
+            help="a proxy, or network of them, to believe about whom it asks for; repeat it for several. Then there "
+            "is no desk",
+        ),
+        _option("--rate", metavar="N", help="requests that one client may make in a second (default: 40)"),
         WORKERS,
     )
 

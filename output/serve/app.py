@@ -20,7 +20,7 @@ from drafting.errors import DraftError
 from output.serve import counter, desk
 from output.serve.crew import BusyError, Crew, LostError
 from output.serve.folder import Folder
-from output.serve.guard import Guard
+from output.serve.guard import FAULT, Door, Guard, RefusedError
 from output.serve.preview import begin
 from output.serve.publishing import Runs
 from output.serve.serving import Serving, Settings, problem
@@ -33,7 +33,6 @@ PROBLEMS: Final[Mapping[int, str]] = {
     404: "There is no such page.",
     405: "That cannot be done here.",
 }
-FAULT: Final = "Something went wrong on our side; try again, and tell the people who run this page."
 
 
 def application(settings: Settings) -> Starlette:
@@ -56,16 +55,20 @@ def application(settings: Settings) -> Starlette:
 
     routes = [
         *counter.ROUTES,
-        *([Mount("/desk/{token}", routes=desk.ROUTES, name="desk")] if settings.token else []),
+        *([_desk(settings.token)] if settings.token else []),
         Mount("/static", StaticFiles(directory=HERE / "static"), name="static"),
         Route("/health", _health),
     ]
     return Starlette(
         routes=routes,
         lifespan=alive,
-        middleware=[Middleware(Guard, bounds=settings.bounds, token=settings.token)],
+        middleware=[Middleware(Guard, bounds=settings.bounds, hosts=settings.hosts, refuse=problem)],
         exception_handlers={HTTPException: _refused, DraftError: _refused, Exception: _failed},
     )
+
+
+def _desk(token: str) -> Mount:
+    return Mount("/desk/{token}", routes=desk.ROUTES, name="desk", middleware=[Middleware(Door, token=token)])
 
 
 def _environment() -> Environment:
@@ -86,7 +89,9 @@ async def _health(_: Request) -> Response:
 async def _refused(request: Request, error: Exception) -> Response:
     """What cannot be had, in one sentence."""
     headers: dict[str, str] = {}
-    if isinstance(error, HTTPException):
+    if isinstance(error, RefusedError):
+        status, told, headers = error.status_code, error.detail, dict(error.headers or {})
+    elif isinstance(error, HTTPException):
         status, told = error.status_code, PROBLEMS.get(error.status_code, str(error.detail))
         headers = dict(error.headers or {})
     elif isinstance(error, BusyError | LostError):

@@ -14,6 +14,7 @@ from starlette.responses import HTMLResponse, JSONResponse, Response
 from output.serve.crew import Crew, Limits
 from output.serve.folder import Folder
 from output.serve.guard import Bounds
+from output.serve.hosts import Hosts
 from output.serve.publishing import Runs
 from output.system.pool import processors
 
@@ -27,6 +28,7 @@ class Settings:
     workers: int = field(default_factory=processors)
     limits: Limits = field(default_factory=Limits)
     bounds: Bounds = field(default_factory=Bounds)
+    hosts: Hosts = field(default_factory=Hosts)
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,9 +11,11 @@ import sys
 
 TYPE_CHECKING = False  # known to type checkers by its name; help must be quick
 if TYPE_CHECKING:
+    from collections.abc import Callable
     from types import FrameType
     from typing import Any, NoReturn
 
+    Handler = Callable[[int, FrameType | None], object]
     Handlers = dict[int, Any]
 
 ASKED = 128
@@ -103,6 +105,20 @@ def _handlers() -> Handlers:
         return {}
     found = {number: signal.getsignal(number) for number in STOPPING}
     return {number: handler for number, handler in found.items() if handler not in (signal.SIG_IGN, None)}
+
+
+class Handled:
+    """With this, a signal that would stop the program is told to a handler instead."""
+
+    def __init__(self, handler: Handler) -> None:
+        self._handler = handler
+
+    def __enter__(self) -> None:
+        self._before = _handlers()
+        _handle(dict.fromkeys(self._before, self._handler))
+
+    def __exit__(self, *failure: object) -> None:
+        _handle(self._before)
 
 
 class Uninterrupted:
