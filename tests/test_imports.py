@@ -14,7 +14,7 @@ ROOT = Path(__file__).parents[1]
 PACKAGES = ("drafting", "blocks", "output")
 PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
 EXTRAS = PROJECT["optional-dependencies"]
-RUN = ("cluster", "dxf", "lay")
+RUN = ("cluster", "dxf", "lay", "serve")
 WITHOUT_IMPORT = {"pytest-benchmark", "pytest-cov", "pytest-xdist"}
 """Plugins, which pytest loads by itself."""
 

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
+import asyncio
 from collections.abc import Mapping
 from typing import Any, Final
 
-import anyio.to_thread
 from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
 from starlette.routing import Route
@@ -59,7 +59,7 @@ async def files(request: Request) -> Response:
     """For a script that asks whether another program has changed them: what both files hold, as SHA-256."""
     folder, asked = serving(request).folder, request.query_params
     paths = folder.design(asked.get(DESIGN, "")), folder.table(asked.get(TABLE, ""))
-    held = [(await anyio.to_thread.run_sync(edit.read, path)).sha256 for path in paths]
+    held = [(await asyncio.to_thread(edit.read, path)).sha256 for path in paths]
     return JSONResponse({"seen": " ".join(held)})
 
 
