@@ -17,7 +17,7 @@ from blocks.cloth import Cloth, Lay
 from blocks.lay import LayRules
 from blocks.parameters import of_kind
 from blocks.quantity import Number
-from blocks.requirement import Buying, required
+from blocks.requirement import Buying
 from blocks.size_range import Group, SizeRange, draft_range
 from blocks.words import sizes_span
 from drafting.errors import DraftError, TableError
@@ -213,11 +213,7 @@ def _guide(
         table=made.table,
         paper=paper,
         cloths=told_cloths(cloths[0], cloths),
-        needs=[
-            ClothNeed(one.size, one.rise, one.cloth, required(one.page.plan.length, buying=buying))
-            for one in done
-            if one.page
-        ],
+        needs=[ClothNeed(one.size, one.rise, one.cloth, one.need) for one in done if one.need],
         buying=buying,
         rules=rules,
         lays=[

@@ -9,14 +9,15 @@ from blocks.cloth import Cloth
 from blocks.design import Design
 from blocks.garment import Garment, size_and_rise
 from blocks.haberdashery import haberdashery
-from blocks.lay import LayRules, Search
+from blocks.lay import LayPlan, LayRules, Search, quick_lay
 from blocks.notions import thread
-from blocks.requirement import Buying
+from blocks.requirement import Buying, Requirement, required
 from blocks.size_range import SizeRange, cloth_words
 from drafting.errors import DesignError, GeometryError
 from output.lays.file import LayFile
 from output.lays.plan import LayPage
 from output.system.progress import watched
+from output.tables.amounts import bought_words
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,6 +30,28 @@ class WantedLay:
     garment: Garment | None
     page: LayPage | None = None
     problem: str = ""
+
+    @property
+    def need(self) -> Requirement | None:
+        """How much of the cloth to buy."""
+        return required(self.page.plan.length, buying=self.page.buying) if self.page else None
+
+    @property
+    def told(self) -> str:
+        """How much of the cloth to buy, or why nothing can be laid on it."""
+        return bought_words(self.need) if self.need else self.problem
+
+
+def laid_quickly(
+    garment: Garment, cloth: Cloth, *, rules: LayRules | None = None, buying: Buying | None = None
+) -> WantedLay:
+    """The lay of one garment, made without a search and kept nowhere: for a wearer who asks what cloth to buy."""
+    wanted = WantedLay(garment.size, garment.rise, cloth, garment)
+    try:
+        plan = quick_lay(garment.pieces, cloth, rules=rules)
+    except DesignError as error:
+        return replace(wanted, problem=str(error))
+    return replace(wanted, page=_page(garment, plan, buying or Buying()))
 
 
 def wanted_lays(ranges: Sequence[SizeRange]) -> list[WantedLay]:
@@ -60,5 +83,9 @@ def _laid(one: WantedLay, lays: LayFile, design: Design, rules: LayRules, buying
         plan = lays.lay(one.garment.pieces, one.cloth, rules=rules, search=search, about=about)
     except (DesignError, GeometryError) as error:
         return replace(one, problem=str(error))
-    takes, sewn = haberdashery(one.garment), thread(one.garment.pieces)
-    return replace(one, page=LayPage(plan, design.name, one.size, one.rise, takes, sewn, buying))
+    return replace(one, page=_page(one.garment, plan, buying))
+
+
+def _page(garment: Garment, plan: LayPlan, buying: Buying) -> LayPage:
+    takes, sewn = haberdashery(garment), thread(garment.pieces)
+    return LayPage(plan, garment.design.name, garment.size, garment.rise, takes, sewn, buying)
