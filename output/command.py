@@ -275,6 +275,11 @@ def _draft_options(draft: ArgumentParser) -> None:
             action="store_true",
             help="write a page that shows what was adjusted, before and after over one another, and an SVG of it",
         ),
+        _option(
+            "--guide",
+            action="store_true",
+            help="write the guide for this one wearer, too: elastics, cloth to buy, a lay and the steps",
+        ),
         _json("summary"),
     )
     body = draft.add_argument_group("measurement options", "The first four are needed when no file is given.")

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 from functools import partial
 from pathlib import Path
 
-from blocks.cloth import Lay
+from blocks.cloth import Cloth, Lay
 from blocks.design import Design
 from blocks.fitting import fitting_from
 from blocks.garment import Garment
@@ -18,14 +18,15 @@ from blocks.quantity import Number, read_number
 from blocks.size_range import Fit, draft_to_fit
 from drafting.errors import DraftError, MeasurementError, OutputError
 from drafting.piece import Piece
-from output.commands.options import SELVEDGE, body_of, cloth_of, design_of, media_of
+from output.commands.options import CLOTH_WIDTH, SELVEDGE, body_of, cloth_of, design_of, media_of
 from output.commands.request import Request
 from output.formats.pattern_json import pattern_json
 from output.inspection.manifest import write_unlisted
 from output.inspection.pdf_objects import LARGEST, PdfError, PdfFile
 from output.inspection.record import CREATOR, info_of
+from output.lays.wanted import laid_quickly
 from output.paper.sizes import A4, Paper, Spent
-from output.patterns.file_names import size_stem
+from output.patterns.file_names import put_on, size_stem
 from output.patterns.pattern_pdf import pattern_pdf
 from output.system.names import stems, together
 from output.system.progress import watched
@@ -45,7 +46,7 @@ class DraftRequest(Request):
     pattern goes on `pages` by their names, on `rolls` so many mm wide and on `projections`, light or dark; on A4 if
     none of them is asked for. With a `cloth`, so many cm wide from selvedge to selvedge, a part too wide for it is
     split, unless the `fit` is whole or split; `selvedge` is in cm, too. `before_after` asks for a page that shows what
-    the fitting has moved.
+    the fitting has moved, `guide` for a guide for this one wearer, on each paper of a home printer that is asked for.
     """
 
     design: str | Path | Design
@@ -66,6 +67,25 @@ class DraftRequest(Request):
     svg: bool = False
     dxf: bool = False
     before_after: bool = False
+    guide: bool = False
+
+    @property
+    def papers(self) -> tuple[Paper, ...]:
+        """All that the pattern is asked for on.
+
+        Raises:
+            DraftError: no paper or projection has that name, or a roll's width is none.
+        """
+        return tuple(media_of(self.pages, self.rolls, self.projections))
+
+    @property
+    def laid_on(self) -> Cloth:
+        """The cloth that it is to be cut from: one of a usual width if none is asked for.
+
+        Raises:
+            DesignError: a length is not a number, or outside its range.
+        """
+        return cloth_of(CLOTH_WIDTH if self.cloth is None else self.cloth, self.selvedge, self.lay)
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,8 +103,12 @@ class DraftFile:
         return MadeFile(self.name, self.pages, self.spent)
 
 
-Maker = Callable[[str], DraftFile]
-"""What makes a file of that name."""
+@dataclass(frozen=True, slots=True)
+class Maker:
+    """A file to be made: what it is, and what makes it by its name."""
+
+    about: str
+    make: Callable[[str], DraftFile]
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,7 +120,7 @@ class Plan:
 
     def made(self, name: str) -> DraftFile:
         """The file of that name."""
-        return self.makers[name](name)
+        return self.makers[name].make(name)
 
 
 @dataclass(frozen=True, slots=True)
@@ -156,7 +180,7 @@ def plan(request: DraftRequest) -> Plan:
         DraftError: see `make`.
     """
     asked: DraftRequest = of_kind("request", request, DraftRequest, DraftError)
-    papers = media_of(asked.pages, asked.rolls, asked.projections)
+    papers = asked.papers
     design = design_of(asked.design)
     size, body = _measured(asked, design)
     check_names(design, (size,))
@@ -167,7 +191,15 @@ def plan(request: DraftRequest) -> Plan:
             "measurements, or leave --before-after out"
         )
     garment = draft_to_fit(design, body, rise=asked.rise, size=size, cloth=cloth, fit=asked.fit)
-    return Plan(garment, together(_makers(asked, garment, papers)))
+    makers = together(_makers(asked, garment, papers))
+    if asked.guide:
+        about, cloth = [(name, one.about) for name, one in makers.items()], asked.laid_on
+        for paper in [paper for paper in papers if paper.home] or [A4]:
+            name = f"{size_stem(garment)}-guide-{paper.name}.pdf"
+            makers[name] = Maker(
+                f"The guide for you, on {paper.name} (PDF)", partial(_guided, garment, paper, papers, cloth, about)
+            )
+    return Plan(garment, makers)
 
 
 def _check_replaced(path: Path, data: bytes) -> None:
@@ -188,21 +220,22 @@ def _check_replaced(path: Path, data: bytes) -> None:
 
 
 def _makers(asked: DraftRequest, garment: Garment, papers: Sequence[Paper]) -> Iterator[tuple[str, Maker]]:
-    """The files that are asked for, in the order in which they are reported."""
+    """The files that are asked for but for the guide, in the order in which they are reported."""
     stem = size_stem(garment)
     for paper in papers:
-        yield f"{stem}-{paper.name}.pdf", partial(_printed, garment, paper)
+        yield f"{stem}-{paper.name}.pdf", Maker(f"The pattern {put_on(paper)} (PDF)", partial(_printed, garment, paper))
     if asked.before_after:
-        home = next((paper for paper in papers if not paper.wide and not paper.screen), A4)
-        yield f"{stem}-before-after-{home.name}.pdf", partial(_compared, garment, home)
-        yield f"{stem}-before-after.svg", partial(_compared, garment, None)
-    yield "pieces.json", partial(_listed, garment)
+        home, about = next((paper for paper in papers if paper.home), A4), "What the fitting has changed"
+        yield f"{stem}-before-after-{home.name}.pdf", Maker(f"{about} (PDF)", partial(_compared, garment, home))
+        yield f"{stem}-before-after.svg", Maker(f"{about} (SVG)", partial(_compared, garment, None))
+    yield "pieces.json", Maker("The pieces for other programs (JSON)", partial(_listed, garment))
     if asked.svg:
         named = stems(piece.name for piece in garment.pieces)
         for piece in garment.pieces:
-            yield f"{stem}-{named[piece.name]}.svg", partial(_drawn, garment, piece)
+            name, about = f"{stem}-{named[piece.name]}.svg", f"{piece.title}, for drawing programs and cutters (SVG)"
+            yield name, Maker(about, partial(_drawn, garment, piece))
     if asked.dxf:
-        yield f"{stem}.dxf", partial(_exchanged, garment)
+        yield f"{stem}.dxf", Maker("The pieces for cutting-room systems (DXF)", partial(_exchanged, garment))
 
 
 def _printed(garment: Garment, paper: Paper, name: str) -> DraftFile:
@@ -216,6 +249,36 @@ def _compared(garment: Garment, paper: Paper | None, name: str) -> DraftFile:
     from output.patterns.before_after import before_after_pdf, before_after_svg  # noqa: PLC0415 - seldom asked for
 
     return DraftFile(name, *before_after_pdf(garment, paper)) if paper else DraftFile(name, before_after_svg(garment))
+
+
+def _guided(
+    garment: Garment,
+    paper: Paper,
+    media: Sequence[Paper],
+    cloth: Cloth,
+    files: Sequence[tuple[str, str]],
+    name: str,
+) -> DraftFile:
+    """The guide for the wearer on that paper, with the lay of what is to be bought drawn."""
+    from output.guide.book import own_guide_pdf  # noqa: PLC0415 - slow to import, and seldom asked for
+    from output.guide.buying import lay_room  # noqa: PLC0415
+    from output.lays.plan import lay_drawing  # noqa: PLC0415
+    from output.lays.words import how_to_lay  # noqa: PLC0415
+
+    bought = laid_quickly(garment, cloth)
+    page, (width, height) = bought.page, lay_room(paper)
+    data = own_guide_pdf(
+        garment,
+        paper=paper,
+        cloth=cloth,
+        need=bought.need,
+        problem=bought.problem,
+        lay=(page.title, lay_drawing(page.plan, width=width, height=height)) if page else None,
+        how=how_to_lay(garment.pieces, cloth, page.plan.rules) if page else (),
+        media=media,
+        files=files,
+    )
+    return DraftFile(name, data, len(PdfFile(data).pages()))
 
 
 def _listed(garment: Garment, name: str) -> DraftFile:

@@ -69,7 +69,7 @@ def papers_of(names: Sequence[str]) -> list[Paper]:
     """
     papers = list(dict.fromkeys(paper_named(name) for name in names)) or [A4]
     for paper in papers:
-        if paper.wide or paper.screen:
+        if not paper.home:
             raise DraftError(f"paper: {paper.name} is for patterns alone; choose A4 or Letter")
     return papers
 

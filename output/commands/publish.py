@@ -130,7 +130,7 @@ def publish(request: PublishRequest) -> PublishReport:
     asked: PublishRequest = of_kind("request", request, PublishRequest, DraftError)
     workers = workers_named(asked.workers)
     media = media_of(asked.pages, asked.rolls, asked.projections, otherwise=MEDIA)
-    papers = [paper for paper in media if not (paper.wide or paper.screen)] or [A4]
+    papers = [paper for paper in media if paper.home] or [A4]
     cloths = cloths_of(asked.cloths or (CLOTH_WIDTH,), asked.selvedge, asked.lay)
     rules, buying = LayRules(one_way=asked.one_way), buying_of(asked.shrinkage)
     search = search_of(asked.seconds)

@@ -9,12 +9,12 @@ from blocks.blend import blend, blends, reach_of
 from blocks.garment import Garment
 from blocks.haberdashery import Haberdashery, columns_of, haberdashery
 from blocks.words import together
-from drafting.units import show_both, show_measure, show_small
+from drafting.units import show_measure, show_small
 from output.guide import booklet as pages
 from output.guide.booklet import Matter
 from output.guide.content import Content
-from output.guide.tables import rise_heading, size_tables, stack
-from output.tables.amounts import bought_words, cut_cells, cut_words
+from output.guide.tables import elastic_grid, rise_heading, size_tables, stack
+from output.tables.amounts import bought_words, cut_cells
 
 Cell = tuple[str, str] | None
 """A length to cut in both systems, or none where the pattern lacks the casing."""
@@ -113,20 +113,6 @@ def _example(made: Content, sizes: Sequence[Garment]) -> Iterator[Matter]:
     waist, hips = sizes[max(0, middle - 2)], sizes[middle]
     mixed = blend(waist, hips)
     takes = mixed.haberdashery()
-    rows = [
-        (
-            strip.name,
-            made.say("blend.above" if elastic.height > 0 else "blend.below", length=show_both(abs(elastic.height))),
-            show_measure(elastic.girth),
-            show_small(strip.width),
-            cut_words(strip),
-            f"{strip.quantity}",
-        )
-        for elastic, strip in zip(mixed.elastics, takes.elastics, strict=True)
-    ]
-    header = ("elastic", "height", "girth", "width", "length", "quantity")
-    head = [made.say(f"blend.column.{name}", origin=made.block.origin) for name in header]
-    wide = (made.width - 22 - 20) / 4
     body = made.say(
         "blend.body",
         waist=show_measure(waist.body.waist_girth),
@@ -139,7 +125,7 @@ def _example(made: Content, sizes: Sequence[Garment]) -> Iterator[Matter]:
     yield pages.together(
         pages.subheading(made.with_rise("blend.example", hips.rise, waist=waist.size, hips=hips.size)),
         pages.paragraph(body),
-        pages.grid(rows, (22, wide, wide, wide, wide, 20), header=head),
+        elastic_grid(made, mixed.elastics, takes.elastics),
         pages.paragraph(made.say("blend.bought", amounts=shop)),
         *(pages.paragraph(made.say("blend.warned", warning=warning), pages.SMALL) for warning in mixed.warnings),
     )

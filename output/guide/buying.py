@@ -37,9 +37,7 @@ def lay_room(paper: Paper) -> tuple[float, float]:
 def cloth(made: Content) -> Iterator[Matter]:
     if made.needs:
         yield from pages.heading(made.say("cloth"), room=made.table_room)
-        shrinkage, ends = f"{100 * made.buying.shrinkage:g}", show_both(made.buying.ends)
-        way = made.say("cloth.one_way" if made.rules.one_way else "cloth.two_way")
-        yield pages.lead(f"{made.say('cloth.lead', shrinkage=shrinkage, ends=ends)} {way}")
+        yield pages.lead(cloth_lead(made))
         for rise in made.rises:
             needs = {(need.size, need.cloth): need.need for need in made.needs if need.rise == rise}
             cloths = list(dict.fromkeys(need.cloth for need in made.needs if need.rise == rise))
@@ -55,6 +53,17 @@ def cloth(made: Content) -> Iterator[Matter]:
             ]
             yield from rise_heading(made, rise)
             yield from size_tables(made, names, rows)
+    yield from lays(made)
+
+
+def cloth_lead(made: Content) -> str:
+    """What lengths to buy include."""
+    shrinkage, ends = f"{100 * made.buying.shrinkage:g}", show_both(made.buying.ends)
+    way = made.say("cloth.one_way" if made.rules.one_way else "cloth.two_way")
+    return f"{made.say('cloth.lead', shrinkage=shrinkage, ends=ends)} {way}"
+
+
+def lays(made: Content) -> Iterator[Matter]:
     if made.lays:
         yield from pages.heading(made.say("lays"))
         yield pages.lead(made.say("lays.lead"))
@@ -64,27 +73,29 @@ def cloth(made: Content) -> Iterator[Matter]:
 
 
 def elastics(made: Content) -> Iterator[Matter]:
-    design = made.design
-    lap = show_small(design.waist.overlap)
     yield from pages.heading(made.say("elastics"), room=made.table_room)
-    if made.model.elastics.casings:
-        seam, trying = show_small(design.allowances.seam), made.sentences.trying
-        told = made.say("elastics.lead", seam=seam, lap=lap, trying=trying).split()
-        yield pages.lead(" ".join((*told, _heights(made))))
-    else:
-        yield pages.lead(made.say("elastics.lead.plain", lap=lap))
+    yield pages.lead(" ".join((elastics_lead(made), *([_heights(made)] if made.model.elastics.casings else []))))
     for rise in made.rises:
         takes = {garment.size: haberdashery(garment) for garment in made.of(rise)}
         names, rows = _elastic_rows(made, takes)
         yield from rise_heading(made, rise)
         yield from size_tables(made, names, rows)
     yield pages.paragraph(made.say("unit"), pages.SMALL)
-    yield from _stretches(made)
+    yield from stretches(made)
     for sentence in casings_left_out(made.garments):
         yield pages.paragraph(made.say("elastics.mind", sentence=sentence))
 
 
-def _stretches(made: Content) -> Iterator[Matter]:
+def elastics_lead(made: Content) -> str:
+    """What cut lengths include, and how they are tried."""
+    design = made.design
+    lap, seam = show_small(design.waist.overlap), show_small(design.allowances.seam)
+    if not made.model.elastics.casings:
+        return made.say("elastics.lead.plain", lap=lap)
+    return " ".join(made.say("elastics.lead", seam=seam, lap=lap, trying=made.sentences.trying).split())
+
+
+def stretches(made: Content) -> Iterator[Matter]:
     """What elastics must stretch to as the garment is put on, of those that must stretch at all."""
     most: dict[str, float] = {}
     for garment in made.garments:

@@ -59,9 +59,19 @@ class Content:
     def block(self) -> Block[Any]:
         return block_of(self.design)
 
+    @property
+    def title(self) -> str:
+        """Of the document."""
+        return f"{self.design.name} · {self.say('guide')}"
+
+    @property
+    def common(self) -> Catalogue:
+        """The words that a block lays its own over."""
+        return COMMON
+
     @cached_property
     def words(self) -> Catalogue:
-        return COMMON.under(self.block.words)
+        return self.common.under(self.block.words)
 
     def say(self, key: str, **filled: object) -> str:
         return self.words.say(key, **filled)

@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from itertools import zip_longest
 from math import ceil
 from typing import Final
 
-from blocks.haberdashery import Purchase
+from blocks.elastic import Elastic
+from blocks.haberdashery import Purchase, Strip
 from blocks.requirement import Requirement
+from drafting.units import show_both, show_measure, show_small
 from output.guide import booklet as pages
 from output.guide.booklet import Matter
 from output.guide.content import Content
-from output.tables.amounts import bought
+from output.tables.amounts import bought, cut_words
 
 COLUMNS: Final = 9
 """Numbers beside a size that a table has room for."""
@@ -37,6 +40,27 @@ def size_tables(
         wide = min(26.0, (made.width - LABEL) / len(part))
         cells = [(label, *values[start : start + each]) for label, values in rows]
         yield pages.grid(cells, (LABEL, *(wide for _ in part)), header=(head or made.say("size"), *part))
+
+
+def elastic_grid(made: Content, elastics: Iterable[Elastic], strips: Sequence[Strip]) -> Matter:
+    """A row for each elastic of one wearer: where it lies, how wide it is, how it is cut; strips without one follow."""
+    rows = [
+        (
+            strip.name,
+            made.say("blend.above" if elastic.height > 0 else "blend.below", length=show_both(abs(elastic.height)))
+            if elastic
+            else "",
+            show_measure(elastic.girth) if elastic else "",
+            show_small(strip.width),
+            cut_words(strip),
+            f"{strip.quantity}",
+        )
+        for strip, elastic in zip_longest(strips, elastics)
+    ]
+    header = ("elastic", "height", "girth", "width", "length", "quantity")
+    head = [made.say(f"blend.column.{name}", origin=made.block.origin) for name in header]
+    wide = (made.width - 22 - 20) / 4
+    return pages.grid(rows, (22, wide, wide, wide, wide, 20), header=head)
 
 
 def stack(cells: tuple[str, str]) -> str:

@@ -333,5 +333,64 @@ WORDS: Final[Mapping[str, str]] = {
     "word.understitch": "Understitching: stitching the seam allowances to the facing, so that it rolls inwards.",
 }
 
+OWN: Final[Mapping[str, str]] = {
+    "guide": "Sewing guide for one wearer",
+    "remarks": "Please note",
+    # printing
+    "print.shop": "From a print shop",
+    "print.shop.1": "Have it printed at 100 %, in its full size and without any scaling.",
+    "print.shop.2": "Measure both squares with a rigid ruler, across and up, before you cut. If one is out by more "
+    "than half a millimetre (1/64 in), do not cut: have it printed again.",
+    "print.beam": "With a projector",
+    "print.beam.1": "Set the projector square to the table and show the page at 100 %. Move and zoom until the "
+    "squares measure as they say and the grid is square in every corner.",
+    "print.beam.2": "Fasten projector, table and cloth so that they cannot be knocked, and check a square again before "
+    "you cut.",
+    "print.why": "A scale that is wrong by 3 % makes the hip wrong by {off}.",
+    # files
+    "files": "Your files",
+    "files.across": "Your widest piece is {wide} across: no cloth does that leaves less between its selvedges, or to "
+    "its fold.",
+    "files.narrower": "For narrower cloth it can be drafted anew ({split}): then {half} across is enough.",
+    "files.wider": "For a cloth that leaves {whole} across it can be drafted anew ({split}).",
+    # bodies
+    "body": "Your measurements",
+    "body.lead": "The pattern is drafted for these. Where your body is not so, or is so no more, have it drafted anew.",
+    "body.estimated": "± tells how far an estimate may be off: two bodies in three lie within it. Measure what is "
+    "estimated, and have the pattern drafted anew, if it is to fit more closely.",
+    "body.adjusted": "It is drafted with what a fitting found: {found}.",
+    "body.moved": "What the fitting has moved",
+    # cloth
+    "cloth.on": "{width} wide, {lay}",
+    "cloth.buy": "Buy {amount} of cloth {width} wide from selvedge to selvedge, for a lay as below.",
+    "cloth.how": "How to lay",
+    "cloth.none": "Of cloth {width} wide, {lay}, nothing can be told to buy: {problem}.",
+    # elastics
+    "elastics.stretch": "Put on, elastics stretch over the widest part of the body below them: {stretches}. Ordinary "
+    "elastic stretches to {most} times its length; try yours before you buy.",
+    "elastics.shop": "To buy",
+    "elastics.ware": "{ware}, {width} wide",
+    # pieces
+    "pieces.measures": "width × height",
+    # toile
+    "toile.1": "Take a cloth as heavy as your own. Cut the pieces, baste all that is stitched with long stitches, and "
+    "pin the elastics in.",
+    "toile.4": "Measure what you set in or pinned, and have the pattern drafted anew with these amounts, by their "
+    "names. Or change it by as much: join cut edges again in smooth lines, and walk each seam along its mate.",
+    "toile.before": "Your pattern is drafted with this already: {found}. Add what you find to it where the names are "
+    "the same.",
+    # steps
+    "key.lead": "They are drawn from your pieces, laid flat, which gather once elastic is in. Sections cut through the "
+    "{part}: up is towards the waist, right is outside.",
+    "key.lead.rise": "They are drawn from your pieces, laid flat, which gather once elastic is in. Sections cut "
+    "through the {part}: up is towards the waist, right is outside.",
+    "steps.lacking": "",
+    "steps.lacking.rise": "",
+    "safe.child.text": "Fit no loose cords, drawstrings, or small parts that a child could pull off and swallow. "
+    "Loose, light cloth catches fire easily: keep it from flames, and mind that nightwear has rules of its own in many "
+    "places. This pattern is for adults.",
+}
+"""What is said otherwise, or only, in a guide for one wearer."""
+
 
 COMMON: Final = Catalogue(WORDS)

@@ -34,6 +34,11 @@ class Paper:
         return self in WIDE_SHEETS or (self.height == inf and not self.screen)
 
     @property
+    def home(self) -> bool:
+        """True for what a home printer takes."""
+        return not (self.wide or self.screen)
+
+    @property
     def screen(self) -> bool:
         """True for what is shown by a projector, and is as large as need be."""
         return self.width == inf

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from hashlib import sha256
+from math import inf
 from typing import Final
 
 from blocks.garment import Garment
 from blocks.size_range import Group
+from output.paper.sizes import Paper
 from output.system.names import design_stem, stem
 
 MOST_NAMED: Final = 4
@@ -45,3 +47,17 @@ def chosen_stem(sizes: Sequence[str], table: Sequence[str]) -> str:
     told = f"{sizes[0]}-to-{sizes[-1]}-{len(sizes)}-sizes"
     gaps = list(sizes) != list(table[start : start + len(sizes)])
     return f"{told}-{sha256(' '.join(sizes).encode()).hexdigest()[:6]}" if gaps else told
+
+
+def put_on(paper: Paper) -> str:
+    """What a pattern is put on, and by whom.
+
+    >>> from output.paper.sizes import paper_named, roll_named
+    >>> put_on(paper_named("A4")), put_on(roll_named("914"))
+    ('on A4, to print at home', 'on a roll 914 mm wide, for a print shop')
+    """
+    if paper.screen:
+        return "for a projector, " + ("dark lines on light" if paper.name.endswith("light") else "light lines on dark")
+    if paper.height == inf:
+        return f"on a roll {paper.width:g} mm wide, for a print shop"
+    return f"on sheets of {paper.name}, for a print shop" if paper.wide else f"on {paper.name}, to print at home"
