@@ -34,7 +34,7 @@ UNITS: Final = ("cm", "in")
 PAGES: Final = {f"page.{paper.name}": paper.name for paper in PAPERS.values()}
 GROUNDS: Final = {f"projection.{ground}": ground for ground in PROJECTIONS}
 ADJUSTED: Final = {f"{FIT}.{name}": name for name in FINDINGS}
-EXTRAS: Final = ("svg", "dxf", "before_after")
+EXTRAS: Final = ("svg", "dxf", "before_after", "guide")
 PLAIN: Final = ("design", "unit", "rise", "size", "cloth", "selvedge", "lay", "fit", "roll")
 
 FIELDS: Final = frozenset((*PLAIN, *RANGES, *ADJUSTED, *PAGES, *GROUNDS, *EXTRAS))
