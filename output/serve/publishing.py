@@ -199,7 +199,7 @@ class Runs:
 
         Raises:
             OutputError: the release's folder has no plain name, or a run into it is under way.
-            BusyError: as many runs are under way as may be.
+            BusyError: as many runs are under way as may be, or the system has no process for it.
         """
         name = release_name(str(request.out), self.folder)
         if (last := self.of(name)) and not last.ended:
@@ -209,8 +209,13 @@ class Runs:
         ours, theirs = get_context("spawn").Pipe(duplex=False)
         request = replace(request, out=name, workers=self.workers)
         process = get_context("spawn").Process(target=_run, args=(theirs, self.folder, request, self.settings(name)))
-        process.start()
-        theirs.close()
+        try:
+            process.start()
+        except OSError:
+            ours.close()
+            raise BusyError("there is no process to be had for it just now; try again in a moment") from None
+        finally:
+            theirs.close()
         run = Run(request, form or {})
         self._runs.pop(name, None)
         self._runs[name] = run

@@ -6,6 +6,7 @@ import json
 from collections.abc import AsyncIterator, Mapping
 from pathlib import Path
 from typing import Any, Final
+from urllib.parse import quote
 
 from starlette.concurrency import run_in_threadpool
 from starlette.exceptions import HTTPException
@@ -175,7 +176,8 @@ def _values(given: Mapping[str, str]) -> dict[str, str]:
 
 def _way(request: Request, route: str, **names: str) -> str:
     """The address of a page of the desk, as a path."""
-    return str(request.app.url_path_for(f"desk:{route}", token=request.path_params["token"], **names))
+    quoted = {name: quote(value, safe="") for name, value in names.items()}
+    return str(request.app.url_path_for(f"desk:{route}", token=request.path_params["token"], **quoted))
 
 
 ROUTES: Final = [

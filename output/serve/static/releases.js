@@ -30,4 +30,9 @@ news.addEventListener("message", (event) => {
   }
 });
 
+// A server that was started anew knows nothing of the run.
+news.addEventListener("error", () => {
+  if (news.readyState === EventSource.CLOSED) location.reload();
+});
+
 document.getElementById("again").hidden = true;

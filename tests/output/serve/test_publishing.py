@@ -11,6 +11,7 @@ import time
 from collections.abc import Callable
 from contextlib import suppress
 from pathlib import Path
+from typing import Any
 
 import psutil
 import pytest
@@ -18,7 +19,8 @@ import pytest
 from children import HEEDFUL
 from drafting.errors import DraftError, OutputError
 from output.commands.inspect import InspectRequest, inspect
-from output.commands.publish import PublishRequest, publish
+from output.commands.publish import PublishReport, PublishRequest, publish
+from output.serve import publishing
 from output.serve.publishing import Run, Runs, State, release_name
 from output.system.progress import bar, expect, telling
 from sampled import SAMPLES
@@ -164,6 +166,36 @@ def test_what_is_wrong_is_told_as_the_command_tells_it(shop: Path, monkeypatch: 
         assert run.state is State.FAILED
         assert run.problems == tuple(getattr(failed.value, "problems", (str(failed.value),)))
     assert names(shop / "full") == {"manifest.json"}
+
+
+def stopped_late(*given: Any) -> None:
+    """A run that is asked to stop when its release has just been put in place. In the run's own process."""
+
+    def late(request: PublishRequest) -> PublishReport:
+        made = publish(request)
+        signal.raise_signal(signal.SIGTERM)
+        return made
+
+    publishing.publish = late
+    publishing._run(*given)
+
+
+def test_a_run_that_is_stopped_too_late_does_not_say_that_nothing_was_written(
+    shop: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("output.serve.publishing._run", stopped_late)
+
+    async def scenario() -> Run:
+        runs = Runs(shop, workers=1)
+        run = runs.start(asked())
+        await to_the_end(run)
+        await runs.close()
+        return run
+
+    run = asyncio.run(scenario())
+    assert run.state is State.DONE
+    assert run.outcome.lines == ("It was asked to stop when the new release was in place already.",)
+    assert inspect(InspectRequest(file=str(shop / "heron"))).safe
 
 
 def test_a_server_that_stops_ends_its_run(shop: Path) -> None:

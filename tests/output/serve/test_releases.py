@@ -14,6 +14,7 @@ from dataclasses import replace
 from hashlib import sha256
 from html import escape
 from pathlib import Path
+from urllib.parse import quote
 
 import pytest
 from pypdf import PdfReader
@@ -374,6 +375,25 @@ def test_a_release_goes_into_the_folder_alone(desk: Caller, shop: Path, name: st
     assert answer.status_code == 422
     assert "folder: " in answer.text
     assert str(shop) not in answer.text
+
+
+def test_a_folder_may_have_any_plain_name(desk: Caller, shop: Path) -> None:
+    """What means something in an address is no more than a letter in a name."""
+    name = "50% off #1 & more, été %41"
+    (shop / "heron").rename(shop / name)
+    answer = desk.post("releases", data={**FORM, "folder": name, "cloths": "9"})
+    assert answer.status_code == 303
+    where = answer.headers["location"]
+    desk.get(f"{where}/news")
+    page = desk.get(where).text
+    assert f"<h1>{escape(name)}</h1>" in page
+    assert "cloth: 9 cm" in page
+    links = re.findall(r'href="([^"]+)/files/tables.csv"', page)
+    assert links == [where]
+    assert desk.get(f"{links[0]}/files/tables.csv").content == (shop / name / "tables.csv").read_bytes()
+    assert quote(f"{name}.zip", safe="") in desk.get(f"{where}/all.zip").headers["content-disposition"]
+    (listed,) = re.findall(r'href="([^"]+)">50%', desk.get("releases").text)
+    assert desk.get(listed).status_code == 200
 
 
 def test_two_folders_are_compared_on_asking(desk: Caller) -> None:
