@@ -10,12 +10,14 @@ import shutil
 import time
 import zipfile
 from collections.abc import Iterator
+from contextlib import ExitStack
 from dataclasses import replace
 from hashlib import sha256
 from html import escape
 from pathlib import Path
 from urllib.parse import quote
 
+import httpx
 import pytest
 from pypdf import PdfReader
 
@@ -31,6 +33,7 @@ from output.serve.publish_form import asked
 from output.serve.serving import Settings
 from output.system.names import design_stem
 from sampled import SAMPLES
+from served import served
 
 FORM = {"design": "design", "table": "sizes.csv", "folder": "heron"}
 
@@ -289,6 +292,25 @@ def test_a_server_that_ends_during_a_run_leaves_the_release_before(shop: Path) -
             time.sleep(0.02)
     assert content(shop / "heron") == before
     assert not (shop / ".heron.shirrline").exists()
+
+
+def test_a_server_stops_at_once_though_somebody_watches_a_run(shop: Path, tmp_path: Path) -> None:
+    """It waits for its answers, and one that brings news would have no end before the run's."""
+    (shop / "design.lays.json").unlink()
+    before = content(shop / "heron")
+    with ExitStack() as watching:
+        with served(tmp_path, "--workers", "1", folder=shop) as server:
+            desk = watching.enter_context(httpx.Client(base_url=server.desk))
+            origin = {"Origin": server.counter.rstrip("/")}
+            assert desk.post("releases", data={**FORM, "seconds": "600"}, headers=origin).status_code == 303
+            news = watching.enter_context(desk.stream("GET", "releases/heron/news"))
+            assert any("Files 1 of" in line for line in news.iter_lines())
+            assert (shop / ".heron.shirrline").exists()
+            begun = time.monotonic()
+        assert time.monotonic() - begun < 15
+        assert content(shop / "heron") == before
+        assert not (shop / ".heron.shirrline").exists()
+        assert "error" not in server.said
 
 
 def test_each_file_is_listed_and_handed_out_as_it_is(desk: Caller, shop: Path) -> None:
