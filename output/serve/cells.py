@@ -283,7 +283,7 @@ def _styled(value: str, grid: Grid) -> str:
     points, commas = (sum(1 for one in cells if mark.fullmatch(one)) for mark in (_POINT, _COMMA))
     if _POINT.fullmatch(text) and commas > points:
         return text.replace(".", ",")
-    if _COMMA.fullmatch(text) and (points > commas or (points == commas == 0 and grid.mark == ",")):
+    if _COMMA.fullmatch(text) and points > commas:
         return text.replace(",", ".")
     return text if re.fullmatch(r"[+-]?[\d.,]+", text) else harmless(text)
 

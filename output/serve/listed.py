@@ -9,8 +9,6 @@ from enum import Enum
 from math import ceil, floor
 from typing import Any, Final
 
-import tomlkit
-
 from blocks.known import BLOCKS, block_named
 from blocks.label import tidy
 from blocks.parameters import Parameter
@@ -35,7 +33,7 @@ from blocks.read_design import (
 from drafting.errors import DesignError
 from drafting.units import MILLIMETRES, millimetres_per
 from output.serve.places import CASING, casing_names
-from output.serve.statements import At, Kind, statements
+from output.serve.statements import At, literals
 from output.system.reading import toml_of
 
 DECIMALS: Final = 4
@@ -96,7 +94,7 @@ def listed(text: str) -> tuple[Group, ...]:
     """
     text = text.removeprefix("\ufeff")
     data = toml_of(text, "design")
-    written = {part.at: part.value for part in statements(text) if part.kind is Kind.VALUE}
+    written = literals(text)
     groups = [_head(data, written)]
     try:
         design = block_named(data.get("block", DEFAULT)).design
@@ -233,9 +231,7 @@ def _written(table: Mapping[str, object], key: str, at: At, written: Mapping[At,
     raw = table[key]
     if isinstance(raw, str):
         return raw
-    if at in written:
-        return written[at]
-    return tomlkit.item(raw).as_string() if isinstance(raw, int | float) else shown(raw)
+    return written[at] if isinstance(raw, int | float) and at in written else shown(raw)
 
 
 def _problem(check: Any, *given: object) -> str:

@@ -6,14 +6,12 @@ import re
 from collections.abc import Mapping, Sequence
 from typing import Any, Final
 
-import tomlkit
-
 from blocks.size_table import ROWS, is_of_one
 from output.serve import cells
 from output.serve.alteration import EditError, number_typed, text_typed, with_table, with_value, without
 from output.serve.cells import CALLED, SIZE, UNIT, Sheet
 from output.serve.saved import MARK
-from output.serve.statements import At, Kind, statements
+from output.serve.statements import At, literals
 from output.system.reading import SIZE_ROWS, toml_of
 from output.system.spreadsheet import column_name, declares, rows_of
 
@@ -108,8 +106,8 @@ def with_row(text: str, row: int, given: Mapping[str, str] | None = None) -> str
         raise EditError(f"row {row}: the table cannot have it; it has {len(rows)} rows")
     units = {UNIT: str(rows[0][UNIT])} if rows and UNIT in rows[0] else {}
     filled = {**units, **filled}
-    literals = {name: _literal(one, "" if name in (SIZE, UNIT) else 0.0) for name, one in filled.items() if one}
-    return with_table(text, (ROWS, row - 1), literals)
+    texts = {name: _literal(one, "" if name in (SIZE, UNIT) else 0.0) for name, one in filled.items() if one}
+    return with_table(text, (ROWS, row - 1), texts)
 
 
 def without_row(text: str, row: int) -> str:
@@ -160,7 +158,7 @@ def _toml(text: str) -> tuple[dict[str, Any], Mapping[At, str]]:
     """The tables of a text, and each value as it is written."""
     text = text.removeprefix(MARK)
     data = toml_of(text, CALLED)
-    return data, {part.at: part.value for part in statements(text) if part.kind is Kind.VALUE}
+    return data, literals(text)
 
 
 def _rows(data: Mapping[str, Any]) -> Sequence[Mapping[str, Any]]:
@@ -188,7 +186,7 @@ def _renamed(text: str, data: Mapping[str, Any], column: str, name: str) -> str:
     for number, row in enumerate(_rows(data)):
         at = _at(data, number)
         if column in row:
-            literal = written.get((*at, column)) or tomlkit.item(row[column]).as_string()
+            literal = written[(*at, column)]
             text = with_value(text, (*at, name), literal, instead=column)
     return text
 

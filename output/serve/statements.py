@@ -8,10 +8,12 @@ from __future__ import annotations
 
 import re
 import tomllib
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import Enum
 from typing import Any, Final
+
+import tomlkit
 
 At = tuple[str | int, ...]
 """Where a value or a table is: the keys to it, and the number, from nought, in a list of tables."""
@@ -75,6 +77,25 @@ def statements(text: str) -> list[Statement]:
     [(('leg', 'taper'), '0.5')]
     """
     return list(_placed(_parted(text)))
+
+
+def literals(text: str) -> Mapping[At, str]:
+    """Every value of a valid TOML text as it is written, those inside others by themselves."""
+    found: dict[At, str] = {}
+
+    def note(at: At, value: Any) -> None:
+        if isinstance(value, dict | list):
+            for key, inner in value.items() if isinstance(value, dict) else enumerate(value):
+                note((*at, key), inner)
+        else:
+            found[at] = value.as_string()
+
+    for part in statements(text):
+        if part.kind is Kind.VALUE:
+            found[part.at] = part.value
+            if part.value.startswith(("{", "[")):
+                note(part.at, tomlkit.parse(f"x = {part.value}")["x"])
+    return found
 
 
 def comments(text: str) -> list[str]:
