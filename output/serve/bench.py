@@ -9,12 +9,14 @@ from html import escape
 from typing import Final
 
 from blocks.cloth import Lay
+from blocks.measurements import RANGES
 from output.serve import edit
+from output.serve.cells import SIZE
 from output.serve.places import CASING
 from output.serve.sliding import Slider
 from output.serve.steps import DESIGN, TABLE, steps_text
 from output.serve.study import About, Note, Study, View
-from output.serve.turn import VALUE, Sent, Turn, shown_of
+from output.serve.turn import CELL, VALUE, Sent, Turn, shown_of
 from output.words import text as words
 
 COPY: Final = (f"{DESIGN}_text", f"{TABLE}_text", "steps")
@@ -39,6 +41,16 @@ KINDS: Final[Mapping[About, str]] = {
     About.UNEVEN: "Uneven",
     About.GARMENT: "To look at",
 }
+
+WORDS: Final[Mapping[About, str]] = {about: told.lower() for about, told in KINDS.items()} | {
+    About.GRADE: "out of line",
+    About.LEFT_OUT: "lacks a casing",
+    About.OMITTED: "lacks a part",
+    About.ELASTIC: "elastic to look at",
+}
+"""What is said of a size beside its row."""
+
+MADE_SPLIT: Final = "split"
 
 OPEN: Final = ("leg", "panel", CASING)
 """Tables that are unfolded from the beginning: what is changed most."""
@@ -109,6 +121,28 @@ class Shelf:
 
 
 @dataclass(frozen=True, slots=True)
+class Cell:
+    """One cell of the size table: its field, what that shows, and what is wrong."""
+
+    field: str
+    column: str
+    shown: str
+    changed: bool
+    problem: str
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One row of the size table, by its number and what it is called, with what is wrong and what is to be seen."""
+
+    number: int
+    label: str
+    cells: tuple[Cell, ...]
+    problem: str
+    said: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Page:
     """The page after a turn, for a design and a size table by their public names."""
 
@@ -148,7 +182,7 @@ class Page:
     @property
     def told(self) -> str:
         """What was done, or why it was not."""
-        refused = [why for field, why in self.turn.refused.items() if field.startswith(VALUE)]
+        refused = [why for field, why in self.turn.refused.items() if field.startswith((VALUE, CELL))]
         return self.turn.told or next(iter(refused), "")
 
     @property
@@ -181,6 +215,51 @@ class Page:
 
     def _noted(self, place: str) -> int:
         return sum(one.place == place or one.place.startswith(f"{place}.") for one in self.notes) if place else 0
+
+    @property
+    def lines(self) -> Iterator[Line]:
+        """The rows of the size table."""
+        sheet = self.turn.sheet
+        if sheet is None:
+            return
+        found = {(one.row, one.column): one.message for one in reversed(self.turn.problems)}
+        changed = {one.place for one in self.turn.differences[TABLE]}
+        for number, row in enumerate(sheet.rows, start=1):
+            label = row[sheet.columns.index(SIZE)] if SIZE in sheet.columns else ""
+            cells = [
+                self._cell(number, label or f"row {number}", column, cell, found, changed)
+                for column, cell in zip(sheet.columns, row, strict=True)
+            ]
+            yield Line(number, label or f"row {number}", tuple(cells), found.get((number, ""), ""), self._said(label))
+
+    def _cell(
+        self,
+        row: int,
+        label: str,
+        column: str,
+        text: str,
+        found: Mapping[tuple[int, str], str],
+        changed: Collection[str],
+    ) -> Cell:
+        field = f"{CELL}{row}.{column}"
+        refused = self.turn.refused.get(field, "")
+        shown = self.sent.typed[field] if refused else text.strip()
+        return Cell(field, column, shown, f"{label}.{column}" in changed, refused or found.get((row, column), ""))
+
+    def _said(self, label: str) -> tuple[str, ...]:
+        """What is to be seen of a size in the whole range, in a word each."""
+        split = [MADE_SPLIT for one in self.study.made if one.size == label and one.split]
+        return tuple(dict.fromkeys((*split, *(WORDS[one.about] for one in self.notes if one.size == label))))
+
+    @property
+    def table_problems(self) -> tuple[str, ...]:
+        """What is wrong with the table as a whole, or with a column."""
+        return tuple(one.message for one in self.turn.problems if one.row == 0 or self.turn.sheet is None)
+
+    @property
+    def columns(self) -> Mapping[str, str]:
+        """The columns that a table may have, and what each is."""
+        return {name: about.meaning for name, about in RANGES.items()}
 
     @property
     def notes(self) -> tuple[Note, ...]:

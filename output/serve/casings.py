@@ -29,7 +29,8 @@ FINEST: Final = 6
 
 
 def with_casing(design: str, table: str, name: str = "") -> str:
-    """A design's text with one more casing: where the smallest, the middle and the largest size have room for it.
+    """A design's text with one more casing: where the smallest, the middle and the largest size have room for it, in
+    every rise if they can.
 
     It gets a name of its own if none is given, and lies at a height, set as finely as its designer sets lengths.
 
@@ -43,8 +44,9 @@ def with_casing(design: str, table: str, name: str = "") -> str:
     chosen = list(dict.fromkeys((sizes[len(sizes) // 2], sizes[0], sizes[-1])))
     garments = [block.draft(made, size.body, size=size.label) for size in chosen]
     name = name or _free([casing.name for casing in made.casings])
-    for height in _heights(garments, name):
-        if all(_has(name, _with(made, name, height), size) for size in chosen):
+    rises, heights = block.rises_named(), list(_heights(garments, name))
+    for height, some in [(height, some) for some in dict.fromkeys((rises, rises[:1])) for height in heights]:
+        if all(_has(name, _with(made, name, height), size, rise) for size in chosen for rise in some):
             number = len(made.casings)
             at_height = f"{height / millimetres_per(made.unit):.4f}".rstrip("0").rstrip(".")
             return with_table(design, (CASING, number), {"name": text_typed(name), "height": at_height})
@@ -97,10 +99,10 @@ def _rooms(garments: Sequence[Garment], name: str) -> Sequence[Span]:
     return sorted(common, key=lambda span: span[0] - span[1])
 
 
-def _has(name: str, design: Design, size: Size) -> bool:
-    """True if a size can be drafted and has that casing."""
+def _has(name: str, design: Design, size: Size, rise: str) -> bool:
+    """True if a size can be drafted in a rise and has that casing."""
     try:
-        garment: Garment = block_of(design).draft(design, size.body, size=size.label)
+        garment: Garment = block_of(design).draft(design, size.body, size=size.label, rise=rise)
     except DraftError:
         return False
     return all(one.casing.name != name for one in garment.left_out)

@@ -15,13 +15,13 @@ from output.serve.bench import COPY, Page
 from output.serve.form import fields
 from output.serve.serving import serving
 from output.serve.steps import DESIGN, TABLE, copy_from
-from output.serve.turn import CELL, MOVE, TEXTS, VALUE, Look, Sent, turn
+from output.serve.turn import CELL, MOVE, NEW, TEXTS, VALUE, Look, Sent, turn
 
 MOST_BYTES: Final = 1 << 20
 MOST_FIELDS: Final = 20_000
 """Of a form with two working texts, and without scripting a field for each cell of a table."""
 
-TYPED: Final = (VALUE, CELL, MOVE)
+TYPED: Final = (VALUE, CELL, MOVE, NEW)
 CHOSEN: Final = "on."
 """How fields begin that something was typed into, and that switch a size on."""
 
@@ -32,8 +32,8 @@ NOTES: Final = "notes"
 """What a script asks for: at once what is drawn, and then what takes longer."""
 
 PARTS: Final[Mapping[str, tuple[str, ...]]] = {
-    DRAWING: ("bar", "outside", "parameters", "view", "drawing", "changes"),
-    NOTES: ("parameters", "view", "drawing", "notes"),
+    DRAWING: ("bar", "outside", "parameters", "sizes", "view", "drawing", "changes"),
+    NOTES: ("parameters", "sizes", "view", "drawing", "notes"),
 }
 """The parts of the page that may be others then."""
 

@@ -5,16 +5,19 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
+from functools import partial
 from pathlib import Path
 from typing import Final
 
 from blocks.cloth import Lay
-from blocks.quantity import shown
+from blocks.quantity import read_count, shown
 from drafting.errors import DraftError
 from output.commands.options import CLOTH_WIDTH
 from output.commands.request import Request
 from output.serve import edit
 from output.serve.form import FormError
+from output.serve.places import CASING
+from output.serve.reverting import changes, reverted
 from output.serve.sliding import Slider
 from output.serve.steps import DESIGN, TABLE, Copy
 from output.serve.study import Study, StudyRequest, View, study
@@ -25,10 +28,16 @@ TEXTS: Final = (DESIGN, TABLE)
 VALUE: Final = "p."
 CELL: Final = "c."
 MOVE: Final = "m."
-"""How fields begin that hold a value of the design, a cell of the table, or a place of a casing in steps."""
+NEW: Final = "new."
+"""How fields begin that hold a value of the design, a cell of the table, a place of a casing in steps, or what is to be
+added.
+"""
 
 BACK: Final = frozenset(("undo", "redo", "default", "revert", "theirs"))
 """What goes back to something, and so away from what could not be taken."""
+
+CASINGS: Final = f"{CASING}."
+"""How the places of casings begin."""
 
 PATIENCE: Final = 20
 """Steps back to where a casing could be drafted."""
@@ -90,6 +99,8 @@ class Turn:
     refused: Mapping[str, str] = field(default_factory=dict)
     groups: tuple[edit.Group, ...] = ()
     problem: str = ""
+    sheet: edit.Sheet | None = None
+    problems: tuple[edit.Problem, ...] = ()
     differences: Mapping[str, tuple[edit.Difference, ...]] = field(default_factory=dict)
     outside: tuple[Outside, ...] = ()
     drawn: Study = field(default_factory=Study)
@@ -124,6 +135,7 @@ class _Desk:
         self.copy = sent.copy or Copy(self._files[DESIGN].text, self._files[TABLE].text)
         self._seen = {which: sent.seen.get(which, file.sha256) for which, file in self._files.items()}
         self._refused: dict[str, str] = {}
+        self._new: dict[str, str] = {}
         self._told = ""
         self._shown = _values(self.copy.design)
 
@@ -132,8 +144,12 @@ class _Desk:
         try:
             if name.startswith(VALUE):
                 self._set(name.removeprefix(VALUE), value)
+            elif name.startswith(CELL):
+                self._fill(name.removeprefix(CELL), value)
             elif name.startswith(MOVE):
                 self._move(name.removeprefix(MOVE), value)
+            elif name.startswith(NEW):
+                self._new[name.removeprefix(NEW)] = value
             else:
                 raise FormError(f"desk: {shown(name)} is no field of this page; open the desk anew")
         except FormError:
@@ -161,6 +177,7 @@ class _Desk:
     def turned(self) -> Turn:
         """All that the page gets back."""
         groups, problem = _groups(self.copy.design)
+        sheet = _sheet(self.copy.table)
         return Turn(
             copy=self.copy,
             seen=self._seen,
@@ -168,6 +185,8 @@ class _Desk:
             refused=self._refused,
             groups=groups,
             problem=problem,
+            sheet=sheet,
+            problems=edit.problems(self.copy.design, self.copy.table, drafted=False),
             differences={which: self._differences(which) for which in TEXTS},
             outside=tuple(self._outside()),
             drawn=study(self._asked(self.copy)),
@@ -198,7 +217,14 @@ class _Desk:
             "undo": self._undo,
             "redo": self._redo,
             "default": self._default,
+            "revert": self._revert,
+            "add": self._add,
             "remove": self._remove,
+            "up": partial(self._swap, by=-1),
+            "down": partial(self._swap, by=1),
+            "row": self._row,
+            "unrow": self._without_row,
+            "column": self._column,
             "theirs": self._theirs,
             "mine": self._mine,
             "save": self._save,
@@ -237,9 +263,53 @@ class _Desk:
         self._change(DESIGN, place, edit.changed(self.copy.design, place, None))
         return f"{place} is back to its default"
 
+    def _revert(self, change: str) -> str:
+        which, _, place = change.partition(" ")
+        self._change(which, place, reverted(which, self._file(which).text, self.copy.text(which), place))
+        return f"{place} is as it was saved"
+
+    def _add(self, _: str) -> str:
+        text = edit.with_casing(self.copy.design, self.copy.table, self._new.get("casing", ""))
+        self._change(DESIGN, "a new casing", text)
+        return "A casing is added; move it to where it is wanted"
+
     def _remove(self, casing: str) -> str:
         self._change(DESIGN, f"casing {casing}", edit.changed(self.copy.design, f"casing.{casing}", None))
         return f"The casing {casing} is removed"
+
+    def _swap(self, casing: str, *, by: int) -> str:
+        """Exchange a casing with the one before or after it in the file."""
+        names = [
+            group.place.partition(".")[2] for group in edit.listed(self.copy.design) if group.place.startswith(CASINGS)
+        ]
+        at = names.index(casing) + by if casing in names else -1
+        if not 0 <= at < len(names):
+            raise DraftError(f"casing {casing!r}: there is none to change places with")
+        self._change(DESIGN, f"casing {casing}", edit.swapped(self.copy.design, casing, names[at]))
+        return f"The casing {casing} has changed places with {names[at]}"
+
+    def _fill(self, cell: str, value: str) -> None:
+        """Put what was typed into a cell of the table."""
+        number, _, column = cell.partition(".")
+        sheet = edit.sheet(self.copy.table)
+        row = read_count(number) or 0
+        if not 1 <= row <= len(sheet.rows) or column not in sheet.columns:
+            raise DraftError(f"{cell}: the table has no such cell any more")
+        if sheet.rows[row - 1][sheet.columns.index(column)].strip() != value:
+            self._change(TABLE, f"row {row} {column}", edit.with_cell(self.copy.table, row, column, value))
+
+    def _row(self, number: str) -> str:
+        self._change(TABLE, "a new row", edit.with_row(self.copy.table, read_count(number) or 0))
+        return f"A row is added as number {number}"
+
+    def _without_row(self, number: str) -> str:
+        self._change(TABLE, f"row {number}", edit.without_row(self.copy.table, read_count(number) or 0))
+        return f"Row {number} is removed"
+
+    def _column(self, _: str) -> str:
+        column = self._new.get("column", "")
+        self._change(TABLE, f"column {column}", edit.with_column(self.copy.table, column))
+        return f"The column {column} is added"
 
     def _change(self, which: str, place: str, text: str) -> None:
         self.copy = self.copy.changed(which, place, text, joined=self._sent.joined)
@@ -282,7 +352,7 @@ class _Desk:
         return self._files[which]
 
     def _differences(self, which: str) -> tuple[edit.Difference, ...]:
-        return edit.differences(self._files[which].text, self.copy.text(which))
+        return changes(which, self._files[which].text, self.copy.text(which))
 
     def _outside(self) -> Iterator[Outside]:
         """The files that are not as the page knew them; one that holds what the page does is known from now on."""
@@ -299,6 +369,14 @@ def _groups(text: str) -> tuple[tuple[edit.Group, ...], str]:
         return edit.listed(text), ""
     except DraftError as error:
         return (), str(error)
+
+
+def _sheet(text: str) -> edit.Sheet | None:
+    """The cells of a table; None of one that has none, which its problems tell of."""
+    try:
+        return edit.sheet(text)
+    except DraftError:
+        return None
 
 
 def _values(text: str) -> Mapping[str, str]:

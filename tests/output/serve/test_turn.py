@@ -224,3 +224,85 @@ def test_a_file_that_is_gone_is_told(begun):
     begun.design.unlink()
     with pytest.raises(DraftError, match=r"design\.toml: cannot be read"):
         after(sent)
+
+
+def test_a_cell_is_typed_refused_at_its_place_and_saved(begun):
+    old = begun.table.read_text()
+    sent, made = after(begun, **{"c.1.waist_girth": "58.8"})
+    assert [(one.place, one.before, one.after) for one in made.differences[TABLE]] == [
+        ("H84.waist_girth", "58.6", "58.8")
+    ]
+    wrong, made = after(sent, **{"c.2.hip_girth": "wide"})
+    (problem,) = [one for one in made.problems if one.column == "hip_girth"]
+    assert (problem.row, "wide" in problem.message) == (2, True)
+    assert not made.drawn.drawings
+    sent, made = after(wrong, do="undo")
+    sent, made = after(sent, do="save")
+    assert begun.table.read_text() == old.replace("58.6", "58.8")
+
+
+def test_a_cell_that_is_as_it_was_is_no_change_and_one_that_is_not_there_is_refused(begun):
+    _, made = after(begun, **{"c.1.size": "H84", "c.99.size": "H999", "c.1.wings": "2", "c.x.size": "1"})
+    assert not made.copy.done
+    assert set(made.refused) == {"c.99.size", "c.1.wings", "c.x.size"}
+
+
+def test_rows_and_columns_are_added_and_removed_and_each_is_taken_back_by_itself(begun):
+    old = begun.table.read_text()
+    sent, _ = after(begun, do="unrow 3")
+    sent, _ = after(sent, do="row 2")
+    sent, made = after(sent, do="column", **{"new.column": "thigh_girth"})
+    places = [one.place for one in made.differences[TABLE]]
+    assert {"thigh_girth", "H92", "new"} <= set(places)
+    for place in places:
+        sent, made = after(sent, do=f"revert table {place}")
+    assert made.copy.table == old
+    assert made.unsaved == 0
+
+
+def test_every_change_of_a_design_is_taken_back_by_itself(begun):
+    sent, _ = after(begun, p__leg__fullness="1.8", p__leg__taper="0.2", p__name="Kite shorts")
+    sent, _ = after(sent, do="remove upper")
+    sent, made = after(sent, do="add", **{"new.casing": "extra"})
+    changed = {one.place for one in made.differences[DESIGN]}
+    assert changed == {"name", "leg.fullness", "leg.taper", "casing.upper", "casing.extra"}
+    for place in sorted(changed):
+        sent, made = after(sent, do=f"revert design {place}")
+        assert place not in {one.place for one in made.differences[DESIGN]}
+    assert {one.place for one in made.differences[DESIGN]} <= {"text"}
+    assert value(made, "casing.upper.share").value == "0.56"
+    sent, made = after(sent, do="revert design text")
+    assert made.copy.design == begun.design.read_text()
+
+
+def test_a_renamed_size_is_one_change(begun):
+    sent, made = after(begun, **{"c.1.size": "XS"})
+    assert [(one.place, one.before, one.after) for one in made.differences[TABLE]] == [("XS.size", "H84", "XS")]
+    _, made = after(sent, do="revert table XS.size")
+    assert made.unsaved == 0
+
+
+def test_a_change_that_is_not_there_cannot_be_taken_back(begun):
+    _, made = after(begun, do="revert design leg.taper")
+    assert "nothing is changed there" in made.told
+
+
+def test_casings_change_places_in_the_file(begun):
+    sent, made = after(begun, do="down upper")
+    casings = [group.place for group in made.groups if group.place.startswith("casing.")]
+    assert casings[:2] == ["casing.lower", "casing.upper"]
+    _, made = after(sent, do="up lower")
+    assert "none to change places with" in made.told
+
+
+def test_a_new_casing_has_room_in_every_size(begun):
+    _, made = after(replace(begun, whole=True), do="add")
+    assert made.told == "A casing is added; move it to where it is wanted"
+    assert "new" in {one.name for one in made.drawn.made[0].casings}
+    assert not [note for note in made.whole.notes if note.casing == "new"]
+
+
+def test_the_name_of_a_new_casing_must_be_free(begun):
+    _, made = after(begun, do="add", **{"new.casing": "upper"})
+    assert "upper" in made.told
+    assert not made.copy.done
