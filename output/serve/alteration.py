@@ -318,8 +318,8 @@ def _set(data: dict[str, Any], at: At, goal: Any, instead: str, *, added: bool) 
 
 
 def _filled(data: Mapping[str, Any]) -> dict[str, Any]:
-    """The tables of a text but for lists without any: a list whose last table is gone is gone too."""
-    return {key: value for key, value in data.items() if value != []}
+    """The tables of a text but for empty ones: one whose last value is gone may be gone too."""
+    return {key: value for key, value in data.items() if value not in ([], {})}
 
 
 def _harm(at: At) -> EditError:

@@ -140,7 +140,7 @@ def with_cell(text: str, row: int, column: str, value: str) -> str:
     """
     grid = grid_of(text)
     at, line = number_of(grid, column), _line(grid, row)
-    written = _styled(value, grid)
+    written = _styled(value, _mark_of_numbers(grid))
     if at < len(line.cells):
         cell = line.cells[at]
         new = _replaced(grid, {(cell.start, cell.end): _quoted(written, grid, line, cell)})
@@ -163,7 +163,8 @@ def with_row(text: str, row: int, cells: Mapping[str, str]) -> str:
     above = _line(grid, row - 1)
     beside = grid.rows[min(row, len(grid.rows)) - 1] if grid.rows else None
     units = {UNIT: _cell(beside, grid.columns.index(UNIT)).text} if beside and UNIT in grid.columns else {}
-    texts = [_styled({**units, **cells}.get(name, ""), grid) for name in grid.columns]
+    mark = _mark_of_numbers(grid)
+    texts = [_styled({**units, **cells}.get(name, ""), mark) for name in grid.columns]
     line = grid.mark.join(
         _quoted(one, grid, beside or grid.header, _cell(beside, at) if beside and row <= len(lines) else None)
         for at, one in enumerate(texts)
@@ -276,15 +277,18 @@ def _cell(line: Line, at: int) -> Cell:
     return line.cells[at] if at < len(line.cells) else Cell("", line.stop, line.stop, quoted=False)
 
 
-def _styled(value: str, grid: Grid) -> str:
-    """A text as it is written into a cell of this table: on one line, its decimal mark the table's own."""
-    text = " ".join(value.split())
+def _mark_of_numbers(grid: Grid) -> str:
+    """The decimal mark of a table's numbers; empty where it has none, or as many of each."""
     cells = [cell.text for row in grid.rows for cell in row.cells]
-    points, commas = (sum(1 for one in cells if mark.fullmatch(one)) for mark in (_POINT, _COMMA))
-    if _POINT.fullmatch(text) and commas > points:
-        return text.replace(".", ",")
-    if _COMMA.fullmatch(text) and points > commas:
-        return text.replace(",", ".")
+    points, commas = (sum(1 for one in cells if kind.fullmatch(one)) for kind in (_POINT, _COMMA))
+    return "," if commas > points else "." if points > commas else ""
+
+
+def _styled(value: str, mark: str) -> str:
+    """A text as it is written into a cell: on one line, its decimal mark that of the table, if it has one."""
+    text = " ".join(value.split())
+    if mark and (_POINT.fullmatch(text) or _COMMA.fullmatch(text)):
+        return text.replace(",", mark).replace(".", mark)
     return text if re.fullmatch(r"[+-]?[\d.,]+", text) else harmless(text)
 
 

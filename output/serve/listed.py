@@ -39,6 +39,9 @@ from output.system.reading import toml_of
 DECIMALS: Final = 4
 """Of a number that is shown, as everywhere."""
 
+OFFERED: Final = 10
+"""How many unknown keys of a table are told what may be meant, which takes its time."""
+
 MEANINGS: Final = {
     "block": "the garment that this is a design of",
     "name": "files are named after it",
@@ -156,15 +159,16 @@ def _group(place: str, title: str, kind: Any, table: object, at: At, unit: str, 
     given = table if isinstance(table, Mapping) else {}
     fields = fields_of(kind)
     values = [_value(place, title, kind, key, given, (*at, key), unit, written) for key in fields]
+    unknown = [key for key in given if key not in fields]
     values += [
         Listed(
             place=f"{place}.{key}",
             key=key,
             value=_written(given, key, (*at, key), written),
-            problem=f"{title}: {shown(key)} is unknown; {suggestion(key, fields)}",
+            problem=f"{title}: {shown(key)} is unknown; "
+            + (suggestion(key, fields) if number < OFFERED else "leave it out"),
         )
-        for key in given
-        if key not in fields
+        for number, key in enumerate(unknown)
     ]
     problem = "" if any(one.problem for one in values) else _problem(record_from, kind, title, table, unit)
     return Group(place, title, about, tuple(values), problem)

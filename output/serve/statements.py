@@ -31,6 +31,10 @@ _MARK: Final = re.compile(
 )
 
 
+_BARE: Final = re.compile(r"[ \t]*([A-Za-z0-9_-]+)[ \t]*= 0")
+"""A key as most are."""
+
+
 class Kind(Enum):
     """What a statement does: begins a table, gives a value, or neither, as comments and blank lines do."""
 
@@ -157,6 +161,8 @@ def _placed(parts: Iterator[Statement]) -> Iterator[Statement]:
 
 def _keys(text: str) -> tuple[str, ...]:
     """The keys in a header or before a value, their quotes taken off."""
+    if bare := _BARE.fullmatch(text):
+        return (bare[1],)
     keys: list[str] = []
     inner: Any = tomllib.loads(text)
     while inner and isinstance(inner, dict | list):

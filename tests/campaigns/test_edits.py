@@ -180,7 +180,7 @@ def set_in(data: dict[str, Any], place: str, value: Any, text: str) -> dict[str,
 
 
 def full(data: Mapping[str, Any]) -> dict[str, Any]:
-    return {key: value for key, value in data.items() if value != []}
+    return {key: value for key, value in data.items() if value not in ([], {})}
 
 
 @settings(max_examples=rounds(120, 20_000))

@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import stat
 import sys
+from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from hashlib import sha256
 from pathlib import Path
@@ -13,6 +14,7 @@ import pytest
 
 from drafting.errors import OutputError
 from output.serve import edit
+from steps_to_disk import at_step, broken, killed, once_full
 
 TEXT = 'name = "Plain"\n\n# a remark\nunit = "mm"\n'
 
@@ -133,3 +135,30 @@ def test_a_file_that_may_not_be_written_is_left_alone(tmp_path: Path) -> None:
     with pytest.raises(OutputError, match=r"^a\.toml: cannot be written: Permission denied"):
         edit.save(path, TEXT + "# more\n", edit.read(path).sha256)
     assert path.read_text() == TEXT
+
+
+@pytest.mark.parametrize("happen", [once_full, lambda: broken, lambda: killed], ids=["full", "broken", "killed"])
+def test_whatever_happens_at_any_step_the_file_is_the_old_one_or_the_new(
+    tmp_path: Path, happen: Callable[[], Callable[[str], None]]
+) -> None:
+    path, new = tmp_path / "a.toml", TEXT + "# more\n"
+    for number in range(100):
+        path.write_text(TEXT)
+        was, before = edit.read(path), happen()
+        child = os.fork()
+        if not child:
+            with at_step(number, before) as steps:
+                try:
+                    edit.save(path, new, was.sha256)
+                except OutputError:
+                    os._exit(1)
+                os._exit(0 if len(steps) <= number else 2)
+        ended = os.waitstatus_to_exitcode(os.waitpid(child, 0)[1])
+        there = path.read_text()
+        assert there == new if ended in (0, 2) else there in (TEXT, new)
+        edit.save(path, TEXT + f"# {number}\n", edit.read(path).sha256)
+        assert [one.name for one in tmp_path.iterdir()] == ["a.toml"]
+        if ended == 0:
+            break
+    assert number > 5
+    assert ended == 0
