@@ -33,6 +33,10 @@ UNKNOWN: Final = (
 )
 NOT_THERE: Final = "not there"
 NO_FIGURE: Final = Figure(None, "", NOT_THERE)
+MOST_SAID: Final = 4
+"""Changes of a design that are said in a sentence; more are counted, and all are in the table."""
+
+MEASURES: Final = "finished measures: "
 DECIMALS: Final = 3
 """Of differences between figures of tables, which have no more."""
 
@@ -64,6 +68,7 @@ class Moved:
     before: str
     after: str
     by: str = ""
+    more: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -221,7 +226,9 @@ def _by_setting(one: Setting | None, other: Setting | None) -> str:
 def _of_settings(moved: Sequence[Moved]) -> str:
     if not moved:
         return "The design says what it said."
-    return f"In the design {words.count(len(moved), 'place')} {'has' if len(moved) == 1 else 'have'} changed."
+    if len(moved) <= MOST_SAID:
+        return f"In the design {'; '.join(f'{one.what} was {one.before} and is {one.after}' for one in moved)}."
+    return f"In the design {len(moved)} places have changed."
 
 
 def _shifts(before: Figures, after: Figures) -> Iterator[Shift]:
@@ -235,7 +242,9 @@ def _shifts(before: Figures, after: Figures) -> Iterator[Shift]:
     for (what, rise), row in rows.items():
         pairs = [(size, one, other) for size, one, other in row if one != other]
         if pairs:
-            each = tuple(Moved(size, one.told, other.told, _by(one, other)) for size, one, other in pairs)
+            each = tuple(
+                Moved(size, one.told, other.told, _by(one, other), _more(one, other)) for size, one, other in pairs
+            )
             sizes = _sizes([size for size, _, _ in row], [size for size, _, _ in pairs])
             yield Shift(what, rise, sizes, _span(pairs), each)
 
@@ -282,3 +291,9 @@ def _of_figures(shifts: Sequence[Shift]) -> Iterator[str]:
         return
     number = sum(len(shift.each) for shift in shifts)
     yield f"In the tables {words.count(number, 'figure')} {'has' if number == 1 else 'have'} changed."
+    measures = [shift for shift in shifts if shift.what.startswith(MEASURES)]
+    moved = [(abs(one.more), shift, one) for shift in measures for one in shift.each if one.more is not None]
+    if moved:
+        _, shift, one = max(moved, key=lambda found: found[0])
+        where = f"size {one.what}{f', {shift.rise} rise' if shift.rise else ''}"
+        yield f"Of the finished measures {shift.what.removeprefix(MEASURES)} has changed most: {one.by} in {where}."

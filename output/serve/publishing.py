@@ -50,6 +50,9 @@ WATCHING: Final = 1.0
 QUIET: Final = 15.0
 """Seconds after which one who waits for news is told that there are none."""
 
+NICE: Final = 5
+"""How far a run stands back, so that pages are drawn as quickly while it is under way."""
+
 LOOKING: Final = 0.5
 """Seconds after which one who waits for news looks whether the server is being stopped."""
 
@@ -306,6 +309,8 @@ def _run(line: Connection, folder: Path, request: PublishRequest, known: Mapping
     """In the process of a run: publish within the folder, tell how far it is, and at last what came of it."""
     interrupts.heed()
     _heed_server()
+    if hasattr(os, "nice"):
+        os.nice(NICE)
     os.chdir(folder)
 
     def tell(*told: Any) -> None:

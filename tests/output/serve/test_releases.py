@@ -101,7 +101,7 @@ def test_two_releases_are_compared_in_sentences_and_figures(releases: dict[str, 
     found = compare(before, after)
     first, _, last = dict.fromkeys((*before.figures.sizes, *after.figures.sizes))
     assert found.sentences[:2] == (f"Size {last} is new.", f"Size {first} is gone.")
-    assert "In the design 1 place has changed." in found.sentences
+    assert "In the design leg.fullness was 1.5 and is 1.55." in found.sentences
     assert [(one.what, one.before, one.after, one.by) for one in found.settings] == [
         ("leg.fullness", "1.5", "1.55", "+0.05")
     ]
@@ -134,6 +134,10 @@ def test_a_figure_that_has_changed_is_told_with_how_much(releases: dict[str, Pat
             assert (each.what, each.before) == (size, f"{was['cm']:.2f} cm ({was['eighths']} in)")
             assert each.after == f"{now['cm']:.2f} cm ({now['eighths']} in)"
     assert "hem" in told
+    by = {name: measures[1][size][name]["cm"] - was["cm"] for name, was in measures[0][size].items()}
+    most = max(by, key=lambda name: abs(by[name]))
+    ending = f"{most.replace('_', ' ')} has changed most: +{by[most]:.3g} cm in size {size}, mid rise."
+    assert found.sentences[-1] == f"Of the finished measures {ending}"
 
 
 def test_a_release_against_itself_has_nothing_new(releases: dict[str, Path]) -> None:
@@ -300,7 +304,7 @@ def test_a_server_stops_at_once_though_somebody_watches_a_run(shop: Path, tmp_pa
     before = content(shop / "heron")
     with ExitStack() as watching:
         with served(tmp_path, "--workers", "1", folder=shop) as server:
-            desk = watching.enter_context(httpx.Client(base_url=server.desk))
+            desk = watching.enter_context(httpx.Client(base_url=server.desk, timeout=60))
             origin = {"Origin": server.counter.rstrip("/")}
             assert desk.post("releases", data={**FORM, "seconds": "600"}, headers=origin).status_code == 303
             news = watching.enter_context(desk.stream("GET", "releases/heron/news"))
