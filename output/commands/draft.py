@@ -261,7 +261,7 @@ def _guided(
 ) -> DraftFile:
     """The guide for the wearer on that paper, with the lay of what is to be bought drawn."""
     from output.guide.book import own_guide_pdf  # noqa: PLC0415 - slow to import, and seldom asked for
-    from output.guide.buying import lay_room  # noqa: PLC0415
+    from output.guide.own import lay_room  # noqa: PLC0415
     from output.lays.plan import lay_drawing  # noqa: PLC0415
     from output.lays.words import how_to_lay  # noqa: PLC0415
 

@@ -148,9 +148,10 @@ OWN_SECTIONS: Final[Sequence[Callable[[OwnContent], Iterable[Matter]]]] = (
     own.finished,
     own.cloth,
     own.elastics,
+    own.lays,
     buying.pieces,
     buying.needed,
-    own.toile,
+    fitting.toile,
     sewing.sewing,
     sewing.glossary,
 )

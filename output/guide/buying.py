@@ -13,6 +13,7 @@ from blocks.words import isolated, together
 from drafting.piece import Piece
 from drafting.units import show_both, show_small
 from output.drawing.picture import captioned
+from output.drawing.sheet import Sheet
 from output.guide import booklet as pages
 from output.guide.booklet import Matter
 from output.guide.content import Content
@@ -53,7 +54,17 @@ def cloth(made: Content) -> Iterator[Matter]:
             ]
             yield from rise_heading(made, rise)
             yield from size_tables(made, names, rows)
-    yield from lays(made)
+    if made.lays:
+        yield from pages.heading(made.say("lays"))
+        yield pages.lead(made.say("lays.lead"))
+        for caption, sheet in made.lays:
+            yield lay_figure(made, caption, sheet)
+
+
+def lay_figure(made: Content, caption: str, sheet: Sheet) -> Matter:
+    """A lay with its caption."""
+    figure = pages.Figure(sheet, limit=lay_room(made.paper)[1])
+    return pages.together(pages.subheading(caption), figure, pages.space(3))
 
 
 def cloth_lead(made: Content) -> str:
@@ -61,15 +72,6 @@ def cloth_lead(made: Content) -> str:
     shrinkage, ends = f"{100 * made.buying.shrinkage:g}", show_both(made.buying.ends)
     way = made.say("cloth.one_way" if made.rules.one_way else "cloth.two_way")
     return f"{made.say('cloth.lead', shrinkage=shrinkage, ends=ends)} {way}"
-
-
-def lays(made: Content) -> Iterator[Matter]:
-    if made.lays:
-        yield from pages.heading(made.say("lays"))
-        yield pages.lead(made.say("lays.lead"))
-        for caption, sheet in made.lays:
-            figure = pages.Figure(sheet, limit=lay_room(made.paper)[1])
-            yield pages.together(pages.subheading(caption), figure, pages.space(3))
 
 
 def elastics(made: Content) -> Iterator[Matter]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import Final
 
 from blocks.cloth import width_across
 from blocks.fitting import told as findings
@@ -12,7 +13,7 @@ from blocks.haberdashery import haberdashery
 from blocks.words import Catalogue
 from drafting.units import show_both, show_measure, show_small
 from output.guide import booklet as pages
-from output.guide import buying, choosing, fitting
+from output.guide import buying, choosing
 from output.guide.booklet import Matter
 from output.guide.content import Content
 from output.guide.tables import elastic_grid
@@ -21,8 +22,16 @@ from output.paper.sizes import Paper
 from output.tables.amounts import bought_words
 from output.tables.body import beyond_text, how_well_known
 
-NAME = 46.0
+NAME: Final = 46.0
 """mm; column of what something is called."""
+HOW: Final = 40.0
+"""mm; room above a lay for how it is made."""
+
+
+def lay_room(paper: Paper) -> tuple[float, float]:
+    """Width and height, in mm, that a drawing of her lay may take."""
+    width, height = buying.lay_room(paper)
+    return width, height - HOW
 
 
 @dataclass(frozen=True)
@@ -38,7 +47,9 @@ class OwnContent(Content):
 
     @property
     def common(self) -> Catalogue:
-        return COMMON.under(OWN)
+        found = self.garments[0].body.fitting
+        before = {"toile.6": OWN["toile.before"].format(found=findings(found))} if found.found else {}
+        return COMMON.under({**OWN, **before})
 
     @property
     def title(self) -> str:
@@ -51,7 +62,7 @@ def remarks(made: OwnContent) -> Iterator[Matter]:
     told = (*garment.notes, *garment.warnings, *filter(None, (beyond_text(garment.body, made.asked),)))
     if told:
         yield from pages.heading(made.say("remarks"), room=30)
-        yield from pages.bulleted([f"{remark[0].upper()}{remark[1:]}." for remark in told])
+        yield from pages.bulleted(told)
 
 
 def printing(made: OwnContent) -> Iterator[Matter]:
@@ -112,10 +123,6 @@ def cloth(made: OwnContent) -> Iterator[Matter]:
     else:
         yield pages.paragraph(made.say("cloth.none", width=width, lay=made.say(on.lay.value), problem=made.problem))
     yield pages.paragraph(" ".join(_across(made, made.model)))
-    if made.how:
-        yield pages.subheading(made.say("cloth.how"))
-        yield from pages.bulleted(made.how)
-    yield from buying.lays(made)
 
 
 def _across(made: OwnContent, garment: Garment) -> Iterator[str]:
@@ -143,8 +150,11 @@ def elastics(made: OwnContent) -> Iterator[Matter]:
     yield from buying.stretches(made)
 
 
-def toile(made: OwnContent) -> Iterator[Matter]:
-    yield from fitting.toile(made)
-    found = made.model.body.fitting
-    if found.found and made.block.findings:
-        yield pages.paragraph(made.say("toile.before", found=findings(found)))
+def lays(made: OwnContent) -> Iterator[Matter]:
+    """The lay and how it is made, on one page."""
+    for caption, sheet in made.lays:
+        room = buying.LAY_HEAD + HOW + sheet.height
+        yield from pages.heading(made.say("lays"), room=min(room, made.paper.height - 80))
+        yield pages.paragraph(made.say("lays.lead"))
+        yield from pages.bulleted(made.how)
+        yield buying.lay_figure(made, caption, sheet)

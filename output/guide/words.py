@@ -362,9 +362,9 @@ OWN: Final[Mapping[str, str]] = {
     "body.moved": "What the fitting has moved",
     # cloth
     "cloth.on": "{width} wide, {lay}",
-    "cloth.buy": "Buy {amount} of cloth {width} wide from selvedge to selvedge, for a lay as below.",
-    "cloth.how": "How to lay",
-    "cloth.none": "Of cloth {width} wide, {lay}, nothing can be told to buy: {problem}.",
+    "cloth.buy": "Buy {amount} of cloth {width} wide from selvedge to selvedge, for the lay plan that follows.",
+    "cloth.none": "A cloth {width} wide, {lay}, does not do: {problem}.",
+    "lays": "Lay plan",
     # elastics
     "elastics.stretch": "Put on, elastics stretch over the widest part of the body below them: {stretches}. Ordinary "
     "elastic stretches to {most} times its length; try yours before you buy.",

@@ -18,12 +18,15 @@ from pypdf import PdfReader
 from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfbase.ttfonts import TTFont
 
+from blocks.cloth import Cloth
+from blocks.lay import quick_lay
 from blocks.measurements import body_from
 from blocks.read_design import design_from
 from blocks.short import draft_short, leg
 from drafting import curve
 from floor import PlainDocument, Tape
 from output.command import main
+from output.commands.draft import DraftRequest, make
 from output.drawing import lettering, marks, size_labels
 from output.formats import pdf
 from output.inspection.pdf_objects import PdfFile
@@ -64,6 +67,23 @@ def test_geometry_of_one_size(benchmark):
     design, body = sample()
     short = benchmark.pedantic(draft_short, (design, body), setup=forget, rounds=20)
     assert short.pieces
+
+
+@pytest.mark.benchmark(group="one size: geometry")
+@pytest.mark.parametrize("split", [False, True], ids=["whole", "split"])
+def test_quick_lay(benchmark, split):
+    design, body = sample()
+    short = draft_short(design, body, split=split)
+    plan = benchmark.pedantic(quick_lay, (short.pieces, Cloth()), rounds=20)
+    assert plan.length
+
+
+@pytest.mark.benchmark(group="one size: for a page")
+@pytest.mark.parametrize("guide", [False, True], ids=["pattern", "pattern and guide"])
+def test_make(benchmark, guide):
+    design, body = sample()
+    made = benchmark.pedantic(make, (DraftRequest(design=design, measurements=body, out="", guide=guide),), rounds=20)
+    assert len(made.files) == 2 + guide
 
 
 @pytest.mark.benchmark(group="one size: PDF")
