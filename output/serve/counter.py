@@ -144,13 +144,14 @@ def _context(request: Request, asked: Asked, seen: Preview | None) -> dict[str, 
     designs = serving(request).folder.designs()
     usable = [one for one in designs if one.design]
     made = asked.design.design if asked.design else None
-    values = asked.values
+    values, workrooms = asked.values, {one.design.workroom for one in designs if one.design}
     return {
         "designs": designs,
         "usable": usable,
         "broken": [one for one in designs if one.problem],
         "only": usable[0] if len(usable) == 1 else None,
         "chosen": asked.design,
+        "workroom": workrooms.pop() if len(workrooms) == 1 else "",
         "form": form_of(made) if made else None,
         "values": values,
         "fresh": not any(name != "design" for name in values),

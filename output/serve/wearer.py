@@ -118,8 +118,10 @@ def read(fields: Mapping[str, str], folder: Folder, *, typing: str = "") -> Aske
         return Asked(named, fields, problems)
     asked = _Reader(named.design, fields).asked()
     if typing in asked.problems and typing in fields:
-        left = {name: value for name, value in fields.items() if name != typing}
-        asked = _Reader(named.design, left).asked()
+        begun = {typing: asked.problems[typing]}
+        asked = _Reader(named.design, {name: value for name, value in fields.items() if name != typing}).asked()
+        if typing in asked.missing:
+            asked = replace(asked, problems={**asked.problems, **begun})
     return replace(asked, design=named, values=fields)
 
 
