@@ -164,7 +164,6 @@ def _context(request: Request, asked: Asked, seen: Preview | None) -> dict[str, 
         "usual_cloth": show_measure(Cloth().width),
         "usual_selvedge": show_small(Cloth().selvedge),
         "cautions": CAUTIONS,
-        "has_guide": "guide" in wearer.FIELDS,
         "fields_open": _is_open,
     }
 

@@ -42,11 +42,11 @@ def drawn(page: Page) -> None:
 
 @pytest.fixture
 def commanded(tmp_path, capsys):
-    """The files that the command writes for the same figures, by name."""
+    """The files that the command writes for the same figures, the guide among them, by name."""
 
     def run(*options: str) -> dict[str, bytes]:
         out = tmp_path / "by the command"
-        assert main(["draft", str(DESIGN), *OPTIONS, "--out", str(out), *options]) == 0
+        assert main(["draft", str(DESIGN), *OPTIONS, "--guide", "--out", str(out), *options]) == 0
         capsys.readouterr()
         return {path.name: path.read_bytes() for path in out.iterdir()}
 
@@ -134,7 +134,7 @@ def test_inches_are_understood(open_tab, tmp_path, capsys):
     fill(page, {"Waist girth": "30.5", "Hip girth": "40.5", "Body rise": "10.75", "Waist to hip": "8"})
     drawn(page)
     inches = ["--waist", "30.5", "--hip", "40.5", "--body-rise", "10.75", "--waist-to-hip", "8", "--unit", "in"]
-    assert main(["draft", str(DESIGN), *inches, "--out", str(tmp_path / "out")]) == 0
+    assert main(["draft", str(DESIGN), *inches, "--guide", "--out", str(tmp_path / "out")]) == 0
     capsys.readouterr()
     _, zipped = taken(page, "Everything in one zip")
     assert unzipped(zipped, tmp_path) == {path.name: path.read_bytes() for path in (tmp_path / "out").iterdir()}

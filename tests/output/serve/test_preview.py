@@ -76,7 +76,7 @@ def test_what_a_file_is_stands_beside_its_name() -> None:
     about = {file.name.removeprefix(stem_of(request)): file.about for file in preview(request).files}
     assert about["-A4.pdf"] == "The pattern on A4, to print at home (PDF)"
     assert about["-A0.pdf"] == "The pattern on sheets of A0, for a print shop (PDF)"
-    assert about["-roll-914.pdf"] == "The pattern on a roll 914 mm wide (PDF)"
+    assert about["-roll-914.pdf"] == "The pattern on a roll 914 mm wide, for a print shop (PDF)"
     assert about["-projection-dark.pdf"] == "The pattern for a projector, light lines on dark (PDF)"
     assert about["-before-after-A4.pdf"] == "What the fitting has changed (PDF)"
     assert about["pieces.json"] == "The pieces for other programs (JSON)"
