@@ -6,6 +6,7 @@ import inspect
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import Enum
+from functools import lru_cache
 from math import ceil, floor
 from typing import Any, Final
 
@@ -89,6 +90,7 @@ class Group:
     problem: str = ""
 
 
+@lru_cache(maxsize=8)
 def listed(text: str) -> tuple[Group, ...]:
     """Every value of a design: what stands above its tables, then the tables, those that it has first, in its order.
 

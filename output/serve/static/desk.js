@@ -4,7 +4,7 @@
 import { dragged } from "./desk_drag.js";
 import { show } from "./desk_morph.js";
 
-const PAUSE = 250; // ms without a change before the whole range is looked at
+const PAUSE = 400; // ms without a change before the whole range is looked at
 const LOOK = 5000; // ms between looks at the files
 
 const form = document.getElementById("desk");
