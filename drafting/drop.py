@@ -10,7 +10,7 @@ of a millimetre, rounded so as to keep apart: their sums are the same on every m
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -45,9 +45,9 @@ Floats = NDArray[np.float64]
 
 @dataclass(frozen=True, slots=True)
 class _Stance:
-    """An item by its number, in one of its turns; `corner` is its left edge and its lowest point, so turned.
+    """An item by its number, in one of its turns; `corner` is where, so turned, its columns begin and its lowest point.
 
-    By columns from the left edge, heights from the lowest point: `low` is how low it reaches, with the room that it
+    By those columns, and heights from the lowest point: `low` is how low it reaches, with the room that it
     needs on all sides and so with more columns on either; `high` is how high it reaches without. `hollow` is the sum
     of what is below it.
     """
@@ -96,8 +96,7 @@ def drop_strip(items: Sequence[Item], width: float, *, gap: float = 0.0) -> Pack
     across, room = width / columns, gap + SPARE
     widths: dict[int, list[_Stance]] = {}
     for number, item in enumerate(items):
-        for turn in fitting(item, width):
-            one = _stance(item, number, turn, across, columns, room)
+        for one in _stances(item, number, width, columns, room):
             widths.setdefault(len(one.high), []).append(one)
     aside = math.ceil(room / across)
     bare = np.full((1, columns + 2 * aside), -math.floor(room / UNIT), dtype=np.int32)
@@ -169,26 +168,43 @@ def _dropped(strips: _Strips, below: Numbers, stances: Sequence[_Stance], first:
     return np.concatenate(found, axis=1)
 
 
-def _stance(item: Item, number: int, turn: int, across: float, columns: int, room: float) -> _Stance:
-    """An item turned, as it is seen in columns so many mm `across`; on all sides it needs `room`."""
+def _stances(item: Item, number: int, width: float, columns: int, room: float) -> Iterator[_Stance]:
+    """An item in each turn in which it fits, seen in so many columns of a strip; on all sides it needs `room`.
+
+    Half a turn is seen in the same columns from the other end, so it lies at the right of its columns.
+    """
+    across = width / columns
+    seen: dict[int, tuple[_Stance, _Stance]] = {}
+    for turn in fitting(item, width):
+        if turn % 2 not in seen:
+            seen[turn % 2] = _both_ways(item, number, turn % 2, across, columns, room)
+        yield seen[turn % 2][turn // 2]
+
+
+def _both_ways(item: Item, number: int, turn: int, across: float, columns: int, room: float) -> tuple[_Stance, _Stance]:
     motion = Copy(item.name, turn, 0.0, 0.0).motion
     turned = np.array(((motion.a, motion.b), (motion.c, motion.d)))
     corners = np.array(item.outline.bounds).reshape(2, 2) @ turned
-    corner = corners.min(axis=0)
-    span, tall = (corners.max(axis=0) - corner).tolist()
+    (left, bottom), (right, top) = corner, _ = corners.min(axis=0), corners.max(axis=0)
     points = item.outline.array(tolerance=FLAT_TOLERANCE) @ turned - corner
-    wide = min(columns, math.ceil(span / across - 1e-9))
-    low, _ = _reached(points, across, wide, room)
-    own, high = _reached(points, across, wide, 0.0)
-    return _Stance(
-        number,
-        turn,
-        corner,
-        np.floor((low - room) / UNIT).astype(np.int32),
-        np.ceil(high / UNIT).astype(np.int64),
-        math.ceil(tall / UNIT),
-        int(np.floor(own / UNIT).sum()),
-    )
+    wide, tall = min(columns, math.ceil((right - left) / across - 1e-9)), top - bottom
+    low, high = _reached(points, across, wide, 0.0)
+    lower, higher = _reached(points, across, wide, room)
+
+    def stance(way: int, corner: Floats, lower: Floats, low: Floats, high: Floats) -> _Stance:
+        return _Stance(
+            number,
+            turn + way,
+            corner,
+            np.floor((lower - room) / UNIT).astype(np.int32),
+            np.ceil(high / UNIT).astype(np.int64),
+            math.ceil(tall / UNIT),
+            int(np.floor(low / UNIT).sum()),
+        )
+
+    other = np.array((-left - wide * across, -top))
+    upside = (tall - heights[::-1] for heights in (higher, high, low))
+    return stance(0, corner, lower, low, high), stance(2, other, *upside)
 
 
 def _reached(points: Floats, across: float, wide: int, room: float) -> tuple[Floats, Floats]:
