@@ -294,8 +294,13 @@ class Cubic:
 
     def bounds(self) -> tuple[float, float, float, float]:
         """Left, bottom, right, top in mm, of the curve itself and not of its control points."""
+        p, q, r, s = self.points()
+        left, right = (p.x, s.x) if p.x < s.x else (s.x, p.x)
+        bottom, top = (p.y, s.y) if p.y < s.y else (s.y, p.y)
+        if left <= q.x <= right and left <= r.x <= right and bottom <= q.y <= top and bottom <= r.y <= top:
+            return left, bottom, right, top  # a curve lies within the hull of its points, and here its ends span that
         turns = [*self.turns(Vector(1, 0)), *self.turns(Vector(0, 1))]
-        points = [self.start, self.end, *map(self.point, turns)]
+        points = [p, s, *map(self.point, turns)]
         xs, ys = [point.x for point in points], [point.y for point in points]
         return min(xs), min(ys), max(xs), max(ys)
 

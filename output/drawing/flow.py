@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import Final
 
 from drafting.errors import OutputError
@@ -111,6 +112,7 @@ def block(*lines: TextLine) -> Part:
     return Part(whole.width, height, texts=tuple(whole.texts(Point(0, -height))))
 
 
+@lru_cache(maxsize=512)
 def paragraph(text: str, width: float, *, size: float = BODY_SIZE, bold: bool = False) -> Part:
     """A text wrapped to a width."""
     return block(*(TextLine(part, size, bold) for part in wrap(text, width, size, bold=bold)))

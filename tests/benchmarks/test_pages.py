@@ -18,10 +18,12 @@ from time import perf_counter, process_time
 import httpx
 import psutil
 
+from blocks.read_design import design_from
 from browser import tab
 from campaigns.effort import rounds
 from output.commands.draft import DraftRequest, make
 from output.serve.preview import preview
+from output.system.reading import read_toml
 from served import SAMPLES, Served
 
 AT_ONCE = 4
@@ -90,7 +92,8 @@ def answered(server: Served, path: str, number: int, **more: str) -> Cost:
 
 def done(job: Callable[[DraftRequest], object], number: int, **asked: object) -> float:
     """Seconds of a processor for one job on a wearer's figures, done here."""
-    requests = [DraftRequest(design=SAMPLES / "design.toml", out="", measured=one, **asked) for one in take(number + 5)]
+    design = design_from(read_toml(SAMPLES / "design.toml"))
+    requests = [DraftRequest(design=design, out="", measured=one, **asked) for one in take(number + 5)]
     for request in requests[:5]:
         job(request)
     began = process_time()
