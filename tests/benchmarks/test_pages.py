@@ -10,7 +10,7 @@ little: so many previews a second of one processor. Ratios are held to here, tim
 from __future__ import annotations
 
 import asyncio
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from itertools import count, islice
 from time import perf_counter, process_time
@@ -30,6 +30,9 @@ AT_ONCE = 4
 """Wearers who ask at the same time."""
 
 DESIGN = "design"
+
+ROUNDS = 5
+"""How often the pages and the drafting itself are measured in turn."""
 
 OVERHEAD = 1.3
 """Processor time of an answer over that of the drafting in it."""
@@ -67,14 +70,14 @@ def memory_of(server: Served) -> float:
     return float(sum(one.memory_full_info().uss for one in (first, *first.children(recursive=True)))) / (1 << 20)
 
 
-async def _answered(server: Served, path: str, number: int, more: Mapping[str, str]) -> None:
+async def _answered(server: Served, path: str, number: int) -> None:
     todo, figures = iter(range(number)), wearers()
 
     async with httpx.AsyncClient(base_url=server.counter, timeout=60) as client:
 
         async def wearer() -> None:
             for _ in todo:
-                form = {"design": DESIGN, **next(figures), **more}
+                form = {"design": DESIGN, "page.A4": "yes", **next(figures)}
                 async with client.stream("POST", path, data=form) as answer:
                     assert answer.status_code == 200, await answer.aread()
                     async for _ in answer.aiter_raw():
@@ -83,57 +86,55 @@ async def _answered(server: Served, path: str, number: int, more: Mapping[str, s
         await asyncio.gather(*(wearer() for _ in range(AT_ONCE)))
 
 
-def answered(server: Served, path: str, number: int, **more: str) -> Cost:
+def answered(server: Served, path: str, number: int) -> Cost:
     """What a number of answers cost the server, each."""
     before, began = work_of(server), perf_counter()
-    asyncio.run(_answered(server, path, number, more))
+    asyncio.run(_answered(server, path, number))
     return Cost((work_of(server) - before) / number, (perf_counter() - began) / number)
 
 
-def done(job: Callable[[DraftRequest], object], number: int, **asked: object) -> float:
-    """Seconds of a processor for one job on a wearer's figures, done here."""
+def done(job: Callable[[DraftRequest], object], number: int) -> Cost:
+    """What a job on wearers' figures costs here, each."""
     design = design_from(read_toml(SAMPLES / "design.toml"))
-    requests = [DraftRequest(design=design, out="", measured=one, **asked) for one in take(number + 5)]
-    for request in requests[:5]:
+    requests = [DraftRequest(design=design, out="", measured=one, pages=("A4",)) for one in take(number)]
+    worked, began = process_time(), perf_counter()
+    for request in requests:
         job(request)
-    began = process_time()
-    for request in requests[5:]:
-        job(request)
-    return (process_time() - began) / number
+    return Cost((process_time() - worked) / number, (perf_counter() - began) / number)
 
 
-def told(what: str, cost: Cost, own: float) -> None:
+def compared(what: str, server: Served, path: str, job: Callable[[DraftRequest], object], number: int) -> float:
+    """Processor time of answers over that of the jobs in them: the least of both, for others work here too."""
+    answered(server, path, number // ROUNDS)
+    done(job, number // ROUNDS)
+    asked, own = [], []
+    for _ in range(ROUNDS):
+        asked.append(answered(server, path, number // ROUNDS))
+        own.append(done(job, number // ROUNDS))
+    work, alone = min(cost.work for cost in asked), min(cost.work for cost in own)
     print(
-        f"{what}: {1 / cost.work:.0f} a second of a processor, {1 / own:.0f} without the pages, "
-        f"overhead {cost.work / own - 1:.0%}; on the clock {1 / cost.clock:.0f} a second"
+        f"{what}: {1 / work:.0f} a second of a processor, {1 / alone:.0f} without the pages, overhead "
+        f"{work / alone - 1:.0%}; on the clock {1 / min(cost.clock for cost in asked):.0f} a second"
     )
+    return work / alone
 
 
 def test_previews_cost_little_more_than_the_drafting_in_them(server):
-    number = rounds(100, 1000)
-    answered(server, "preview", 20)
-    cost, own = answered(server, "preview", number), done(preview, number, pages=("A4",))
-    told("previews", cost, own)
-    assert cost.work < OVERHEAD * own
+    assert compared("previews", server, "preview", preview, rounds(100, 1000)) < OVERHEAD
 
 
 def test_patterns_cost_little_more_than_the_drafting_in_them(server):
-    number = rounds(24, 300)
-    pattern = {"page.A4": "yes"}
-    answered(server, "files", 4, **pattern)
-    cost, own = answered(server, "files", number, **pattern), done(make, number, pages=("A4",))
-    told("whole patterns on A4, zipped", cost, own)
-    assert cost.work < OVERHEAD * own
+    assert compared("whole patterns on A4, zipped", server, "files", make, rounds(20, 300)) < OVERHEAD
 
 
 def test_memory_stays_as_it_is(server):
     number = rounds(400, 10_000)
     answered(server, "preview", number // 4)
-    answered(server, "files", max(40, number // 40), **{"page.A4": "yes"})
+    answered(server, "files", max(40, number // 40))
     before = memory_of(server)
     for share in range(4):
         answered(server, "preview", number // 4)
-        answered(server, "files", number // 160, **{"page.A4": "yes"})
+        answered(server, "files", number // 160)
         print(f"after {number * (share + 1) // 4} requests: {memory_of(server):.1f} MiB, {before:.1f} MiB before them")
     assert memory_of(server) < 1.05 * before
 
@@ -158,11 +159,12 @@ WATCH = """() => {
 
 
 SLOWED = 5
-"""Times that of a preview by itself in which a drawing follows, on a machine too slow for 100 ms."""
+"""Times a preview by itself within which a drawing follows, where a machine is too slow for 100 ms."""
 
 
 def test_a_drawing_follows_a_keystroke(browser, server):
-    number = rounds(40, 200)
+    number, own = rounds(40, 200), []
+    done(preview, 1)
     with tab(browser, server) as opened:
         page = opened.page
         page.goto(server.counter)
@@ -177,11 +179,11 @@ def test_a_drawing_follows_a_keystroke(browser, server):
             page.keyboard.press("Shift+ArrowLeft")
             page.keyboard.press(str(stroke % 9))
             page.wait_for_function("(number) => window.taken.length === number", arg=stroke + 1)
+            own.append(done(preview, 1).clock * 1000)
         taken = sorted(page.evaluate("window.taken"))
-    own = done(preview, 10) * 1000
-    worst = taken[int(number * 0.95)]
+    worst, middle, alone = taken[int(number * 0.95)], taken[number // 2], sorted(own)[number // 2]
     print(
-        f"keystroke to drawing: median {taken[number // 2]:.0f} ms, 95 in 100 within {worst:.0f} ms, "
-        f"{number} keystrokes; a preview by itself {own:.1f} ms"
+        f"keystroke to drawing: 95 in 100 within {worst:.0f} ms, half within {middle:.0f} ms, of {number}; "
+        f"half of the previews by themselves within {alone:.0f} ms"
     )
-    assert worst <= max(100, SLOWED * own)
+    assert worst <= 100 or middle <= SLOWED * alone
