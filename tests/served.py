@@ -40,10 +40,10 @@ class Served:
 
 
 @contextmanager
-def served(place: Path, *options: str, folder: Path | None = None) -> Iterator[Served]:
+def served(place: Path, *options: str, folder: Path | None = None, stopped: bool = False) -> Iterator[Served]:
     """The pages of a `folder`, or of a copy of the samples in a `place`, until the end of the block.
 
-    The server must then end by itself, as it does for Ctrl-C.
+    The server must then end by itself, as it does for Ctrl-C, unless the block has `stopped` it.
     """
     if folder is None:
         folder = place / "samples"
@@ -61,8 +61,9 @@ def served(place: Path, *options: str, folder: Path | None = None) -> Iterator[S
         _await(process, output, f"http://127.0.0.1:{port}/health")
         addresses = [word for line in output.read_text().splitlines() for word in line.split() if "://" in word]
         yield Served(folder, addresses[0], next((one for one in addresses if "/desk/" in one), ""), process, output)
-        assert process.poll() is None, output.read_text()
-        process.terminate()
+        if not stopped:
+            assert process.poll() is None, output.read_text()
+            process.terminate()
         process.wait(PATIENCE)
     finally:
         if process.poll() is None:
