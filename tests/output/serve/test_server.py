@@ -165,8 +165,10 @@ def test_a_signal_stops_it_as_it_stops_every_command(tmp_path: Path, name: str) 
 @pytest.mark.skipif(sys.platform == "win32", reason="Windows has other signals")
 def test_no_process_outlives_a_server_that_is_killed(tmp_path: Path) -> None:
     with served(tmp_path, "--workers", "2", stopped=True) as running:
-        children = psutil.Process(running.process.pid).children(recursive=True)
-        assert len(children) >= 2
+        until = monotonic() + SOON
+        while len(children := psutil.Process(running.process.pid).children(recursive=True)) < 2:
+            assert monotonic() < until
+            sleep(0.02)
         running.process.kill()
         running.process.wait()
         _, alive = psutil.wait_procs(children, SOON)
