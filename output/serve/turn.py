@@ -119,7 +119,7 @@ def turn(sent: Sent) -> Turn:
         DraftError: there is no copy, and a file cannot be read; or what was sent is not what a page sends.
     """
     desk = _Desk(sent)
-    for name, value in sent.typed.items():
+    for name, value in sorted(sent.typed.items(), key=_renames):
         desk.type(name, value)
     desk.do(sent.do)
     return desk.turned()
@@ -361,6 +361,11 @@ class _Desk:
                 self._seen[which] = file.sha256
             if self._seen[which] != file.sha256:
                 yield Outside(which, self._paths[which].name, self._differences(which))
+
+
+def _renames(typed: tuple[str, str]) -> bool:
+    """True of a casing's name: it is changed when all that is found by it has been."""
+    return typed[0].startswith(f"{VALUE}{CASINGS}") and typed[0].endswith(".name")
 
 
 def _groups(text: str) -> tuple[tuple[edit.Group, ...], str]:
