@@ -30,6 +30,7 @@ from output.serve.form import fields
 from output.serve.preview import Preview, preview, stem_of
 from output.serve.serving import serving
 from output.serve.wearer import Asked, form_of, placed
+from output.tables.summary import MOVED
 from output.words.text import CAUTIONS, count, spoken
 
 PARTS: Final = ("garment", "figures", "files")
@@ -163,6 +164,7 @@ def _context(request: Request, asked: Asked, seen: Preview | None) -> dict[str, 
         "sheets": {f"page.{paper.name}": paper.name for paper in WIDE_SHEETS},
         "usual_cloth": show_measure(Cloth().width),
         "usual_selvedge": show_small(Cloth().selvedge),
+        "moved": MOVED,
         "cautions": CAUTIONS,
         "fields_open": _is_open,
     }

@@ -3,7 +3,8 @@
 
 const KEPT = "shirrline.counter";
 const PAUSE = 500; // ms without a change before the summary is renewed, so that a screen reader is not flooded
-const AGAIN = 2000; // ms before a busy server is asked again
+const AGAIN = 2; // s before a busy server is asked again, if it does not say when
+const TRIES = 5; // times that it is asked again: what is too much for it stays so
 
 const form = document.querySelector("#order");
 const told = document.querySelector("#told");
@@ -73,7 +74,7 @@ if (form && told) {
     (one.matches("input") ? one : one.querySelector("input")).focus();
   }
 
-  async function ask(all = false, more = {}) {
+  async function ask(all = false, more = {}, before = "", tries = TRIES) {
     asking?.abort();
     const mine = (asking = new AbortController());
     const sent = new URLSearchParams(new FormData(form));
@@ -89,17 +90,19 @@ if (form && told) {
       });
       const found = await answer.json();
       if (mine.signal.aborted) return;
-      if (answer.ok) show(found, all);
+      if (answer.ok) show(found, all, before);
       else {
         say(found.problem);
-        if (answer.status === 503 || answer.status === 429) setTimeout(() => mine === asking && ask(all), AGAIN);
+        const wait = 1000 * (Number(answer.headers.get("Retry-After")) || AGAIN);
+        const busy = answer.status === 503 || answer.status === 429;
+        if (busy && tries) setTimeout(() => mine === asking && ask(all, more, before, tries - 1), wait);
       }
     } catch (error) {
       if (error.name !== "AbortError") say("The page cannot be reached just now; what you typed is still here.");
     }
   }
 
-  function show(found, all) {
+  function show(found, all, before) {
     for (const [part, html] of Object.entries(found.parts)) document.getElementById(part).innerHTML = html;
     shown = found.shown;
     drawn = found.drawn;
@@ -107,7 +110,8 @@ if (form && told) {
     form.classList.toggle("old", !drawn);
     unit();
     point(all);
-    say(found.told);
+    const old = !drawn && document.querySelector("#garment svg") ? " What is shown was drawn before." : "";
+    say(`${before}${found.told}${old}`);
     if (all) look();
   }
 
@@ -147,8 +151,7 @@ if (form && told) {
     form.reset();
     for (const one of form.querySelectorAll("input[id][name]")) one.value = "";
     touched.clear();
-    ask();
-    say("Your figures are forgotten.");
+    ask(false, {}, "Your figures are forgotten. ");
   }
 
   form.addEventListener("input", (event) => {
