@@ -10,12 +10,13 @@ from typing import Final
 
 from blocks.cloth import Lay
 from blocks.measurements import RANGES
+from blocks.size_range import Fit
 from output.serve import edit
 from output.serve.cells import SIZE
 from output.serve.places import CASING
 from output.serve.sliding import Slider
 from output.serve.steps import DESIGN, TABLE, steps_text
-from output.serve.study import About, Note, Study, View
+from output.serve.study import About, Made, Note, Study, View
 from output.serve.turn import CELL, VALUE, Sent, Turn, shown_of
 from output.words import text as words
 
@@ -27,6 +28,12 @@ VIEWS: Final[Mapping[str, str]] = {
     View.FINISHED.value: "finished",
     View.WORN.value: "as worn",
     View.NEST.value: "sizes over one another",
+}
+
+FITS: Final[Mapping[str, str]] = {
+    Fit.AUTO.value: "split if too wide",
+    Fit.WHOLE.value: "left whole",
+    Fit.SPLIT.value: "split",
 }
 
 KINDS: Final[Mapping[About, str]] = {
@@ -183,7 +190,13 @@ class Page:
     def told(self) -> str:
         """What was done, or why it was not."""
         refused = [why for field, why in self.turn.refused.items() if field.startswith((VALUE, CELL))]
-        return self.turn.told or next(iter(refused), "")
+        drawn = self.turn.drawn
+        undrawn = [] if drawn.drawings else [f"Nothing is drawn: {note.text}" for note in drawn.notes]
+        return next(iter(filter(None, (self.turn.told, *refused, *undrawn))), "")
+
+    def finds(self, row: Row) -> bool:
+        """True of a value that has every word that is looked for in its name or meaning."""
+        return all(word in row.words for word in self.find.lower().split())
 
     @property
     def files(self) -> Mapping[str, str]:
@@ -295,6 +308,17 @@ class Page:
         return tuple(lay.value for lay in Lay)
 
     @property
+    def fits(self) -> Mapping[str, str]:
+        return FITS
+
+    @property
+    def made(self) -> Made | None:
+        """The size that is drawn, in figures."""
+        drawn = self.turn.drawn
+        found = (one for one in drawn.made if (one.size, one.rise) == (drawn.size, drawn.rise))
+        return next(found, None)
+
+    @property
     def kinds(self) -> Mapping[About, str]:
         return KINDS
 
@@ -310,9 +334,7 @@ class Page:
     @property
     def sliders(self) -> tuple[Slider, ...]:
         """Where the casings of what is drawn lie."""
-        drawn = self.turn.drawn
-        made = (one for one in drawn.made if (one.size, one.rise) == (drawn.size, drawn.rise))
-        return next((one.casings for one in made), ())
+        return self.made.casings if self.made else ()
 
     def noted(self, casing: str) -> tuple[str, ...]:
         """What is said of a casing in the size that is drawn."""

@@ -21,11 +21,12 @@ MOST_BYTES: Final = 1 << 20
 MOST_FIELDS: Final = 20_000
 """Of a form with two working texts, and without scripting a field for each cell of a table."""
 
+LOOKS: Final = ("view", "size", "rise", "piece", "cloth", "selvedge", "lay", "fit")
+"""The fields that say what is drawn and on which cloth."""
+
 TYPED: Final = (VALUE, CELL, MOVE, NEW)
 CHOSEN: Final = "on."
 """How fields begin that something was typed into, and that switch a size on."""
-
-LOOKED: Final = ("view", "size", "rise", "piece", "cloth", "lay")
 
 DRAWING: Final = "drawing"
 NOTES: Final = "notes"
@@ -94,7 +95,9 @@ async def _turned(request: Request, sent: Mapping[str, str]) -> Response:
 def _look(sent: Mapping[str, str]) -> Look:
     """How the page looks at the garment: of what it does not say, as it begins."""
     known: dict[str, Any] = {
-        name: sent[name] for name in ("view", "size", "rise", "piece", "cloth", "lay") if name in sent
+        name: sent[name]
+        for name in ("view", "size", "rise", "piece", "cloth", "selvedge", "lay", "fit")
+        if name in sent
     }
     chosen = tuple(name.removeprefix(CHOSEN) for name in sent if name.startswith(CHOSEN))
     return Look(**known, sizes=chosen or None)

@@ -5,14 +5,15 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
-from functools import partial
+from functools import lru_cache, partial
 from pathlib import Path
 from typing import Final
 
 from blocks.cloth import Lay
 from blocks.quantity import read_count, shown
+from blocks.size_range import Fit
 from drafting.errors import DraftError
-from output.commands.options import CLOTH_WIDTH
+from output.commands.options import CLOTH_WIDTH, SELVEDGE
 from output.commands.request import Request
 from output.serve import edit
 from output.serve.form import FormError
@@ -50,7 +51,7 @@ class Look(Request):
     """What is to be drawn, as `output.serve.study.StudyRequest` says it; in a nest the `sizes` alone, all if None.
 
     Raises:
-        DraftError: there is no such view, or no such lay.
+        DraftError: there is no such view, lay or fit.
     """
 
     view: View = View.OPENED
@@ -59,7 +60,9 @@ class Look(Request):
     piece: str = ""
     sizes: tuple[str, ...] | None = None
     cloth: str = f"{CLOTH_WIDTH:g}"
+    selvedge: str = f"{SELVEDGE:g}"
     lay: Lay = Lay.OPEN
+    fit: Fit = Fit.AUTO
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -209,7 +212,9 @@ class _Desk:
             view=look.view,
             piece=look.piece,
             cloth=look.cloth or None,
+            selvedge=look.selvedge or SELVEDGE,
             lay=look.lay,
+            fit=look.fit,
         )
 
     def _verbs(self) -> Mapping[str, Callable[[str], str]]:
@@ -291,7 +296,7 @@ class _Desk:
     def _fill(self, cell: str, value: str) -> None:
         """Put what was typed into a cell of the table."""
         number, _, column = cell.partition(".")
-        sheet = edit.sheet(self.copy.table)
+        sheet = _cells(self.copy.table)
         row = read_count(number) or 0
         if not 1 <= row <= len(sheet.rows) or column not in sheet.columns:
             raise DraftError(f"{cell}: the table has no such cell any more")
@@ -376,10 +381,16 @@ def _groups(text: str) -> tuple[tuple[edit.Group, ...], str]:
         return (), str(error)
 
 
+@lru_cache(maxsize=4)
+def _cells(text: str) -> edit.Sheet:
+    """The cells of a table: a page without scripting sends all of them at once."""
+    return edit.sheet(text)
+
+
 def _sheet(text: str) -> edit.Sheet | None:
     """The cells of a table; None of one that has none, which its problems tell of."""
     try:
-        return edit.sheet(text)
+        return _cells(text)
     except DraftError:
         return None
 

@@ -45,17 +45,19 @@ async function next() {
   sending = true;
   notes?.abort();
   const { fields, joins } = queue.shift();
+  const had = document.activeElement !== document.body; // a button may be gone afterwards: what it did can be undone
   try {
     const answer = await asked({ ...fields, part: "drawing", joins: joins && joins === state.at ? "1" : "" });
     Object.assign(state, answer.state, { at: joins });
     refused = answer.refused;
     for (const [name, html] of Object.entries(answer.parts)) {
       const part = document.getElementById(`part-${name}`);
-      if (part && !(queue.length && ["parameters", "sizes"].includes(name))) show(part, html);
+      if (part && !(queue.length && ["parameters", "sizes"].includes(name))) show(part, html, { typing: !("do" in fields) });
     }
     if (answer.title) document.title = answer.title;
-    if (answer.told) status.textContent = answer.told;
+    if (status.textContent !== answer.told) status.textContent = answer.told;
     found();
+    if (document.activeElement === document.body && had) document.getElementById("undo").focus();
   } catch (error) {
     failed(error);
   } finally {
@@ -158,7 +160,6 @@ document.addEventListener("keydown", (event) => {
   const step = key === "z" && !event.shiftKey ? "undo" : key === "y" || key === "z" ? "redo" : key === "s" ? "save" : "";
   if (!step) return;
   event.preventDefault();
-  if (document.activeElement instanceof HTMLInputElement) document.activeElement.blur();
   send({ do: step });
 });
 

@@ -4,8 +4,11 @@
 const KEPT = new Set(["open"]);
 const FIELDS = "input, select, option";
 
-/** Make the content of an element that of a piece of HTML. */
-export function show(element, html) {
+let kept = null; // the field that is typed in
+
+/** Make the content of an element that of a piece of HTML; of a field that somebody is typing in, the text stays. */
+export function show(element, html, { typing = true } = {}) {
+  kept = typing ? document.activeElement : null;
   const wanted = document.createElement("template");
   wanted.innerHTML = html;
   children(element, wanted.content);
@@ -63,7 +66,7 @@ function attributes(old, want) {
 }
 
 function values(old, want) {
-  if (old === document.activeElement && old.matches("input:not([type=checkbox], [type=radio]), textarea")) return;
+  if (old === kept && old.matches("input:not([type=checkbox], [type=radio]), textarea")) return;
   if (old.nodeName === "INPUT") {
     if (old.type === "checkbox" || old.type === "radio") old.checked = want.hasAttribute("checked");
     else if (old.value !== (want.getAttribute("value") ?? "")) old.value = want.getAttribute("value") ?? "";
