@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import fields
 from pathlib import Path
 
 import pytest
@@ -10,10 +11,10 @@ from blocks.known import block_of
 from blocks.measurements import RANGES
 from drafting.errors import DraftError
 from output.command import main
-from output.commands.draft import plan
+from output.commands.draft import DraftRequest, plan
 from output.serve.folder import Folder
 from output.serve.form import FormError
-from output.serve.wearer import FIELDS, Asked, form_of, placed, read
+from output.serve.wearer import EXTRAS, FIELDS, GROUNDS, PAGES, Asked, form_of, placed, read
 from sampled import DESIGN, SAMPLES
 
 HERON = {"design": "design", "waist_girth": "76", "hip_girth": "102", "body_rise": "27", "waist_to_hip": "20.5"}
@@ -26,8 +27,8 @@ def folder() -> Folder:
 
 def asked(folder: Folder, **changed: str | None) -> Asked:
     """What the form for the Heron asks for with some fields changed, or left empty."""
-    fields = HERON | {name.replace("__", "."): value for name, value in changed.items()}
-    return read({name: value for name, value in fields.items() if value is not None}, folder)
+    typed = HERON | {name.replace("__", "."): value for name, value in changed.items()}
+    return read({name: value for name, value in typed.items() if value is not None}, folder)
 
 
 def test_what_is_typed_is_asked_for(folder: Folder) -> None:
@@ -42,6 +43,17 @@ def test_what_is_typed_is_asked_for(folder: Folder) -> None:
     assert (request.rise, request.svg, request.dxf, request.cloth) == ("mid", True, False, None)
     garment = plan(request).garment
     assert (garment.size, garment.rise, garment.body.hip_girth) == ("H102", "mid", 1020.0)
+
+
+def test_whatever_the_command_can_be_asked_for_the_page_can(folder: Folder) -> None:
+    every = dict.fromkeys((*PAGES, *GROUNDS, *EXTRAS), "yes")
+    every |= {"roll": "914", "cloth": "150", "selvedge": "2", "lay": "folded", "fit": "split", "size": "Mine"}
+    every |= {"unit": "cm", "rise": "mid", "fit.full_seat": "12mm"}
+    found = read(HERON | every, folder)
+    assert found.problems == {}
+    plain = DraftRequest(design="", out="")
+    same = {one.name for one in fields(DraftRequest) if getattr(found.request, one.name) == getattr(plain, one.name)}
+    assert same == {"out", "measurements"}  # where to write, and a file, which are no matter of a page
 
 
 def test_inches_are_inches_for_the_body_and_the_cloth(folder: Folder) -> None:
@@ -106,9 +118,9 @@ def test_two_measurements_that_contradict_each_other_are_told_at_the_first(folde
 
 
 def test_a_figure_that_is_not_finished_is_left_out(folder: Folder) -> None:
-    fields = HERON | {"thigh_girth": "6"}
-    assert read(fields, folder).request is None
-    found = read(fields, folder, typing="thigh_girth")
+    typed = HERON | {"thigh_girth": "6"}
+    assert read(typed, folder).request is None
+    found = read(typed, folder, typing="thigh_girth")
     assert found.request is not None
     assert "thigh_girth" not in found.request.measured
     assert found.values["thigh_girth"] == "6"
