@@ -95,9 +95,9 @@ class Guard:
     async def _hear(self, request: Request, receive: Receive, send: Send) -> None:
         hearing, sending = _Hearing(request, receive), _Sending(request, send, self._bounds.stalled)
         try:
+            client = self._count(request)
             self._check_head(request)
             self._check_sender(request)
-            client = self._count(request)
             if await self._read(request, hearing):
                 await self._answer(request.scope, client, hearing, sending)
         except RefusedError as error:
