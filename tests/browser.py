@@ -108,10 +108,15 @@ def tab(
     width: int = 1440,
     dark: bool = False,
     scripting: bool = True,
+    still: bool = False,
     refused: bool = False,
     **options: Any,
 ) -> Iterator[Tab]:
-    """A tab of a profile of its own; at the end of the block its console was silent and no other host was asked."""
+    """A tab of a profile of its own; at the end of the block its console was silent and no other host was asked.
+
+    Without `scripting` nothing can look into a page but the browser: one that is `still` has no scripts of its own, and
+    can be examined.
+    """
     context = browser.new_context(
         viewport={"width": width, "height": HEIGHTS[width]},
         color_scheme="dark" if dark else "light",
@@ -122,6 +127,8 @@ def tab(
         **options,
     )
     context.set_default_timeout(PATIENCE)
+    if still:
+        context.route("**/*.js", lambda route: route.fulfill(body="", content_type="text/javascript"))
     made = Tab(context.new_page(), server.counter, refused=refused)
     made.watch(context)
     try:

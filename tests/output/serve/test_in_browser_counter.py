@@ -15,6 +15,7 @@ from served import SAMPLES
 
 FIGURES = {"Waist girth": "76.3", "Hip girth": "102.6", "Body rise": "27.2", "Waist to hip": "20.4"}
 OPTIONS = ["--waist", "76.3", "--hip", "102.6", "--body-rise", "27.2", "--waist-to-hip", "20.4"]
+GUIDE = "the guide for your size alone"
 DESIGN = SAMPLES / "design.toml"
 
 
@@ -73,7 +74,8 @@ def test_what_a_wearer_takes_home_is_byte_for_byte_what_the_command_writes(open_
     tab = open_tab(scripting=scripting)
     choose(tab.page)
     fill(tab.page)
-    tab.page.get_by_role("checkbox", name="each piece as SVG").check()
+    for name in ("each piece as SVG", GUIDE):
+        tab.page.get_by_role("checkbox", name=name).check()
     if not scripting:
         tab.page.get_by_role("button", name="Show").click()
     drawn(tab.page)
@@ -284,3 +286,15 @@ def test_it_can_be_printed(open_tab, request, tmp_path):
     assert "Heron shorts" in text
     assert "measured" in text
     assert "Forget my figures" not in text
+
+
+def test_without_scripting_every_state_of_the_page_can_be_read_by_all(open_tab, examine):
+    page = open_tab(still=True).page
+    examine(page, "counter-still-empty")
+    choose(page)
+    fill(page)
+    page.get_by_role("button", name="Show").click()
+    drawn(page)
+    for summary in page.locator("summary").all():
+        summary.click()
+    examine(page, "counter-still-drawn")

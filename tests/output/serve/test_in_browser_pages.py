@@ -21,6 +21,41 @@ def test_nothing_but_the_page_and_its_own_files_is_asked_for(open_tab, server):
     assert {one.url.removeprefix(server.counter).partition("/")[0] for one in tab.asked} <= {"", "static"}
 
 
+STOP = """() => {
+  const one = document.activeElement, look = getComputedStyle(one), box = one.getBoundingClientRect();
+  if (one === document.body) return null;
+  const across = [box.left + box.width / 2, box.left + 2, box.right - 2];
+  const up = [box.top + box.height / 2, box.top + 2, box.bottom - 2];
+  const own = (seen) => seen && (one.contains(seen) || seen.contains(one) || one.labels?.[0]?.contains(seen));
+  return {
+    marked: look.outlineStyle !== "none" && parseFloat(look.outlineWidth) >= 2,
+    open: across.some((x) => up.some((y) => own(document.elementFromPoint(x, y)))),
+    at: [...document.querySelectorAll("*")].indexOf(one),
+    what: one.outerHTML.slice(0, 160),
+  };
+}"""
+"""Where the focus is: whether it is marked, and not hidden beneath something else (WCAG 2.2, 2.4.7 and 2.4.11)."""
+
+
+@pytest.mark.parametrize("width", [360, 1440])
+@pytest.mark.parametrize("page", ["", "desk", "edit", "releases"])
+def test_the_tab_key_goes_through_the_page_in_order_and_is_seen_at_every_stop(open_tab, server, page, width):
+    address = {"": server.counter, "desk": server.desk, "edit": f"{server.desk}edit?design=design&table=sizes.csv"}
+    opened = open_tab(address.get(page, f"{server.desk}{page}"), width=width).page
+    opened.wait_for_load_state("networkidle")
+    stops = []
+    for _ in range(400):
+        opened.keyboard.press("Tab")
+        stop = opened.evaluate(STOP)
+        if stop is None:
+            break
+        assert stop["marked"], stop["what"]
+        assert stop["open"], stop["what"]
+        stops.append(stop["at"])
+    assert stops == sorted(set(stops)), "the order of the page is another than that of its text"
+    assert len(stops) > 3
+
+
 @pytest.mark.parametrize(
     ("fault", "told"),
     [
