@@ -19,6 +19,9 @@ WIDTH: Final = 104.0
 OVERVIEW: Final = 66.0
 """mm; widest a step's picture may be whose captions stand beside it."""
 
+INSTEAD: Final = "own."
+"""Before a key of a block's words: what is said instead of it in a guide for one wearer, who has no size to choose."""
+
 Own = TypeVar("Own")
 
 

@@ -58,6 +58,11 @@ WORDS: Final[Mapping[str, str]] = {
     "pieces.bags": "The pocket bags, for {sizes}, whose leg is split, have {seam} all round.",
     "need.stay": "Stay tape or selvedge {width} wide, {long} for each pocket.",
     "pieces.bags.none": "The pocket lies in the side seam of a split leg: no size here has one.",
+    # for one wearer
+    "own.pieces.bags": "The pocket bags have {seam} all round.",
+    "own.pieces.bags.none": "The pocket lies in the side seam of a split leg: yours is in one piece and has none.",
+    "own.step.trim.1": "Cut one length of trim for each leg, as long as the elastic table says. Seal or stay ends that "
+    "fray.",
     # steps
     "steps.lead": "The order matters: everything that is easier flat is sewn while the legs lie flat. Sew both legs "
     "step by step, as a mirrored pair.",

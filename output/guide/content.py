@@ -64,14 +64,9 @@ class Content:
         """Of the document."""
         return f"{self.design.name} · {self.say('guide')}"
 
-    @property
-    def common(self) -> Catalogue:
-        """The words that a block lays its own over."""
-        return COMMON
-
     @cached_property
     def words(self) -> Catalogue:
-        return self.common.under(self.block.words)
+        return COMMON.under(self.block.words)
 
     def say(self, key: str, **filled: object) -> str:
         return self.words.say(key, **filled)

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Final
 
 from blocks.cloth import width_across
 from blocks.fitting import told as findings
 from blocks.garment import Garment
+from blocks.guide import INSTEAD
 from blocks.haberdashery import haberdashery
 from blocks.words import Catalogue
 from drafting.units import show_both, show_measure, show_small
@@ -45,11 +47,12 @@ class OwnContent(Content):
     how: tuple[str, ...]
     problem: str
 
-    @property
-    def common(self) -> Catalogue:
-        found = self.garments[0].body.fitting
+    @cached_property
+    def words(self) -> Catalogue:
+        found, block = self.garments[0].body.fitting, self.block.words
         before = {"toile.6": OWN["toile.before"].format(found=findings(found))} if found.found else {}
-        return COMMON.under({**OWN, **before})
+        own = {key.removeprefix(INSTEAD): said for key, said in block.items() if key.startswith(INSTEAD)}
+        return COMMON.under({**OWN, **before}).under(block).under(own)
 
     @property
     def title(self) -> str:

@@ -15,6 +15,7 @@ from blocks.known import used_of
 from blocks.lay import check_lay
 from drafting.errors import DesignError
 from drafting.units import show_both, show_measure
+from guides import designs
 from output.commands.draft import DraftRequest, make, plan
 from output.guide.words import OWN
 from output.lays.wanted import laid_quickly
@@ -29,6 +30,8 @@ WEARERS: dict[str, dict[str, Any]] = {
     "folded": {"cloth": 130, "lay": "folded"},
     "split": {"design": SAMPLES / "knee.toml", "cloth": 110, "fit": "split"},
     "skirt": {"design": SAMPLES / "skirt.toml", "rolls": ("914",)},
+    "pocket": {"design": designs()["side pocket"]},
+    "trim": {"design": designs()["bought"], "cloth": 90, "fit": "split"},
     "no lay": {"design": SAMPLES / "skirt.toml", "cloth": 200, "lay": "folded", "projections": ("dark",)},
 }
 
@@ -81,7 +84,7 @@ def test_it_speaks_of_no_other_size_and_of_none_to_choose(which):
     said = words(which)
     size = plan(request(which)).garment.size
     assert not re.search(
-        r"Between two sizes|hip size|waist size|your size|sizes|Pick|Body sizes|Only for|asks most", said
+        r"Between two sizes|hip size|waist size|your size|sizes|no size|Pick|Body sizes|Only for|asks most", said
     )
     assert set(re.findall(r"\bH\d+\b", said)) == {size.partition(" ")[0]}
     assert OWN["guide"] in said
