@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import tomllib
 from collections.abc import Collection, Mapping, Sequence
+from contextlib import suppress
 from copy import deepcopy
 from dataclasses import replace
 from typing import Any, Final
@@ -20,8 +21,8 @@ from output.serve.statements import At, Kind, Statement, comments, joined, state
 EXACT: Final = 1e15
 """Whole numbers up to here are written without an exponent."""
 
-_NUMBER: Final = re.compile(r"[+-]?(0|[1-9][0-9]*)(\.[0-9]+)?([eE][+-]?[0-9]+)?")
-"""A number as TOML writes it."""
+_WORD: Final = re.compile(r"[\w.+-]{1,100}")
+"""What a number may look like."""
 
 
 class EditError(OutputError):
@@ -31,15 +32,16 @@ class EditError(OutputError):
 def number_typed(typed: str) -> str:
     """A number as TOML writes it, from what was typed; empty if that is none.
 
-    >>> number_typed("1,50"), number_typed("1.50"), number_typed("007"), number_typed("wide")
-    ('1.5', '1.50', '7', '')
+    >>> number_typed("1,50"), number_typed("1.50"), number_typed("007"), number_typed("1_000"), number_typed("wide")
+    ('1.5', '1.50', '7', '1_000', '')
     """
     plain = typed.strip().replace("\u2212", "-")
+    if _WORD.fullmatch(plain):
+        with suppress(ValueError):
+            return plain if finite(tomllib.loads(f"x = {plain}")["x"]) is not None else ""
     number = finite(read_cell(plain))
     if number is None:
         return ""
-    if _NUMBER.fullmatch(plain):
-        return plain
     return str(int(number)) if number.is_integer() and abs(number) < EXACT else repr(number)
 
 

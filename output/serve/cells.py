@@ -19,6 +19,9 @@ SIZE, UNIT = "size", "unit"
 
 _POINT: Final = re.compile(r"[+-]?\d+\.\d+")
 _COMMA: Final = re.compile(r"[+-]?\d+,\d+")
+_GUARD: Final = re.compile(r"(^|[;\t])'")
+"""An apostrophe before what a spreadsheet would run."""
+
 _END: Final = re.compile(r"\r\n|\r|\n")
 
 
@@ -229,6 +232,11 @@ def without_column(text: str, column: str) -> str:
     return _proved(text, _replaced(grid, edits), [(*one[:at], *one[at + 1 :]) for one in grid.cells])
 
 
+def on_one_line(value: str) -> str:
+    """A text as a cell holds it: without line ends, or blanks round it."""
+    return re.sub(r"[\r\n]+", " ", value).strip()
+
+
 def number_of(grid: Grid, column: str) -> int:
     """Which column has that name, from nought.
 
@@ -286,10 +294,12 @@ def _mark_of_numbers(grid: Grid) -> str:
 
 def _styled(value: str, mark: str) -> str:
     """A text as it is written into a cell: on one line, its decimal mark that of the table, if it has one."""
-    text = " ".join(value.split())
+    text = on_one_line(value)
     if mark and (_POINT.fullmatch(text) or _COMMA.fullmatch(text)):
         return text.replace(",", mark).replace(".", mark)
-    return text if re.fullmatch(r"[+-]?[\d.,]+", text) else harmless(text)
+    if re.fullmatch(r"[+-]?[\d.,]+", text) or harmless(_GUARD.sub(r"\1", text)) == text:
+        return text
+    return harmless(text)
 
 
 def _quoted(text: str, grid: Grid, line: Line, cell: Cell | None = None) -> str:

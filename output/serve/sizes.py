@@ -24,7 +24,7 @@ _TOML: Final = re.compile(r"""\s*(#|\[|["'\w.-]+\s*=)""")
 def is_toml(text: str) -> bool:
     """True of a table that is written as TOML, not as CSV."""
     text = text.removeprefix(MARK).lstrip()
-    return _TOML.match(text) is not None and not declares(text.partition("\n")[0])
+    return _TOML.match(text) is not None and not declares(re.split(r"[\r\n]", text, maxsplit=1)[0])
 
 
 def is_table(text: str) -> bool:
@@ -199,6 +199,6 @@ def _shown(value: object, written: str | None) -> str:
 
 def _literal(value: str, old: object) -> str:
     """A text as TOML writes it: a number where one is meant, unless one stands there as text."""
-    text = " ".join(value.split())
+    text = cells.on_one_line(value)
     number = "" if isinstance(old, str) else number_typed(text)
     return number or text_typed(text)

@@ -90,10 +90,19 @@ def test_casings_parted_by_another_table_stay_where_they_are() -> None:
 
 
 def test_what_is_typed_is_written_as_toml_writes_it() -> None:
-    for typed, written in {"1,6": "1.6", " 2 ": "2", ".5": "0.5", "1e0": "1e0", "007": "7", "-0.5": "-0.5"}.items():
+    for typed, written in {
+        "1,6": "1.6",
+        " 2 ": "2",
+        ".5": "0.5",
+        "1e0": "1e0",
+        "007": "7",
+        "1_0": "1_0",
+        "0x2": "0x2",
+        "-0.5": "-0.5",
+    }.items():
         changed = edit.changed(DESIGN, "leg.fullness", typed)
         assert f"fullness = {written}  # full" in changed
-    for typed in ("", "wide", "1_000", "nan", "inf", "1/2", "1.234,5"):
+    for typed in ("", "wide", "1__0", "nan", "true", "2026-01-02", "inf", "1/2", "1.234,5"):
         with pytest.raises(DraftError, match=r"leg\.fullness: .* write"):
             edit.changed(DESIGN, "leg.fullness", typed)
 
