@@ -167,6 +167,7 @@ def _context(request: Request, asked: Asked, seen: Preview | None) -> dict[str, 
         "moved": MOVED,
         "cautions": CAUTIONS,
         "fields_open": _is_open,
+        "called": _called,
     }
 
 

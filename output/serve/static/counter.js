@@ -104,6 +104,7 @@ if (form && told) {
 
   function show(found, all, before) {
     for (const [part, html] of Object.entries(found.parts)) document.getElementById(part).innerHTML = html;
+    document.querySelector("#summary")?.remove();
     shown = found.shown;
     drawn = found.drawn;
     last = found;

@@ -126,6 +126,7 @@ def test_a_refused_figure_is_told_beside_its_field(samples: httpx.Client) -> Non
     )
     assert "missing; it may be 11 to 45 cm" in page.text
     assert "as worn" not in page.text
+    assert re.search(r'<a href="#hip_girth-problem">Hip girth</a>: <bdi>30 cm is outside', page.text)
 
 
 def test_what_only_the_draft_can_refuse_is_told_too(samples: httpx.Client) -> None:
@@ -239,7 +240,7 @@ def test_one_design_leaves_no_choice_and_broken_ones_are_listed(kept: tuple[Path
     page = client.get("/").text
     assert 'type="radio" name="design"' not in page
     assert "<bdi>Ερωδιός</bdi>" in page
-    assert "broken.toml: not TOML" in page
+    assert re.search(r"broken\.toml</bdi>: <span class=\"problem\"><bdi>not TOML", page)
     assert str(folder) not in page
 
 
