@@ -24,7 +24,6 @@ from output.formats.pattern_json import pattern_json
 from output.inspection.manifest import write_unlisted
 from output.inspection.pdf_objects import LARGEST, PdfError, PdfFile
 from output.inspection.record import CREATOR, info_of
-from output.lays.wanted import laid_quickly
 from output.paper.sizes import A4, Paper, Spent
 from output.patterns.file_names import put_on, size_stem
 from output.patterns.pattern_pdf import pattern_pdf
@@ -263,6 +262,7 @@ def _guided(
     from output.guide.book import own_guide_pdf  # noqa: PLC0415 - slow to import, and seldom asked for
     from output.guide.own import lay_room  # noqa: PLC0415
     from output.lays.plan import lay_drawing  # noqa: PLC0415
+    from output.lays.wanted import laid_quickly  # noqa: PLC0415
     from output.lays.words import how_to_lay  # noqa: PLC0415
 
     bought = laid_quickly(garment, cloth)

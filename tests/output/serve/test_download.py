@@ -35,10 +35,11 @@ REQUESTS = {
             svg=True,
             dxf=True,
             before_after=True,
+            guide=True,
         ),
         (
             *("--adjust", "full-seat=12mm", "--size", "Mära 38/40", "--page", "A4", "--page", "Letter", "--page", "A0"),
-            *("--projection", "dark", "--cloth", "90", "--svg", "--dxf", "--before-after"),
+            *("--projection", "dark", "--cloth", "90", "--svg", "--dxf", "--before-after", "--guide"),
         ),
     ),
 }
