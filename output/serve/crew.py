@@ -135,6 +135,7 @@ class Crew:
 
     def __post_init__(self) -> None:
         self._changing = threading.Lock()
+        self._thresholds = gc.get_threshold()  # what drafting goes best with, whatever is set for listening later
         self._places = [self._task(self._place()) for _ in range(self.size)]
 
     async def do(self, function: Callable[..., Result], *arguments: Any) -> Result:
@@ -294,7 +295,7 @@ class Crew:
                 raise LostError(CLOSED)
             ours, theirs = socket.socketpair()
             process = context.Process(
-                target=_work, args=(theirs, self.limits.memory, gc.get_threshold(), self.begin), daemon=True
+                target=_work, args=(theirs, self.limits.memory, self._thresholds, self.begin), daemon=True
             )
             try:
                 process.start()

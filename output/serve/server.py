@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import gc
 import os
 import secrets
 import signal
@@ -38,6 +39,9 @@ RATE: Final = "SHIRRLINE_RATE"
 """The variables that tell another server's `counter` what `serve` is told by its options."""
 
 MOST_RATE: Final = 100_000
+
+COLLECTED: Final = (700, 10, 10)
+"""When the process that listens looks for garbage: its memory stays as it is, however long it runs."""
 
 PARTING: Final = 5
 """Seconds that those who wait for an answer are given when the pages are closed."""
@@ -139,6 +143,8 @@ def _run(settings: Settings, place: socket.socket, proxies: list[str]) -> None:
         async def startup(self, sockets: list[socket.socket] | None = None) -> None:
             asyncio.get_running_loop().set_exception_handler(_unforeseen)
             await super().startup(sockets)
+            gc.freeze()
+            gc.set_threshold(*COLLECTED)
 
         def capture_signals(self) -> interrupts.Handled:  # type: ignore[override]
             return interrupts.Handled(self.handle_exit)
