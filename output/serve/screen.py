@@ -85,7 +85,8 @@ def worn(garment: Garment, *, back: bool = False) -> str:
     if parts is None:
         return pieces(garment, finished=True)
     picture = parts.worn(garment, scale=1.0, back=back)
-    left, bottom, right, top = picture.bounds
+    edges = [trace for trace in picture.traces if trace.role is not Role.GATHER]  # which lie within them, in hundreds
+    left, bottom, right, top = Picture(tuple(edges)).bounds
     room = (right - left) * GAP
     label = f"{_named(garment)}, as worn, {'from behind' if back else 'from the front'}"
     bounds = left - room, bottom - room, right + room, top + room
