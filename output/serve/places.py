@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+import re
+from collections import Counter
+from collections.abc import Collection, Mapping, Sequence
 from typing import Any, Final
 
 from blocks.known import block_named
@@ -37,13 +39,28 @@ def place_of(data: Mapping[str, object], place: str) -> tuple[At, Parameter | ty
 
 def casing_names(data: Mapping[str, object]) -> list[str]:
     """What each casing of a design is called in a place: its name, or its number from 1 where that is not its own."""
-    tables = data.get(CASING, [])
-    named = [table.get("name") if isinstance(table, Mapping) else None for table in _list(tables)]
-    known = [known_as(name) if isinstance(name, str) else "" for name in named]
+    named = _named(data)
+    known = Counter(map(known_as, named))
     return [
-        str(name) if key and known.count(key) == 1 else str(number)
-        for number, (name, key) in enumerate(zip(named, known, strict=True), start=1)
+        name if _own(known_as(name), known) else _number(number, known) for number, name in enumerate(named, start=1)
     ]
+
+
+def _named(data: Mapping[str, object]) -> list[str]:
+    """The name of each casing, empty where it has none."""
+    names = (table.get("name") if isinstance(table, Mapping) else None for table in _list(data.get(CASING)))
+    return [name if isinstance(name, str) else "" for name in names]
+
+
+def _own(name: str, known: Mapping[str, int]) -> bool:
+    """True of a name that is one casing's alone, and not taken for a value of another, as `upper.share` would be."""
+    begins = any(name[: dot.start()] in known for dot in re.finditer(r"\.", name)) or re.match(r"#*\d+\.", name)
+    return bool(name) and known[name] == 1 and not begins
+
+
+def _number(number: int, known: Collection[str]) -> str:
+    """A number as no casing is called: with signs before it, if need be."""
+    return next(name for signs in range(len(known) + 1) if (name := "#" * signs + str(number)) not in known)
 
 
 def _list(tables: object) -> Sequence[Any]:
@@ -51,14 +68,16 @@ def _list(tables: object) -> Sequence[Any]:
 
 
 def _in_casing(data: Mapping[str, object], place: str, rest: str) -> tuple[At, Parameter | type | None]:
-    names = [known_as(name) for name in casing_names(data)]
+    """Where a casing is, or a value of it: by what it is called in places, or else by its name."""
     called, _, key = rest.rpartition(".")
-    if called and known_as(called) in names:
-        number = names.index(known_as(called))
-        fields = fields_of(casing_of(block_named(data.get("block", DEFAULT)).design))
-        return (CASING, number, key), _kind_of(_list(data[CASING])[number], fields, place.rpartition(".")[0], key)
-    if known_as(rest) in names:
-        return (CASING, names.index(known_as(rest))), None
+    for names in (casing_names(data), _named(data)):
+        known = list(map(known_as, names))
+        if called and known_as(called) in known:
+            number = known.index(known_as(called))
+            fields = fields_of(casing_of(block_named(data.get("block", DEFAULT)).design))
+            return (CASING, number, key), _kind_of(_list(data[CASING])[number], fields, place.rpartition(".")[0], key)
+        if known_as(rest) in known:
+            return (CASING, known.index(known_as(rest))), None
     raise DesignError(f"{place}: the design has no such casing; {suggestion(called or rest, casing_names(data))}")
 
 

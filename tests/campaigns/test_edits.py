@@ -31,7 +31,24 @@ NUMBERS: Mapping[str, tuple[str, ...]] = {
     "allowances": ("seam", "hem"),
 }
 WORDS: Mapping[str, tuple[str, tuple[str, ...]]] = {"waist": ("finish", ("faced", "cut-on", "waistband"))}
-NAMES = ("low", "up", 'a "b"', "it's", "a.b", "mid\\", "ירך", "كم", "x = 1", "[y]", "höher", "2", "a # b")
+NAMES = (
+    "low",
+    "up",
+    'a "b"',
+    "it's",
+    "a.b",
+    "a",
+    "a.share",
+    "2.ease",
+    "mid\\",
+    "ירך",
+    "كم",
+    "x = 1",
+    "[y]",
+    "höher",
+    "2",
+    "a # b",
+)
 ENDS = (".toml", ".csv")
 
 literals = st.sampled_from(["1", "1.50", "0.3", "-80", "+5", "2e0", "1_0", "0x10", "12.0", "-0.25"])
@@ -159,12 +176,11 @@ def set_in(data: dict[str, Any], place: str, value: Any, text: str) -> dict[str,
     if place in ("block", "name", "workroom", "unit"):
         inner, key = data, place
     elif place.startswith("casing."):
-        called = next(
-            group.place
-            for group in edit.listed(text)
-            if place.startswith(group.place) and group.place.count(".") and place[len(group.place) :].count(".") <= 1
+        groups = [group for group in edit.listed(text) if group.place.startswith("casing.")]
+        number = next(
+            at for at, one in enumerate(groups) if place in (one.place, *(value.place for value in one.values))
         )
-        number = [group.place for group in edit.listed(text) if group.place.startswith("casing.")].index(called)
+        called = groups[number].place
         if place == called:
             del data["casing"][number]
             return data

@@ -146,3 +146,24 @@ def test_comments_alone_are_a_difference_of_the_text() -> None:
     assert edit.differences(DESIGN, DESIGN) == ()
     (one,) = edit.differences(DESIGN, DESIGN + "# more\n")
     assert one.place == "text"
+
+
+def test_a_casing_that_is_called_by_its_number_is_none_that_has_that_name() -> None:
+    text = 'name = "a"\nunit = "mm"\n' + "".join(
+        f'[[casing]]\nname = "{name}"\nheight = 1\n' for name in ("2", "a", "A")
+    )
+    places = [group.place for group in edit.listed(text) if group.place.startswith("casing")]
+    assert places == ["casing.2", "casing.#2", "casing.3"]
+    for number, place in enumerate(places):
+        data = tomllib.loads(edit.changed(text, f"{place}.height", "5"))
+        assert [one["height"] for one in data["casing"]] == [5 if at == number else 1 for at in range(3)]
+
+
+def test_a_casing_whose_name_reads_like_the_value_of_another_is_called_by_its_number() -> None:
+    text = 'name = "a"\nunit = "mm"\n' + "".join(
+        f'[[casing]]\nname = "{name}"\nshare = 0.5\n' for name in ("a.share", "a")
+    )
+    assert [group.place for group in edit.listed(text) if group.place.startswith("casing")] == ["casing.1", "casing.a"]
+    assert [one["name"] for one in tomllib.loads(edit.changed(text, "casing.1", None))["casing"]] == ["a"]
+    for place, shares in {"casing.a.share": [0.5, 0.6], "casing.a.share.share": [0.6, 0.5]}.items():
+        assert [one["share"] for one in tomllib.loads(edit.changed(text, place, "0.6"))["casing"]] == shares
