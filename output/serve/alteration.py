@@ -13,7 +13,7 @@ from typing import Any, Final
 import tomlkit
 from tomlkit.exceptions import TOMLKitError
 
-from blocks.quantity import finite, read_cell
+from blocks.quantity import finite, read_cell, shown
 from drafting.errors import OutputError
 from output.serve.saved import MARK
 from output.serve.statements import At, Kind, Statement, comments, joined, statements
@@ -59,7 +59,7 @@ def with_value(text: str, at: At, literal: str, *, instead: str = "") -> str:
     Raises:
         EditError: it cannot be done without harm to what stands beside it.
     """
-    parts, goal = statements(text.removeprefix(MARK)), tomllib.loads(f"x = {literal}")["x"]
+    parts, goal = statements(text.removeprefix(MARK)), _read(at, literal)
     other = _at(parts, (*at[:-1], instead)) if instead else None
     if (found := _at(parts, at)) is not None:
         old = parts[found]
@@ -100,7 +100,7 @@ def with_table(text: str, at: At, literals: Mapping[str, str]) -> str:
         EditError: it cannot be done without harm to what stands beside it.
     """
     parts, end = statements(text.removeprefix(MARK)), "\r\n" if "\r\n" in text else "\n"
-    goal = {key: tomllib.loads(f"x = {literal}")["x"] for key, literal in literals.items()}
+    goal = {key: _read((*at, key), literal) for key, literal in literals.items()}
     lines = [f"[[{_key(str(at[0]))}]]", *(f"{_key(key)} = {literal}" for key, literal in literals.items())]
     header = next((number for number, part in enumerate(parts) if part.kind is Kind.TABLE and part.at == at), None)
     if (within := _around(parts, at)) is not None:
@@ -322,6 +322,20 @@ def _set(data: dict[str, Any], at: At, goal: Any, instead: str, *, added: bool) 
 def _filled(data: Mapping[str, Any]) -> dict[str, Any]:
     """The tables of a text but for empty ones: one whose last value is gone may be gone too."""
     return {key: value for key, value in data.items() if value not in ([], {})}
+
+
+def _read(at: At, literal: str) -> Any:
+    """What a value means that is written as TOML writes it.
+
+    Raises:
+        EditError: it is not.
+    """
+    try:
+        return tomllib.loads(f"x = {literal}")["x"]
+    except ValueError:
+        raise EditError(
+            f"{'.'.join(map(str, at))}: {shown(literal)} is not written as a design file wants it"
+        ) from None
 
 
 def _harm(at: At) -> EditError:

@@ -9,7 +9,7 @@ import pytest
 from blocks.read_design import design_from
 from drafting.errors import DraftError
 from output.serve import edit
-from output.serve.alteration import EditError
+from output.serve.alteration import EditError, with_table, with_value
 from output.serve.statements import joined, statements
 
 DESIGN = """\
@@ -167,3 +167,10 @@ def test_a_casing_whose_name_reads_like_the_value_of_another_is_called_by_its_nu
     assert [one["name"] for one in tomllib.loads(edit.changed(text, "casing.1", None))["casing"]] == ["a"]
     for place, shares in {"casing.a.share": [0.5, 0.6], "casing.a.share.share": [0.6, 0.5]}.items():
         assert [one["share"] for one in tomllib.loads(edit.changed(text, place, "0.6"))["casing"]] == shares
+
+
+def test_what_toml_does_not_write_so_is_put_into_no_text() -> None:
+    with pytest.raises(EditError, match=r"casing\.1\.height: .*high"):
+        with_table(DESIGN, ("casing", 1), {"name": '"new"', "height": "high"})
+    with pytest.raises(EditError, match=r"leg\.taper: .*wide"):
+        with_value(DESIGN, ("leg", "taper"), "wide")
