@@ -129,8 +129,9 @@ class Shelf:
 
 @dataclass(frozen=True, slots=True)
 class Cell:
-    """One cell of the size table: its field, what that shows, and what is wrong."""
+    """One cell of the size table: its number in the row, its field, what that shows, and what is wrong."""
 
+    number: int
     field: str
     column: str
     shown: str
@@ -147,6 +148,11 @@ class Line:
     cells: tuple[Cell, ...]
     problem: str
     said: tuple[str, ...]
+
+    @property
+    def wrong(self) -> bool:
+        """True if anything is wrong in it."""
+        return bool(self.problem) or any(cell.problem for cell in self.cells)
 
 
 @dataclass(frozen=True, slots=True)
@@ -257,7 +263,8 @@ class Page:
         field = f"{CELL}{row}.{column}"
         refused = self.turn.refused.get(field, "")
         shown = self.sent.typed[field] if refused else text.strip()
-        return Cell(field, column, shown, f"{label}.{column}" in changed, refused or found.get((row, column), ""))
+        at = self.turn.sheet.columns.index(column) + 1 if self.turn.sheet else 0
+        return Cell(at, field, column, shown, f"{label}.{column}" in changed, refused or found.get((row, column), ""))
 
     def _said(self, label: str) -> tuple[str, ...]:
         """What is to be seen of a size in the whole range, in a word each."""
