@@ -16,6 +16,7 @@ const state = Object.fromEntries([...form.querySelectorAll("#part-state input")]
 let refused = {}; // what was typed and could not be taken, by field
 let queue = []; // what is to be sent: {fields, joins}
 let sending = false;
+let sitting = 0; // what is typed into one field without leaving it, or drawn without letting go, is one step
 let later = 0;
 let notes = null;
 
@@ -33,7 +34,8 @@ function viewed(name) {
 }
 
 /** Send a change; one of the same field that still waits is replaced. */
-function send(fields, { joins = "" } = {}) {
+function send(fields, { joining = "" } = {}) {
+  const joins = joining && `${joining} ${sitting}`;
   const last = queue.at(-1);
   if (joins && last?.joins === joins) last.fields = fields;
   else queue.push({ fields, joins });
@@ -132,9 +134,12 @@ form.addEventListener("input", (event) => {
   const field = event.target;
   if (field.name === "find") filter();
   else if (field.closest("#part-view")) {
-    if (field.type === "text") send({}, { joins: "view" });
-  } else if (field.name && field.dataset.live !== undefined) send({ [field.name]: field.value }, { joins: field.name });
+    if (field.type === "text") send({}, { joining: "view" });
+  } else if (field.name && field.dataset.live !== undefined) send({ [field.name]: field.value }, { joining: field.name });
 });
+
+form.addEventListener("focusout", () => (sitting += 1));
+form.addEventListener("pointerdown", () => (sitting += 1));
 
 form.addEventListener("change", (event) => {
   const field = event.target;
@@ -186,6 +191,6 @@ setInterval(look, LOOK);
 window.addEventListener("focus", look);
 document.addEventListener("visibilitychange", look);
 
-dragged(document.getElementById("part-drawing"), (name, steps) => send({ [name]: steps }, { joins: name }));
+dragged(document.getElementById("part-drawing"), (name, steps) => send({ [name]: steps }, { joining: name }));
 filter();
 settle();

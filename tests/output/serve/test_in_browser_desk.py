@@ -108,6 +108,25 @@ def test_what_is_wrong_is_told_at_its_field_and_its_cell(open_tab, server, exami
     expect(page.locator("#undrawn")).to_have_count(0)
 
 
+def test_what_is_typed_without_leaving_a_field_is_one_step(open_tab, server):
+    page = open_tab(f"{server.desk}{OPEN}").page
+    settled(page)
+    fullness = page.locator("[name='p.leg.fullness']")
+    changes = page.locator("#part-changes")
+    for text in ("1.6", "1.65"):
+        fullness.fill("")
+        fullness.press_sequentially(text, delay=30)
+        expect(changes).to_contain_text(text)
+        fullness.blur()
+    page.keyboard.press("Control+z")
+    expect(fullness).to_have_value("1.6")
+    page.keyboard.press("Control+z")
+    expect(fullness).to_have_value("1.5")
+    expect(changes).to_contain_text("Nothing")
+    page.keyboard.press("Control+y")
+    expect(fullness).to_have_value("1.6")
+
+
 def test_a_parameter_is_found_by_its_meaning(open_tab, server):
     page = open_tab(f"{server.desk}{OPEN}").page
     settled(page)
