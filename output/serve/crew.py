@@ -329,9 +329,13 @@ def _work(line: socket.socket, memory: int, thresholds: tuple[int, ...], begin: 
     settle_worker(*thresholds)
     os.environ[THREADS] = "1"
     _bound(memory)
-    if begin:
-        begin()
-        gc.freeze()
+    try:
+        if begin:
+            begin()
+    except Exception as error:
+        complain(f"internal error: {told(error)}; please report it")
+        return
+    gc.freeze()
     with suppress(EOFError, OSError), line.makefile("rwb") as stream:
         _say(stream, "ready")
         sound = True

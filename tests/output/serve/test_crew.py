@@ -131,6 +131,27 @@ def _begin() -> None:
     os.environ["BEGUN"] = "yes"
 
 
+def test_one_that_cannot_begin_is_told_in_a_line_and_tried_again(capfd: pytest.CaptureFixture[str]) -> None:
+    async def run() -> None:
+        crew = Crew(1, Limits(patience=1.5), blunder_at_once)
+        try:
+            with pytest.raises(BusyError):
+                await crew.do(add, 1, 2)
+        finally:
+            crew.close()
+
+    asyncio.run(run())
+    said = capfd.readouterr().err
+    assert "internal error: ZeroDivisionError" in said
+    assert "could not begin; another try" in said
+    assert "Traceback" not in said
+    assert "waist" not in said
+
+
+def blunder_at_once() -> None:
+    blunder("waist 76")
+
+
 def test_errors_of_the_user_come_back_as_they_are() -> None:
     async def job(crew: Crew) -> None:
         with pytest.raises(OutputError, match=r"^leave me$"):
