@@ -203,7 +203,8 @@ def examine(request: pytest.FixtureRequest) -> Examine:
         for width in (NARROWEST, 360):
             _resize(page, width)
             assert _sideways(page) <= 0, f"{name} scrolls sideways at {width} px: {_widest(page)}"
-        for width, dark in ((360, False), (1440, True)):
+        views = [(360, False), (1440, True)] + ([(360, True), (1440, False)] if folder else [])
+        for width, dark in views:
             _resize(page, width, dark=dark)
             found = violations(page)
             assert not found, f"{name} at {width} px, {'dark' if dark else 'light'}: {found}"
