@@ -87,9 +87,8 @@ async def _turned(request: Request, sent: Mapping[str, str]) -> Response:
         name: at_hand.pages.get_template(f"desk_{name}.html").render(work=page)
         for name in PARTS[NOTES if page.whole else DRAWING]
     }
-    return JSONResponse(
-        {"state": page.state, "refused": page.refused, "parts": parts, "title": page.title, "told": page.told}
-    )
+    told = {"state": page.state, "open": page.turn.open, "refused": page.refused, "parts": parts}
+    return JSONResponse({**told, "title": page.title, "told": page.told})
 
 
 def _look(sent: Mapping[str, str]) -> Look:

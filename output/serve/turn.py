@@ -94,9 +94,12 @@ class Outside:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Turn:
-    """What a page gets back: the copy, what it knows of the files, what was done, and what could not be, by field."""
+    """What a page gets back: the copy, what it knows of the files, what was done, and what could not be, by field. The
+    last step is `open` to what is typed next at the same place.
+    """
 
     copy: Copy
+    open: bool
     seen: Mapping[str, str]
     told: str = ""
     refused: Mapping[str, str] = field(default_factory=dict)
@@ -139,6 +142,7 @@ class _Desk:
         self._seen = {which: sent.seen.get(which, file.sha256) for which, file in self._files.items()}
         self._refused: dict[str, str] = {}
         self._new: dict[str, str] = {}
+        self._open = sent.joined
         self._told = ""
         self._shown = _values(self.copy.design)
 
@@ -183,6 +187,7 @@ class _Desk:
         sheet = _sheet(self.copy.table)
         return Turn(
             copy=self.copy,
+            open=self._open,
             seen=self._seen,
             told=self._told,
             refused=self._refused,
@@ -317,7 +322,10 @@ class _Desk:
         return f"The column {column} is added"
 
     def _change(self, which: str, place: str, text: str) -> None:
-        self.copy = self.copy.changed(which, place, text, joined=self._sent.joined)
+        before, joined = self.copy.done, self._sent.joined
+        self.copy = self.copy.changed(which, place, text, joined=joined)
+        done = self.copy.done
+        self._open = done[:-1] == before[:-1] and bool(done) if joined else done != before
 
     def _undo(self, _: str) -> str:
         before, self.copy = self.copy, self.copy.undo()

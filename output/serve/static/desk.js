@@ -13,7 +13,7 @@ const status = document.getElementById("status");
 /* What the page carries; the fields in it are for a page without scripting. */
 const state = Object.fromEntries([...form.querySelectorAll("#part-state input")].map((one) => [one.name, one.value]));
 
-let refused = {}; // what was typed and could not be taken, by field
+let refused = {}; // what was typed and not taken, by field
 let queue = []; // what is to be sent: {fields, joins}
 let sending = false;
 let sitting = 0; // what is typed into one field without leaving it, or drawn without letting go, is one step
@@ -50,7 +50,7 @@ async function next() {
   const had = document.activeElement !== document.body; // a button may be gone afterwards: what it did can be undone
   try {
     const answer = await asked({ ...fields, part: "drawing", joins: joins && joins === state.at ? "1" : "" });
-    Object.assign(state, answer.state, { at: joins });
+    Object.assign(state, answer.state, { at: answer.open ? joins : "" });
     refused = answer.refused;
     for (const [name, html] of Object.entries(answer.parts)) {
       const part = document.getElementById(`part-${name}`);
@@ -61,6 +61,8 @@ async function next() {
     found();
     if (document.activeElement === document.body && had) document.getElementById("undo").focus();
   } catch (error) {
+    const { do: _, ...typed } = fields;
+    refused = { ...refused, ...typed }; // to be sent again with what comes next
     failed(error);
   } finally {
     sending = false;

@@ -127,6 +127,19 @@ def test_what_is_typed_without_leaving_a_field_is_one_step(open_tab, server):
     expect(fullness).to_have_value("1.6")
 
 
+def test_what_was_typed_while_the_server_was_away_is_not_lost(open_tab, server):
+    page = open_tab(f"{server.desk}{OPEN}", refused=True).page
+    settled(page)
+    told = {"problem": "too many patterns are being made"}
+    page.route("**/edit", lambda route: route.fulfill(status=429, json=told), times=1)
+    page.locator("[name='p.leg.fullness']").fill("1.7")
+    expect(page.get_by_role("status")).to_contain_text("too many patterns")
+    page.locator("[name='p.leg.taper']").fill("0.2")
+    changes = page.locator("#part-changes")
+    expect(changes).to_contain_text("leg.taper")
+    expect(changes).to_contain_text("leg.fullness")
+
+
 def test_a_parameter_is_found_by_its_meaning(open_tab, server):
     page = open_tab(f"{server.desk}{OPEN}").page
     settled(page)

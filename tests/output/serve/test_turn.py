@@ -71,6 +71,21 @@ def test_the_same_value_is_no_change_and_none_is_its_default(begun):
     assert len(made.copy.done) == 2
 
 
+def test_a_step_that_came_to_nothing_is_not_gone_on_with(begun):
+    """What is typed next would be joined to the step before it."""
+    sent, made = after(begun, p__leg__fullness="1.6")
+    assert made.open
+    sent, made = after(sent, p__leg__fullness="1")
+    assert made.open
+    typing = replace(sent, joined=True)
+    typing, made = after(typing, p__leg__fullness="1")
+    assert made.open
+    typing, made = after(typing, p__leg__fullness="1.6")
+    assert not made.open
+    sent, made = after(replace(typing, joined=False), p__leg__fullness="1.65")
+    assert [value(after(sent, do="undo")[1], "leg.fullness").value, len(made.copy.done)] == ["1.6", 2]
+
+
 def test_what_is_no_number_is_refused_at_its_field_and_nothing_else_is_lost(begun):
     _, made = after(begun, p__leg__fullness="much", p__leg__taper="0.3")
     assert set(made.refused) == {"p.leg.fullness"}
