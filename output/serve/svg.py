@@ -134,7 +134,7 @@ def sized(bounds: Bounds) -> tuple[str, str]:
     """How wide and how high something is, in cm and in inches.
 
     >>> sized((0, 0, 254, 100))
-    ('25.4 × 10.0 cm', '10 × 4 in')
+    ('25.4 × 10.0 cm', '10 × 3 7/8 in')
     """
     left, bottom, right, top = bounds
     (wide, wide_inches), (tall, tall_inches) = on_tape(right - left), on_tape(top - bottom)
