@@ -102,8 +102,24 @@ if (form && told) {
     }
   }
 
+  // A part that is the same stays: a press of one of its buttons may just be under way. In one that is another the focus
+  // goes on where it was.
+  function put(area, html) {
+    if (put.last.get(area) === html) return;
+    put.last.set(area, html);
+    const at = area.contains(document.activeElement) ? document.activeElement : null;
+    const from = at?.matches("input[id]") ? at.selectionStart : null;
+    area.innerHTML = html;
+    if (!at) return;
+    const same = (one) => one.id === at.id && one.name === at.name && (one.id || one.value === at.value);
+    const again = [...area.querySelectorAll(at.localName)].find(same);
+    again?.focus({ preventScroll: true });
+    if (from !== null) again?.setSelectionRange(from, from);
+  }
+  put.last = new Map();
+
   function show(found, all, before) {
-    for (const [part, html] of Object.entries(found.parts)) document.getElementById(part).innerHTML = html;
+    for (const [part, html] of Object.entries(found.parts)) put(document.getElementById(part), html);
     document.querySelector("#summary")?.remove();
     shown = found.shown;
     drawn = found.drawn;

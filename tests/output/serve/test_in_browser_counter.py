@@ -129,6 +129,36 @@ def test_estimates_are_marked_until_she_has_measured(open_tab):
     expect(marked).to_have_count(before - 1)
 
 
+def test_the_focus_stays_where_she_types_while_the_fields_of_another_design_come(open_tab):
+    page = open_tab().page
+    choose(page)
+    entry(page, "Hip girth").fill("102.6")
+    page.route("**/preview", lambda route: (page.wait_for_timeout(300), route.continue_()))
+    choose(page, "Wagtail tiered skirt")
+    entry(page, "Waist girth").focus()
+    expect(page.get_by_role("radio", name="high rise")).to_have_count(0)
+    expect(entry(page, "Waist girth")).to_be_focused()
+    page.unroute("**/preview")
+    page.keyboard.type("76.3")
+    expect(entry(page, "Waist girth")).to_have_value("76.3")
+
+
+def test_a_button_stays_the_same_while_it_is_pressed(open_tab):
+    page = open_tab().page
+    choose(page)
+    fill(page)
+    drawn(page)
+    page.wait_for_timeout(300)
+    button = page.get_by_role("button", name="Everything in one zip")
+    page.evaluate("window.pressed = document.querySelector('#files button')")
+    with page.expect_response("**/preview") as asked:  # the field that is left is looked at anew
+        entry(page, "Waist girth").click()
+    asked.value.finished()
+    page.wait_for_timeout(100)
+    assert page.evaluate("window.pressed.isConnected")
+    expect(button).to_be_visible()
+
+
 def test_inches_are_understood(open_tab, tmp_path, capsys):
     page = open_tab().page
     choose(page)
