@@ -17,12 +17,13 @@ from starlette.routing import Mount, Route
 from starlette.staticfiles import StaticFiles
 
 from drafting.errors import DraftError
-from output.serve import counter, desk
+from output.serve.counter import routes as counter
+from output.serve.counter.preview import begin
 from output.serve.crew import BusyError, Crew, LostError
+from output.serve.desk import routes as desk
 from output.serve.folder import Folder
-from output.serve.guard import FAULT, Door, Guard, RefusedError
-from output.serve.preview import begin
-from output.serve.publishing import Runs
+from output.serve.front.guard import FAULT, Door, Guard, RefusedError
+from output.serve.releases.publishing import Runs
 from output.serve.serving import Serving, Settings, problem
 
 HERE: Final = Path(__file__).parent

@@ -111,8 +111,8 @@ def _settings(
 ) -> Settings:
     place = _folder_of(folder)
     try:
-        from output.serve.guard import Bounds  # noqa: PLC0415 - not needed for other commands, nor always installed
-        from output.serve.hosts import Hosts, named  # noqa: PLC0415
+        from output.serve.front.guard import Bounds  # noqa: PLC0415 - not needed for other commands, nor always installed
+        from output.serve.front.hosts import Hosts, named  # noqa: PLC0415
         from output.serve.serving import Settings  # noqa: PLC0415
     except ModuleNotFoundError as error:
         raise _missing(error) from None
@@ -130,7 +130,7 @@ def _run(settings: Settings, place: socket.socket, proxies: list[str]) -> None:
         import uvicorn  # noqa: PLC0415
 
         from output.serve.app import application  # noqa: PLC0415
-        from output.serve.connection import Connection  # noqa: PLC0415
+        from output.serve.front.connection import Connection  # noqa: PLC0415
     except ModuleNotFoundError as error:
         raise _missing(error) from None
     app = application(settings)

@@ -13,9 +13,9 @@ from starlette.responses import HTMLResponse, JSONResponse, Response
 
 from output.serve.crew import Crew, Limits
 from output.serve.folder import Folder
-from output.serve.guard import Bounds
-from output.serve.hosts import Hosts
-from output.serve.publishing import Runs
+from output.serve.front.guard import Bounds
+from output.serve.front.hosts import Hosts
+from output.serve.releases.publishing import Runs
 from output.system.pool import processors
 
 

@@ -22,7 +22,7 @@ from blocks.read_design import design_from
 from browser import tab
 from campaigns.effort import rounds
 from output.commands.draft import DraftRequest, make
-from output.serve.preview import preview
+from output.serve.counter.preview import preview
 from output.system.reading import read_toml
 from served import SAMPLES, Served
 

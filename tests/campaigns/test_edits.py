@@ -20,9 +20,9 @@ from blocks.quantity import read_cell
 from blocks.read_design import design_from
 from campaigns.effort import rounds
 from drafting.errors import DraftError, TableError
-from output.serve import edit
-from output.serve.alteration import EditError
-from output.serve.sizes import data_of
+from output.serve.editing import edit
+from output.serve.editing.alteration import EditError
+from output.serve.editing.sizes import data_of
 from output.system.spreadsheet import column_name, rows_of
 
 NUMBERS: Mapping[str, tuple[str, ...]] = {

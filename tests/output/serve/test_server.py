@@ -18,8 +18,8 @@ import pytest
 
 from drafting.errors import DraftError
 from output.command import main
-from output.serve.connection import TOLD, Connection
-from output.serve.guard import HEADERS, Bounds
+from output.serve.front.connection import TOLD, Connection
+from output.serve.front.guard import HEADERS, Bounds
 from output.serve.server import ServeRequest, counter, serve
 from served import ROOT, SAMPLES, Served, served
 
@@ -127,8 +127,8 @@ def test_a_slow_head_and_a_connection_without_one_are_ended(tmp_path: Path) -> N
 SHORT: Final = """
 import sys
 from output.serve import server
-from output.serve.guard import Bounds
-import output.serve.guard
+from output.serve.front.guard import Bounds
+import output.serve.front.guard
 
 if __name__ == "__main__":
     import socket

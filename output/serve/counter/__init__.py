@@ -1,0 +1,1 @@
+"""The wearer's page."""

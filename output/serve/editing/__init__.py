@@ -1,0 +1,1 @@
+"""Changes to the texts of designs and size tables, as they are written."""

@@ -1,0 +1,1 @@
+"""Releases made from the page, listed and compared."""
