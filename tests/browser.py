@@ -220,6 +220,19 @@ def examine(request: pytest.FixtureRequest) -> Examine:
     return examined
 
 
+def drag(page: Page, casing: str, down: int) -> None:
+    """Drag a casing of the drawn leg so many pixels down."""
+    grip = page.locator(f"g.casing[data-casing={casing}] .svg-grip").first
+    grip.scroll_into_view_if_needed()
+    box = grip.bounding_box()
+    assert box
+    x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+    page.mouse.move(x, y)
+    page.mouse.down()
+    page.mouse.move(x, y + down, steps=down)
+    page.mouse.up()
+
+
 def violations(page: Page) -> list[str]:
     """What axe-core finds against the rules, one line each."""
     found = Axe().run(page, options={"runOnly": RULES, "resultTypes": ["violations"]})

@@ -13,7 +13,7 @@ from blocks.lay import LayRules
 from blocks.left_out import casings_left_out
 from blocks.parameters import of_kind
 from blocks.quantity import Number
-from blocks.requirement import Buying, required
+from blocks.requirement import Buying
 from blocks.size_range import Fit, cloth_words, draft_range
 from drafting.errors import DraftError
 from output.commands.lay_options import SECONDS, SHRINKAGE, buying_of, lays_of, search_of
@@ -24,7 +24,6 @@ from output.lays.requirement import CLOTHS, lay_files
 from output.lays.wanted import WantedLay, lay_all, wanted_lays
 from output.system.files import writing
 from output.system.names import on_line
-from output.tables.amounts import bought_words
 from output.words.letters import check_names
 
 
@@ -85,12 +84,9 @@ class LayReport:
         lines = [f"{self.design}: cloth requirement{', one-way' if self.rules.one_way else ''}"]
         for one in self.wanted:
             head = f"  {size_and_rise(one.size, one.rise)}, {cloth_words(one.cloth)}: "
-            if one.page is None:
-                lines.append(f"{head}{one.problem}")
-                continue
-            needs = required(one.page.plan.length, buying=self.buying)
-            split = f", split {block_of(one.garment.design).part}" if one.garment and one.garment.split else ""
-            lines.append(f"{head}{bought_words(needs)}{split}")
+            laid = one.garment if one.page else None
+            split = f", split {block_of(laid.design).part}" if laid and laid.split else ""
+            lines.append(f"{head}{one.told}{split}")
         lines += [f"Warning: {warning}" for warning in self.warnings]
         lines += ["", f"Files in {on_line(self.folder)}", *(f"  {name}" for name in self.files)]
         return "\n".join((*lines, f"Lays are kept in {on_line(self.lay_file)}"))
@@ -117,9 +113,9 @@ class LayReport:
             "cloth": one.cloth.width,
             "lay": one.cloth.lay,
         }
-        if one.page is None or one.garment is None:
+        needs = one.need
+        if one.page is None or one.garment is None or needs is None:
             return {**entry, "problem": one.problem}
-        needs = required(one.page.plan.length, buying=self.buying)
         return {
             **entry,
             "split": one.garment.split,

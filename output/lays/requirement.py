@@ -9,7 +9,7 @@ from blocks.design import Design
 from blocks.garment import size_and_rise
 from blocks.known import block_of
 from blocks.lay import LayRules
-from blocks.requirement import Buying, required
+from blocks.requirement import Buying
 from drafting.errors import DraftError
 from output.lays.plan import lay_plans_pdf
 from output.lays.wanted import WantedLay
@@ -56,9 +56,9 @@ def _cloth_cells(one: WantedLay, rules: LayRules, buying: Buying) -> tuple[str, 
         *(one.size, one.rise, *_both(one.cloth.width), one.cloth.lay.value, "yes" if rules.one_way else "no"),
         "" if one.garment is None else "split" if one.garment.split else "whole",
     )
-    if one.page is None:
+    needs = one.need
+    if one.page is None or needs is None:
         return (*head, *("" for _ in CLOTH_COLUMNS[len(head) : -1]), one.problem)
-    needs = required(one.page.plan.length, buying=buying)
     return (
         *head,
         *_both(needs.lay_length),

@@ -1,4 +1,4 @@
-"""The files of a wearer, as the draft command writes them: their names, one of them, or all in a zip.
+"""The files of a wearer, as the draft command writes them: one of them, or all in a zip.
 
 They are made in a process of the crew and sent on as they come: of a zip no more than one file is held at once.
 """
@@ -11,15 +11,6 @@ from blocks.quantity import shown
 from drafting.errors import OutputError
 from output.commands.draft import DraftRequest, plan
 from output.serve.archive import zip_of
-
-
-def names(request: DraftRequest) -> tuple[str, ...]:
-    """The names of the files, in order; none is made.
-
-    Raises:
-        DraftError: see `output.commands.draft.plan`.
-    """
-    return tuple(plan(request).makers)
 
 
 def one(request: DraftRequest, name: str) -> Iterator[bytes]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from playwright.sync_api import expect
 
-from browser import PATIENCE
+from browser import PATIENCE, drag
 from output.command import main
 
 FEW = "design=design&table=few.csv"
@@ -28,14 +28,7 @@ def test_a_casing_is_dragged_undone_redone_saved_and_published(open_desk, few, t
     old = design.read_text()
     page = open_desk(f"{few.desk}edit?{FEW}").page
     page.wait_for_load_state("networkidle")
-    grip = page.locator("g.casing[data-casing=thigh] .svg-grip").first
-    grip.scroll_into_view_if_needed()
-    box = grip.bounding_box()
-    x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
-    page.mouse.move(x, y)
-    page.mouse.down()
-    page.mouse.move(x, y + 4, steps=4)
-    page.mouse.up()
+    drag(page, "thigh", 4)
     changes = page.locator("#part-changes")
     expect(changes).to_contain_text("casing.thigh.height")
     page.get_by_role("button", name="Undo casing.thigh.height").click()

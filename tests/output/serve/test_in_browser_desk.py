@@ -5,6 +5,8 @@ from __future__ import annotations
 import pytest
 from playwright.sync_api import Page, expect
 
+from browser import drag
+
 OPEN = "edit?design=design&table=sizes.csv"
 
 
@@ -31,14 +33,7 @@ def test_a_designer_chooses_drags_a_casing_types_saves_and_undoes(open_desk, des
     examine(page, "desk-edit")
 
     before = drawn(page)
-    grip = page.locator("g.casing[data-casing=thigh] .svg-grip").first
-    grip.scroll_into_view_if_needed()
-    box = grip.bounding_box()
-    x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
-    page.mouse.move(x, y)
-    page.mouse.down()
-    page.mouse.move(x, y + 3, steps=3)
-    page.mouse.up()
+    drag(page, "thigh", 3)
     expect(page.locator("#part-changes")).to_contain_text("casing.thigh.height")
     expect(page.locator("#undo")).to_contain_text("casing.thigh.height")
     assert drawn(page) != before

@@ -13,8 +13,8 @@ import pytest
 
 from drafting.errors import DraftError, OutputError
 from output.command import main
-from output.commands.draft import DraftRequest
-from output.serve.counter.download import names, one, zipped
+from output.commands.draft import DraftRequest, plan
+from output.serve.counter.download import one, zipped
 from output.system.names import RESERVED, folded
 from sampled import DESIGN
 
@@ -43,6 +43,11 @@ REQUESTS = {
         ),
     ),
 }
+
+
+def names(request: DraftRequest) -> tuple[str, ...]:
+    """Of the files that are asked for, in order."""
+    return tuple(plan(request).makers)
 
 
 @cache

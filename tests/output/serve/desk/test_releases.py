@@ -394,7 +394,7 @@ def test_a_link_that_a_manifest_lists_is_not_followed(desk: Caller, shop: Path) 
     assert "cannot be read" in answer.text
 
 
-@pytest.mark.parametrize("name", ["../heron", "/tmp/heron", ".heron", "a/b", "link", "con"])
+@pytest.mark.parametrize("name", ["../heron", "/heron", ".heron", "a/b", "link", "con"])
 def test_a_release_goes_into_the_folder_alone(desk: Caller, shop: Path, name: str) -> None:
     (shop / "link").symlink_to(shop.parent)
     answer = desk.post("releases", data={"design": "design", "table": "sizes.csv", "folder": name})
